@@ -1,0 +1,1 @@
+//! Develops tiles of cloth through a route into pictures.

@@ -1,0 +1,1 @@
+//! Reflectance to appearance: observers, CIELAB, colour differences, Kubelka-Munk, dye cards.

@@ -1,0 +1,1 @@
+//! What was really done: append-only events.

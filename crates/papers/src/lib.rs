@@ -1,0 +1,1 @@
+//! Job cards and batch sheets as PDF.

@@ -1,0 +1,1 @@
+//! Tasks, calendars, a scheduler and its independent checker.

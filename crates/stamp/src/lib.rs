@@ -1,0 +1,1 @@
+//! Artwork to copper stamp: outlines, layouts, the wax mask as distance.

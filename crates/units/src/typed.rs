@@ -1,0 +1,123 @@
+//! Types for the quantities that meet in arithmetic, so that an area times an area does not compile.
+
+use std::ops::{Add, Div, Mul, Sub};
+
+macro_rules! scalar {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+        pub struct $name(pub f64);
+
+        impl Add for $name {
+            type Output = Self;
+            fn add(self, other: Self) -> Self {
+                Self(self.0 + other.0)
+            }
+        }
+        impl Sub for $name {
+            type Output = Self;
+            fn sub(self, other: Self) -> Self {
+                Self(self.0 - other.0)
+            }
+        }
+        impl Mul<f64> for $name {
+            type Output = Self;
+            fn mul(self, by: f64) -> Self {
+                Self(self.0 * by)
+            }
+        }
+        impl Div for $name {
+            type Output = f64;
+            fn div(self, by: Self) -> f64 {
+                self.0 / by.0
+            }
+        }
+    };
+}
+
+scalar!(
+    /// A distance, m.
+    Length
+);
+scalar!(
+    /// A surface, m2.
+    Area
+);
+scalar!(
+    /// A mass, kg.
+    Mass
+);
+scalar!(
+    /// A duration, s.
+    Span
+);
+scalar!(
+    /// A difference of temperatures, K. Not a temperature: see [`Celsius`].
+    Kelvins
+);
+
+/// A temperature on a thermometer, degrees Celsius. Two of them differ by [`Kelvins`]; they do not add.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Celsius(pub f64);
+
+impl Sub for Celsius {
+    type Output = Kelvins;
+    fn sub(self, other: Self) -> Kelvins {
+        Kelvins(self.0 - other.0)
+    }
+}
+impl Add<Kelvins> for Celsius {
+    type Output = Self;
+    fn add(self, by: Kelvins) -> Self {
+        Self(self.0 + by.0)
+    }
+}
+impl Celsius {
+    /// Absolute temperature, K.
+    pub const fn absolute(self) -> f64 {
+        self.0 + 273.15
+    }
+}
+
+impl Length {
+    /// From millimetres.
+    pub const fn mm(number: f64) -> Self {
+        Self(number / 1000.0)
+    }
+    /// In millimetres.
+    pub const fn to_mm(self) -> f64 {
+        self.0 * 1000.0
+    }
+    /// In yards (0.9144 m, 1959 agreement).
+    pub const fn to_yd(self) -> f64 {
+        self.0 / 0.9144
+    }
+}
+impl Mul for Length {
+    type Output = Area;
+    fn mul(self, across: Self) -> Area {
+        Area(self.0 * across.0)
+    }
+}
+impl Area {
+    /// Mass of something spread at `per_area` kg/m2.
+    pub fn at(self, per_area: f64) -> Mass {
+        Mass(self.0 * per_area)
+    }
+}
+impl Mass {
+    /// In grams.
+    pub const fn to_g(self) -> f64 {
+        self.0 * 1000.0
+    }
+}
+impl Span {
+    /// From minutes.
+    pub const fn minutes(number: f64) -> Self {
+        Self(number * 60.0)
+    }
+    /// In minutes.
+    pub const fn to_min(self) -> f64 {
+        self.0 / 60.0
+    }
+}

@@ -1,0 +1,1 @@
+//! Reads and writes the design folder: spans, findings, revisions, atomic writes.
