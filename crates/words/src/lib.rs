@@ -4,7 +4,9 @@
 //! This crate knows nothing of files, pages or paper: it renders to plain strings.
 
 mod finding;
+mod origin;
 mod say;
 
 pub use finding::{Finding, Place, Weight};
+pub use origin::{Known, Origin};
 pub use say::{Arg, Language, Line, Term, Text, Voice, check_text, named_placeholders};
