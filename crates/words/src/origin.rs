@@ -1,6 +1,6 @@
 //! Where a number comes from. The mark travels with every result that rests on the number.
 
-use crate::Text;
+use crate::{Text, text};
 
 /// Where a constant comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,9 +47,9 @@ impl Origin {
     /// The mark that is shown beside a result.
     pub const fn mark(&self) -> &'static Text {
         match self {
-            Self::Assumed { .. } => &Text::new("assumed", "perkiraan"),
-            Self::Yours => &Text::new("yours", "dari Anda"),
-            Self::Measured { .. } => &Text::new("measured here", "diukur di sini"),
+            Self::Assumed { .. } => text!("assumed", "perkiraan"),
+            Self::Yours => text!("yours", "dari Anda"),
+            Self::Measured { .. } => text!("measured here", "diukur di sini"),
         }
     }
     /// The weaker of two origins: what a result that rests on both may claim.

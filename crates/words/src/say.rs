@@ -35,6 +35,22 @@ impl Text {
     }
 }
 
+/// A `&'static Text` in place: `text!("English", "Bahasa Indonesia")`.
+#[macro_export]
+macro_rules! text {
+    ($en:expr, $id:expr) => {
+        const { &$crate::Text::new($en, $id) }
+    };
+}
+
+/// A [`Line`] in place: `line!("{n} bolts", "{n} gulung", n = Arg::Number(3.0, 0))`.
+#[macro_export]
+macro_rules! line {
+    ($en:expr, $id:expr $(, $name:ident = $arg:expr)* $(,)?) => {
+        $crate::Line::new($crate::text!($en, $id), vec![$((stringify!($name), $arg)),*])
+    };
+}
+
 /// A word of the trade: its key in files, its name, and a gloss for whoever does not know it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Term {
