@@ -6,13 +6,15 @@
 //!
 //! This crate knows nothing of cloth, files or languages.
 
+mod baume;
 mod measure;
 mod parse;
 mod print;
 mod typed;
 
+pub use baume::{degrees_baume, specific_gravity};
 pub use measure::{MEASURES, Measure, Unit};
-pub use parse::{Problem, parse, parse_as};
+pub use parse::{NumberFault, Problem, parse, parse_as};
 pub use print::{Decimal, System, print, print_with};
 pub use typed::{Area, Celsius, Kelvins, Length, Mass, Span};
 

@@ -56,18 +56,35 @@ pub struct Unit {
     pub symbol: &'static str,
     /// Other accepted spellings.
     pub aliases: &'static [&'static str],
-    /// base = number * factor + offset
+    /// base = (number + offset) * factor
     pub factor: f64,
-    /// See `factor`; zero except for Fahrenheit.
+    /// See `factor`; zero except for Fahrenheit. Added first, so that 32 F is 0 C to the last bit.
     pub offset: f64,
 }
 
-const fn unit(measure: Measure, symbol: &'static str, aliases: &'static [&'static str], factor: f64) -> Unit {
-    Unit { measure, symbol, aliases, factor, offset: 0.0 }
+impl Unit {
+    /// From a number in this unit to the base of its measure.
+    pub const fn to_base(&self, number: f64) -> f64 {
+        (number + self.offset) * self.factor
+    }
+    /// From the base of the measure to a number in this unit.
+    pub const fn from_base(&self, si: f64) -> f64 {
+        si / self.factor - self.offset
+    }
 }
 
-/// International yard and pound agreement (1959), exact: 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
-/// The US liquid gallon is 231 cubic inches (NIST Handbook 44, Appendix C).
+const fn unit(measure: Measure, symbol: &'static str, aliases: &'static [&'static str], factor: f64) -> Unit {
+    Unit {
+        measure,
+        symbol,
+        aliases,
+        factor,
+        offset: 0.0,
+    }
+}
+
+// International yard and pound agreement (1959), exact: 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
+// The US liquid gallon is 231 cubic inches (NIST Handbook 44, Appendix C).
 const INCH: f64 = 0.0254;
 const YARD: f64 = 0.9144;
 const POUND: f64 = 0.453_592_37;
@@ -78,9 +95,9 @@ pub static MEASURES: &[Unit] = &[
     unit(Measure::Length, "m", &["metre", "meter"], 1.0),
     unit(Measure::Length, "mm", &[], 1e-3),
     unit(Measure::Length, "cm", &[], 1e-2),
-    unit(Measure::Length, "um", &["µm"], 1e-6),
-    unit(Measure::Length, "in", &["inch", "inches", "\""], INCH),
-    unit(Measure::Length, "ft", &["feet"], 12.0 * INCH),
+    unit(Measure::Length, "um", &["µm", "\u{3bc}m"], 1e-6),
+    unit(Measure::Length, "in", &["inch", "inches", "\"", "\u{2033}"], INCH),
+    unit(Measure::Length, "ft", &["foot", "feet"], 12.0 * INCH),
     unit(Measure::Length, "yd", &["yard", "yards"], YARD),
     unit(Measure::Area, "m2", &["m²"], 1.0),
     unit(Measure::Area, "cm2", &["cm²"], 1e-4),
@@ -100,17 +117,27 @@ pub static MEASURES: &[Unit] = &[
         symbol: "F",
         aliases: &["degF", "°F"],
         factor: 5.0 / 9.0,
-        offset: -160.0 / 9.0,
+        offset: -32.0,
     },
     unit(Measure::TemperatureDifference, "K", &[], 1.0),
     unit(Measure::Share, "%", &["% owf", "percent"], 0.01),
     unit(Measure::Share, "of 1", &["share"], 1.0),
     unit(Measure::PerArea, "g/m2", &["g/m²", "gsm"], 1e-3),
     unit(Measure::PerArea, "kg/m2", &["kg/m²"], 1.0),
-    unit(Measure::PerArea, "oz/yd2", &["oz/yd²"], POUND / 16.0 / (YARD * YARD)),
+    unit(
+        Measure::PerArea,
+        "oz/yd2",
+        &["oz/yd²"],
+        POUND / 16.0 / (YARD * YARD),
+    ),
     unit(Measure::PerVolume, "g/L", &["g/l", "kg/m3"], 1.0),
     unit(Measure::PerVolume, "oz/gal", &[], POUND / 16.0 / GALLON),
-    unit(Measure::Volume, "L", &["l", "litre", "liter", "litres", "liters"], 1e-3),
+    unit(
+        Measure::Volume,
+        "L",
+        &["l", "litre", "liter", "litres", "liters"],
+        1e-3,
+    ),
     unit(Measure::Volume, "mL", &["ml"], 1e-6),
     unit(Measure::Volume, "m3", &["m³"], 1.0),
     unit(Measure::Volume, "gal", &["gallon", "gallons"], GALLON),

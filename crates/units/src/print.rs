@@ -29,10 +29,17 @@ pub fn print(quantity: Quantity, system: System, decimal: Decimal) -> String {
     print_with(quantity, unit, 3, decimal)
 }
 
-/// Prints in a given unit with `digits` significant digits; whole numbers stay whole.
+/// Prints in a given unit with `digits` significant digits; whole numbers stay whole, and temperatures, whose
+/// zero is only a convention, get two decimals at most. A value that is not finite prints as it is ("NaN m"):
+/// parsing never makes one, so it is a fault of ours that must be seen.
 pub fn print_with(quantity: Quantity, unit: &Unit, digits: usize, decimal: Decimal) -> String {
-    let number = (quantity.si - unit.offset) / unit.factor;
-    let text = significant(number, digits);
+    let number = unit.from_base(quantity.si);
+    let most = if quantity.measure == Measure::Temperature {
+        2
+    } else {
+        usize::MAX
+    };
+    let text = significant(number, digits, most);
     let text = match decimal {
         Decimal::Point => text,
         Decimal::Comma => text.replace('.', ","),
@@ -44,20 +51,29 @@ pub fn print_with(quantity: Quantity, unit: &Unit, digits: usize, decimal: Decim
     }
 }
 
-fn significant(number: f64, digits: usize) -> String {
-    if number == 0.0 || !number.is_finite() {
-        return if number == 0.0 { "0".to_string() } else { number.to_string() };
+/// `number` with `digits` significant digits but no more than `most` decimals.
+fn significant(number: f64, digits: usize, most: usize) -> String {
+    if !number.is_finite() {
+        return number.to_string();
+    }
+    if number == 0.0 {
+        return "0".to_string();
     }
     let magnitude = number.abs().log10().floor() as i32;
-    if !(-5..15).contains(&magnitude) {
+    if magnitude >= 15 || magnitude < -5 && most == usize::MAX {
         return format!("{number:.*e}", digits.saturating_sub(1));
     }
     let places = (digits as i32 - 1 - magnitude).max(0) as usize;
-    let text = format!("{number:.places$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    let text = format!("{number:.*}", places.min(most));
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
     } else {
-        text
+        &text
+    };
+    if text == "-0" {
+        "0".to_string()
+    } else {
+        text.to_string()
     }
 }
 

@@ -1,4 +1,23 @@
 //! Types for the quantities that meet in arithmetic, so that an area times an area does not compile.
+//!
+//! ```
+//! use units::{Celsius, Kelvins, Length, Mass};
+//! let cloth = Length::mm(1120.0) * Length(13.72);
+//! assert_eq!(cloth.at(0.125), Mass(1.12 * 13.72 * 0.125));
+//! assert_eq!(Celsius(30.0) - Celsius(26.0), Kelvins(4.0));
+//! assert_eq!(Celsius(26.0) + Kelvins(4.0), Celsius(30.0));
+//! ```
+//! An area has no area:
+//! ```compile_fail,E0308
+//! let _ = (units::Length(1.0) * units::Length(1.0)) * (units::Length(1.0) * units::Length(1.0));
+//! ```
+//! Two readings of a thermometer do not add, and a reading is not a difference:
+//! ```compile_fail,E0308
+//! let _ = units::Celsius(26.0) + units::Celsius(4.0);
+//! ```
+//! ```compile_fail,E0308
+//! let _ = units::Celsius(4.0) == units::Kelvins(4.0);
+//! ```
 
 use std::ops::{Add, Div, Mul, Sub};
 
