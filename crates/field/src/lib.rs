@@ -1,1 +1,47 @@
-//! Hash, noise, cells, marks, FIR, planes and lattices; the only home of SIMD dispatch.
+//! Fields over cloth: hash, noise, cells, marks, FIR, planes and lattices; the only home of SIMD dispatch.
+//!
+//! Every field is a function of place and [`Seed`]; there is no stream of random numbers, so any
+//! rectangle can be computed alone and tiles join exactly. Kernels are `#[inline(always)]` functions of
+//! scalars; a plain loop over slices inside [`lanes!`] turns them into vector code for the machine at
+//! hand. Every level gives the same bits: nothing here calls libm or fuses a multiply with an add, and
+//! sums are taken in one written order.
+//!
+//! ```
+//! use field::{Seed, noise};
+//! field::lanes! {
+//!     /// One row of noise with cells of 8 samples.
+//!     pub fn row(out: &mut [f32], y: f32, seed: u32) {
+//!         for (i, o) in out.iter_mut().enumerate() {
+//!             *o = noise(i as f32 * 0.125, y, seed);
+//!         }
+//!     }
+//! }
+//! let mut out = vec![0.0; 64];
+//! row(&mut out, 0.5, Seed(7).child("ground").low());
+//! assert!(out.iter().all(|v| v.abs() < 1.6));
+//! ```
+//!
+//! This crate knows nothing of dyes, operations, files or clocks.
+
+mod cells;
+mod grid;
+mod hash;
+mod lanes;
+mod lattice;
+mod maths;
+mod noise;
+mod plane;
+mod resample;
+mod seed;
+mod tile;
+
+pub use cells::{Cells, cells};
+pub use grid::Grid;
+pub use hash::{hash2, unit};
+pub use lanes::{Level, dispatch, force_level, level};
+pub use lattice::{Lattice, Rect};
+pub use maths::{DUST, cbrt, clamp01, erfc, exp, floor_i32, ln, pow, settle, sin, smoothstep};
+pub use noise::{noise, noise1, noise2, noise2_lost, noise3, noise3_lost};
+pub use plane::Plane;
+pub use seed::Seed;
+pub use tile::{Need, Tile};

@@ -1,0 +1,128 @@
+//! Gradient noise: smooth, without lattice-sized steps, a function of place and seed.
+
+use crate::hash::{STEP_X, STEP_Y, finish, hash2, high_signed, low_signed, place};
+use crate::maths::split;
+
+/// Brings the range near -1..1: [`noise`] has mean 0 and standard deviation 0.30 and passes |1| in
+/// about one place in 2,000.
+const GAIN: f32 = 1.6;
+
+/// Gradient noise in the plane; `x` and `y` in cells, each within +-4,000,000.
+///
+/// Quintic fade, so first and second derivatives are continuous. Mean 0, standard deviation 0.30.
+#[inline(always)]
+pub fn noise(x: f32, y: f32, seed: u32) -> f32 {
+    let (ix, dx) = split(x);
+    let (iy, dy) = split(y);
+    let p = place(ix, iy);
+    let a = corner(p, seed, dx, dy);
+    let b = corner(p.wrapping_add(STEP_X), seed, dx - 1.0, dy);
+    let c = corner(p.wrapping_add(STEP_Y), seed, dx, dy - 1.0);
+    let d = corner(
+        p.wrapping_add(STEP_X).wrapping_add(STEP_Y),
+        seed,
+        dx - 1.0,
+        dy - 1.0,
+    );
+    let wx = fade(dx);
+    let top = a + wx * (b - a);
+    let bottom = c + wx * (d - c);
+    GAIN * (top + fade(dy) * (bottom - top))
+}
+
+/// Gradient noise along a line; `t` in cells. Mean 0, about -1..1.
+#[inline(always)]
+pub fn noise1(t: f32, seed: u32) -> f32 {
+    let (i, d) = split(t);
+    let a = low_signed(hash2(i, 0, seed)) * d;
+    let b = low_signed(hash2(i.wrapping_add(1), 0, seed)) * (d - 1.0);
+    2.0 * (a + fade(d) * (b - a))
+}
+
+/// Two octaves, weights 0.67 and 0.33.
+///
+/// `step` is the distance of samples in cells of the first octave: an octave whose cells are shorter
+/// than two samples is left out, since it would only alias. 0 keeps everything. What that costs in
+/// variance: [`noise2_lost`].
+#[inline(always)]
+pub fn noise2(x: f32, y: f32, seed: u32, step: f32) -> f32 {
+    let [a, b] = weights2(step);
+    a * noise(x, y, seed) + b * second(x, y, seed)
+}
+
+/// Three octaves, weights 0.57, 0.29 and 0.14; `step` as in [`noise2`].
+#[inline(always)]
+pub fn noise3(x: f32, y: f32, seed: u32, step: f32) -> f32 {
+    let [a, b, c] = weights3(step);
+    (a * noise(x, y, seed) + b * second(x, y, seed)) + c * third(x, y, seed)
+}
+
+/// Variance of [`noise2`] that is left out at `step`; it widens the threshold the noise is fed to.
+pub fn noise2_lost(step: f32) -> f32 {
+    lost(&weights2(0.0), &weights2(step))
+}
+
+/// Variance of [`noise3`] that is left out at `step`.
+pub fn noise3_lost(step: f32) -> f32 {
+    lost(&weights3(0.0), &weights3(step))
+}
+
+/// Variance of [`noise`] itself, measured (tests/statistics.rs).
+const VARIANCE: f32 = 0.0897;
+
+fn lost(full: &[f32], kept: &[f32]) -> f32 {
+    full.iter()
+        .zip(kept)
+        .map(|(f, k)| (f * f - k * k) * VARIANCE)
+        .sum()
+}
+
+#[inline(always)]
+fn weights2(step: f32) -> [f32; 2] {
+    [keep(0.67, step), keep(0.33, step * RATIO_2)]
+}
+
+#[inline(always)]
+fn weights3(step: f32) -> [f32; 3] {
+    [
+        keep(0.57, step),
+        keep(0.29, step * RATIO_2),
+        keep(0.14, step * RATIO_3),
+    ]
+}
+
+/// The weight, or 0 where a cell holds fewer than two samples.
+#[inline(always)]
+fn keep(weight: f32, step: f32) -> f32 {
+    if step > 0.5 { 0.0 } else { weight }
+}
+
+const RATIO_2: f32 = 2.05;
+const RATIO_3: f32 = 4.1;
+
+/// The second octave is turned by an angle with tangent 3/4 and the third by twice that, so that the
+/// lattices do not share axes: cells that line up read as weave from a metre away.
+#[inline(always)]
+fn second(x: f32, y: f32, seed: u32) -> f32 {
+    let (c, s) = (0.8 * RATIO_2, 0.6 * RATIO_2);
+    noise(c * x - s * y + 17.31, s * x + c * y + 5.77, seed ^ 0x51ed_270b)
+}
+
+#[inline(always)]
+fn third(x: f32, y: f32, seed: u32) -> f32 {
+    let (c, s) = (0.28 * RATIO_3, 0.96 * RATIO_3);
+    noise(c * x - s * y + 3.37, s * x + c * y + 9.13, seed ^ 0xa3b1_95c5)
+}
+
+/// 6t^5 - 15t^4 + 10t^3.
+#[inline(always)]
+fn fade(t: f32) -> f32 {
+    t * t * t * (t * (t * 6.0 - 15.0) + 10.0)
+}
+
+/// A corner's gradient, its components uniform in [-1, 1), along the way from the corner.
+#[inline(always)]
+fn corner(place: u32, seed: u32, dx: f32, dy: f32) -> f32 {
+    let h = finish(place, seed);
+    low_signed(h) * dx + high_signed(h) * dy
+}

@@ -1,0 +1,166 @@
+//! From one lattice to another: bilinear up, means down.
+
+use crate::grid::Grid;
+use crate::lattice::{Lattice, Rect};
+
+impl Grid {
+    /// The field on `rect` of `lattice`, bilinear between our samples; a plain copy on our own lattice.
+    ///
+    /// Reads exactly `self.lattice.support(rect, lattice)`. Samples of it that are not ours take the
+    /// nearest that is; that is a fault of the caller, and a failed assertion in debug builds.
+    pub fn sample_onto(&self, lattice: Lattice, rect: Rect) -> Grid {
+        if lattice.pitch == self.lattice.pitch {
+            return self.crop(rect);
+        }
+        debug_assert!(
+            self.rect.contains(self.lattice.support(rect, lattice)),
+            "{rect:?} at {} mm needs samples outside {:?} at {} mm",
+            lattice.pitch,
+            self.rect,
+            self.lattice.pitch
+        );
+        let mut out = Grid::flat(lattice, rect, 0.0);
+        if self.rect.is_empty() || rect.is_empty() {
+            return out;
+        }
+        let columns = Columns::new(self, lattice, rect);
+        let nx = rect.nx as usize;
+        // The two rows of ours around the row being written, already brought onto its columns.
+        let mut upper = Spread {
+            y: None,
+            row: vec![0.0; nx],
+        };
+        let mut lower = Spread {
+            y: None,
+            row: vec![0.0; nx],
+        };
+        for (y, to) in out.rows_mut() {
+            let (lo, hi, weight) = self.lattice.between(y, lattice);
+            let (lo, hi) = (self.held_y(lo), self.held_y(hi));
+            if lower.y == Some(lo) {
+                std::mem::swap(&mut upper, &mut lower);
+            }
+            upper.bring(self, lo, &columns);
+            if weight == 0.0 || lo == hi {
+                to.copy_from_slice(&upper.row);
+            } else {
+                lower.bring(self, hi, &columns);
+                between_rows(&upper.row, &lower.row, weight, to);
+            }
+        }
+        out
+    }
+
+    /// The field on `rect` of the coarser `lattice`: the mean of our samples in each of its cells, in
+    /// one fixed order of summing; a plain copy on our own lattice.
+    ///
+    /// Reads exactly `self.lattice.members(rect, lattice)`; samples that are not ours are left out of
+    /// the mean, which is a fault of the caller, and a failed assertion in debug builds. A cell
+    /// without any sample takes the nearest one.
+    pub fn gather_down(&self, lattice: Lattice, rect: Rect) -> Grid {
+        if lattice.pitch == self.lattice.pitch {
+            return self.crop(rect);
+        }
+        debug_assert!(
+            lattice.pitch > self.lattice.pitch,
+            "gather_down goes to coarser lattices"
+        );
+        debug_assert!(
+            self.rect.contains(self.lattice.members(rect, lattice)),
+            "cells {rect:?} of {} mm reach outside {:?} at {} mm",
+            lattice.pitch,
+            self.rect,
+            self.lattice.pitch
+        );
+        let mut out = Grid::flat(lattice, rect, 0.0);
+        if self.rect.is_empty() || rect.is_empty() {
+            return out;
+        }
+        let cut = |i: i32, from: i32, to: i32| {
+            let first = self.lattice.first_in(i, lattice).clamp(from, to - 1);
+            (first, self.lattice.first_in(i + 1, lattice).clamp(first + 1, to))
+        };
+        let columns: Vec<(usize, usize)> = (rect.x0..rect.x1())
+            .map(|i| cut(i, self.rect.x0, self.rect.x1()))
+            .map(|(a, b)| {
+                (
+                    a.abs_diff(self.rect.x0) as usize,
+                    b.abs_diff(self.rect.x0) as usize,
+                )
+            })
+            .collect();
+        let mut sums = vec![0.0f32; self.rect.nx as usize];
+        for (y, to) in out.rows_mut() {
+            let (first, end) = cut(y, self.rect.y0, self.rect.y1());
+            sums.fill(0.0);
+            for j in first..end {
+                add_row(&mut sums, self.row(j));
+            }
+            for (t, &(a, b)) in to.iter_mut().zip(&columns) {
+                let count = (b - a) as f32 * end.abs_diff(first) as f32;
+                *t = sums[a..b].iter().sum::<f32>() / count;
+            }
+        }
+        out
+    }
+}
+
+/// Per column of the target: where to read in our rows, and the weight of the second value.
+struct Columns {
+    lo: Vec<u32>,
+    hi: Vec<u32>,
+    weight: Vec<f32>,
+}
+
+impl Columns {
+    fn new(source: &Grid, lattice: Lattice, rect: Rect) -> Columns {
+        let n = rect.nx as usize;
+        let mut table = Columns {
+            lo: Vec::with_capacity(n),
+            hi: Vec::with_capacity(n),
+            weight: vec![],
+        };
+        for x in rect.x0..rect.x1() {
+            let (lo, hi, weight) = source.lattice.between(x, lattice);
+            table.lo.push(source.held_x(lo).abs_diff(source.rect.x0));
+            table.hi.push(source.held_x(hi).abs_diff(source.rect.x0));
+            table.weight.push(weight);
+        }
+        table
+    }
+}
+
+/// One row of the source on the target's columns.
+struct Spread {
+    y: Option<i32>,
+    row: Vec<f32>,
+}
+
+impl Spread {
+    fn bring(&mut self, source: &Grid, y: i32, columns: &Columns) {
+        if self.y == Some(y) {
+            return;
+        }
+        self.y = Some(y);
+        let from = source.row(y);
+        let table = columns.lo.iter().zip(&columns.hi).zip(&columns.weight);
+        for (to, ((&lo, &hi), &weight)) in self.row.iter_mut().zip(table) {
+            let a = from[lo as usize];
+            *to = a + weight * (from[hi as usize] - a);
+        }
+    }
+}
+
+crate::lanes! {
+    fn between_rows(upper: &[f32], lower: &[f32], weight: f32, to: &mut [f32]) {
+        for ((t, &a), &b) in to.iter_mut().zip(upper).zip(lower) {
+            *t = a + weight * (b - a);
+        }
+    }
+
+    fn add_row(sums: &mut [f32], row: &[f32]) {
+        for (s, &v) in sums.iter_mut().zip(row) {
+            *s += v;
+        }
+    }
+}

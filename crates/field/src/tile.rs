@@ -1,0 +1,74 @@
+//! The lattices of a tile and how far its neighbourhood reaches.
+
+use crate::lattice::{Lattice, Rect};
+
+/// A rectangle of a picture to be computed, with the lattices its operations work on.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Tile {
+    /// Lattice of the picture's samples.
+    pub samples: Lattice,
+    /// Lattice of creases, soda and fixing: 0.5 mm, or the samples' own if that is coarser.
+    pub half: Lattice,
+    /// Lattice of spreading: 1 mm, or the samples' own if that is coarser.
+    pub milli: Lattice,
+    /// The samples wanted.
+    pub core: Rect,
+}
+
+/// What must be known on the two coarse lattices of a [`Tile`].
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Need {
+    /// Samples of the 1 mm lattice.
+    pub milli: Rect,
+    /// Samples of the 0.5 mm lattice.
+    pub half: Rect,
+}
+
+impl Tile {
+    /// A tile of samples at `samples_pitch_mm`.
+    pub fn new(samples_pitch_mm: f64, core: Rect) -> Tile {
+        let lattice = |least: f64| Lattice {
+            pitch: samples_pitch_mm.max(least),
+        };
+        Tile {
+            samples: Lattice {
+                pitch: samples_pitch_mm,
+            },
+            half: lattice(0.5),
+            milli: lattice(1.0),
+            core,
+        }
+    }
+
+    /// Exactly what the core reads: the half lattice under the core, and the milli lattice under both.
+    pub fn need(&self) -> Need {
+        let half = self.half.support(self.core, self.samples);
+        let milli = self
+            .milli
+            .support(self.core, self.samples)
+            .union(self.milli.support(half, self.half));
+        Need { milli, half }
+    }
+}
+
+impl Need {
+    /// What must be known before a spread over `rx` by `ry` milli samples so that this need is met
+    /// after it: the milli lattice wider by the reach, and the half lattice under all of it, since the
+    /// spread takes its milli values as means over half samples.
+    pub fn before_spread(self, rx: u32, ry: u32, tile: &Tile) -> Need {
+        let milli = self.milli.expand(rx, ry);
+        Need {
+            milli,
+            half: self.half.union(tile.half.members(milli, tile.milli)),
+        }
+    }
+
+    /// This need with the milli lattice widened to what the half lattice reads of it: for a step that
+    /// interpolates milli planes onto the half lattice before the spread.
+    pub fn with_support(self, tile: &Tile) -> Need {
+        Need {
+            milli: self.milli.union(tile.milli.support(self.half, tile.half)),
+            ..self
+        }
+    }
+}
