@@ -62,7 +62,14 @@ pub struct Finding {
 impl Finding {
     /// A finding with only the fact; add the rest with [`Finding::allow`] and [`Finding::remedy`].
     pub fn new(code: &'static str, weight: Weight, place: Place, found: Line) -> Self {
-        Self { code, weight, place, found, allowed: None, remedy: None }
+        Self {
+            code,
+            weight,
+            place,
+            found,
+            allowed: None,
+            remedy: None,
+        }
     }
     /// Adds what is allowed.
     #[must_use]

@@ -3,10 +3,18 @@
 //!
 //! This crate knows nothing of files, pages or paper: it renders to plain strings.
 
+mod check;
 mod finding;
 mod origin;
+mod quantity;
 mod say;
+mod show;
 
+#[doc(hidden)]
+pub use check::must_take;
+pub use check::{check_text, named_placeholders};
 pub use finding::{Finding, Place, Weight};
 pub use origin::{Known, Origin};
-pub use say::{Arg, Language, Line, Term, Text, Voice, check_text, named_placeholders};
+pub use quantity::{finding_of, measure};
+pub use say::{Arg, Language, Line, Term, Text, Voice};
+pub use show::{line_and_column, show};

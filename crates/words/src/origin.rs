@@ -35,11 +35,20 @@ pub struct Known {
 impl Known {
     /// An assumed number, true within `factor` up or down.
     pub fn assumed(value: f64, factor: f64, source: &str) -> Self {
-        Self { value, origin: Origin::Assumed { factor, source: source.to_string() } }
+        Self {
+            value,
+            origin: Origin::Assumed {
+                factor,
+                source: source.to_string(),
+            },
+        }
     }
     /// A number typed in by the workshop.
     pub const fn yours(value: f64) -> Self {
-        Self { value, origin: Origin::Yours }
+        Self {
+            value,
+            origin: Origin::Yours,
+        }
     }
 }
 

@@ -22,8 +22,21 @@ pub struct Text {
 }
 
 impl Text {
-    /// A text from its two spellings.
+    /// A text from its two spellings. In a `const` (as in [`text!`](crate::text)) a faulty pair does not compile:
+    ///
+    /// ```
+    /// let _ = words::text!("{n} bolts", "{n} gulung");
+    /// ```
+    /// ```compile_fail
+    /// let _ = words::text!("{n} bolts", "gulung");
+    /// ```
+    ///
+    /// # Panics
+    /// If [`check_text`] would complain; so call it with texts of the program only, never with a user's.
     pub const fn new(en: &'static str, id: &'static str) -> Self {
+        if let Some(fault) = crate::check::fault(en, id) {
+            panic!("{}", fault);
+        }
         Self { en, id }
     }
     /// The text in one language, with its placeholders as they stand.
@@ -43,11 +56,22 @@ macro_rules! text {
     };
 }
 
-/// A [`Line`] in place: `line!("{n} bolts", "{n} gulung", n = Arg::Number(3.0, 0))`.
+/// A [`Line`] in place: `line!("{n} bolts", "{n} gulung", n = Arg::Number(3.0, 0))`. An argument that is
+/// missing or not used does not compile:
+///
+/// ```
+/// let _ = words::line!("{n} bolts", "{n} gulung", n = words::Arg::Number(3.0, 0));
+/// ```
+/// ```compile_fail
+/// let _ = words::line!("{n} bolts", "{n} gulung", count = words::Arg::Number(3.0, 0));
+/// ```
 #[macro_export]
 macro_rules! line {
     ($en:expr, $id:expr $(, $name:ident = $arg:expr)* $(,)?) => {
-        $crate::Line::new($crate::text!($en, $id), vec![$((stringify!($name), $arg)),*])
+        {
+            const { $crate::must_take($en, &[$(stringify!($name)),*]) };
+            $crate::Line::new($crate::text!($en, $id), vec![$((stringify!($name), $arg)),*])
+        }
     };
 }
 
@@ -75,6 +99,8 @@ pub enum Arg {
     Name(String),
     /// A word of the trade.
     Term(&'static Term),
+    /// A text of ours, in the reader's language.
+    Text(&'static Text),
 }
 
 /// A text with its arguments.
@@ -110,6 +136,10 @@ impl Voice {
     /// A number with fixed decimals in this voice.
     pub fn number(self, number: f64, decimals: usize) -> String {
         let text = format!("{number:.decimals$}");
+        // -0.3 without decimals is 0, not -0.
+        let zero = text.starts_with('-')
+            && !text.contains(|c: char| c.is_ascii_digit() && c != '0' || c.is_alphabetic());
+        let text = if zero { text[1..].to_string() } else { text };
         match self.decimal() {
             Decimal::Point => text,
             Decimal::Comma => text.replace('.', ","),
@@ -120,7 +150,10 @@ impl Voice {
 impl Line {
     /// A line of a text without arguments.
     pub const fn plain(text: &'static Text) -> Self {
-        Self { text, args: Vec::new() }
+        Self {
+            text,
+            args: Vec::new(),
+        }
     }
     /// A line of a text with arguments.
     pub fn new(text: &'static Text, args: Vec<(&'static str, Arg)>) -> Self {
@@ -132,8 +165,10 @@ impl Line {
         let mut out = String::new();
         let mut rest = self.text.raw(voice.language);
         while let Some(open) = rest.find('{') {
+            let Some(close) = rest[open..].find('}').map(|c| open + c) else {
+                break;
+            };
             out.push_str(&rest[..open]);
-            let Some(close) = rest[open..].find('}').map(|c| open + c) else { break };
             let name = &rest[open + 1..close];
             match self.args.iter().find(|(key, _)| *key == name) {
                 Some((_, arg)) => out.push_str(&arg.say(voice)),
@@ -158,6 +193,7 @@ impl Arg {
             Self::Number(n, decimals) => voice.number(*n, *decimals),
             Self::Name(n) => n.clone(),
             Self::Term(t) => t.text.raw(voice.language).to_string(),
+            Self::Text(t) => t.raw(voice.language).to_string(),
         }
     }
 }
@@ -168,24 +204,12 @@ fn comma_between_digits(text: &str) -> String {
     chars
         .iter()
         .enumerate()
-        .map(|(i, c)| if *c == '.' && i > 0 && digit(i - 1) && digit(i + 1) { ',' } else { *c })
+        .map(|(i, c)| {
+            if *c == '.' && i > 0 && digit(i - 1) && digit(i + 1) {
+                ','
+            } else {
+                *c
+            }
+        })
         .collect()
-}
-
-/// The placeholder names of a text in one language, sorted.
-pub fn named_placeholders(text: &str) -> Vec<&str> {
-    let mut names: Vec<&str> =
-        text.split('{').skip(1).filter_map(|part| part.split_once('}').map(|(name, _)| name)).collect();
-    names.sort_unstable();
-    names.dedup();
-    names
-}
-
-/// What is wrong with a text, if anything: an empty language, or placeholders that differ.
-pub fn check_text(text: &Text) -> Option<String> {
-    if text.en.trim().is_empty() || text.id.trim().is_empty() {
-        return Some(format!("a language is empty: {text:?}"));
-    }
-    let (en, id) = (named_placeholders(text.en), named_placeholders(text.id));
-    (en != id).then(|| format!("placeholders differ: {en:?} and {id:?} in {:?}", text.en))
 }
