@@ -3,7 +3,7 @@
 //! The short solar theory of J. Meeus, *Astronomical Algorithms*, 2nd ed. 1998, ch. 25 (sun), 22 (nutation,
 //! abbreviated), 12 (sidereal time): longitude within 0.01 degrees for 1900-2100. Against the full SPA
 //! algorithm (Reda and Andreas 2004) the tests find elevation within 0.005 degrees and rise and set within
-//! 6 s up to 66 degrees of latitude.
+//! 5 s (10 s at 66 degrees of latitude).
 
 use crate::Date;
 

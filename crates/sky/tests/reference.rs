@@ -111,7 +111,9 @@ fn the_sun_rises_and_sets_when_spa_says() {
                 (got, minutes + offset)
             };
             let seconds = (got - want).abs() * 60.0;
-            assert!(seconds < 6.0, "{} {date} {column}: {seconds} s", row["place"]);
+            // At 66 degrees the sun crosses the horizon at a slant.
+            let limit = if number(&row, "lat") > 60.0 { 10.0 } else { 5.0 };
+            assert!(seconds < limit, "{} {date} {column}: {seconds} s", row["place"]);
         }
     }
     assert_eq!(never, 1);
