@@ -24,24 +24,32 @@
 //! This crate knows nothing of dyes, operations, files or clocks.
 
 mod cells;
+mod fir;
 mod grid;
 mod hash;
 mod lanes;
 mod lattice;
+mod light;
+mod marks;
 mod maths;
 mod noise;
 mod plane;
 mod resample;
 mod seed;
+mod srgb;
 mod tile;
 
 pub use cells::{Cells, cells};
+pub use fir::{fir, gaussian_taps};
 pub use grid::Grid;
 pub use hash::{hash2, unit};
 pub use lanes::{Level, dispatch, force_level, level};
 pub use lattice::{Lattice, Rect};
+pub use light::{Bands, MOST_DYES, reflect};
+pub use marks::{Blot, Join, Run, blots, splat};
 pub use maths::{DUST, cbrt, clamp01, erfc, exp, floor_i32, ln, pow, settle, sin, smoothstep};
 pub use noise::{noise, noise1, noise2, noise2_lost, noise3, noise3_lost};
 pub use plane::Plane;
 pub use seed::Seed;
+pub use srgb::srgb_bytes;
 pub use tile::{Need, Tile};
