@@ -1,6 +1,6 @@
 //! What is said when a quantity cannot be read.
 
-use crate::{Arg, Finding, Line, Place, Text, Weight, line, text};
+use crate::{Arg, Finding, Line, Place, Text, Weight, say, text};
 use units::{Measure, NumberFault, Problem};
 
 /// The finding for a quantity that could not be read at `place`: what was written, which units are allowed, and
@@ -16,7 +16,7 @@ pub fn finding_of(problem: &Problem, place: Place) -> Finding {
     let (code, found, wanted, remedy) = match problem {
         Problem::NoNumber { found, wanted } => (
             "quantity-without-number",
-            line!(
+            say!(
                 "\"{found}\" does not begin with a number; {wanted} was wanted",
                 "\"{found}\" tidak diawali angka; yang diminta {wanted}",
                 found = quoted(found),
@@ -31,7 +31,7 @@ pub fn finding_of(problem: &Problem, place: Place) -> Finding {
         }
         Problem::NoUnit { found, wanted } => (
             "quantity-without-unit",
-            line!(
+            say!(
                 "\"{found}\" has no unit; {wanted} was wanted",
                 "\"{found}\" tanpa satuan; yang diminta {wanted}",
                 found = quoted(found),
@@ -42,7 +42,7 @@ pub fn finding_of(problem: &Problem, place: Place) -> Finding {
         ),
         Problem::UnknownUnit { found, unit, wanted } => (
             "unit-not-known",
-            line!(
+            say!(
                 "\"{unit}\" in \"{found}\" is not a unit known here; {wanted} was wanted",
                 "\"{unit}\" dalam \"{found}\" bukan satuan yang dikenal; yang diminta {wanted}",
                 unit = quoted(unit),
@@ -54,7 +54,7 @@ pub fn finding_of(problem: &Problem, place: Place) -> Finding {
         ),
         Problem::WrongMeasure { found, is, wanted } => (
             "quantity-of-other-kind",
-            line!(
+            say!(
                 "\"{found}\" is {is}; {wanted} was wanted",
                 "\"{found}\" adalah {is}; yang diminta {wanted}",
                 found = quoted(found),
@@ -77,12 +77,12 @@ fn bad_number(found: &str, fault: NumberFault) -> (Line, Option<Line>) {
     let type_this = |digits: &str| Arg::Name(digits.to_string());
     match fault {
         NumberFault::Comma => (
-            line!(
+            say!(
                 "the comma in \"{found}\" can be read in two ways",
                 "koma dalam \"{found}\" bisa dibaca dengan dua cara",
                 found = found
             ),
-            Some(line!(
+            Some(say!(
                 "write a point for decimals and nothing between thousands: {decimal} or {whole}",
                 "tulis titik untuk desimal dan jangan beri tanda ribuan: {decimal} atau {whole}",
                 decimal = type_this("1.5"),
@@ -90,12 +90,12 @@ fn bad_number(found: &str, fault: NumberFault) -> (Line, Option<Line>) {
             )),
         ),
         NumberFault::Fraction => (
-            line!(
+            say!(
                 "the fraction in \"{found}\" is not read",
                 "pecahan dalam \"{found}\" tidak terbaca",
                 found = found
             ),
-            Some(line!(
+            Some(say!(
                 "write {decimal} instead of {fraction}",
                 "tulis {decimal}, bukan {fraction}",
                 decimal = type_this("3.5"),
@@ -103,31 +103,31 @@ fn bad_number(found: &str, fault: NumberFault) -> (Line, Option<Line>) {
             )),
         ),
         NumberFault::Groups => (
-            line!(
+            say!(
                 "the digits of \"{found}\" stand in groups",
                 "angka dalam \"{found}\" terpisah-pisah",
                 found = found
             ),
-            Some(line!(
+            Some(say!(
                 "write the digits together: {whole}",
                 "tulis angkanya menyatu: {whole}",
                 whole = type_this("1500")
             )),
         ),
         NumberFault::Points => (
-            line!(
+            say!(
                 "\"{found}\" has more than one point",
                 "\"{found}\" memuat lebih dari satu titik",
                 found = found
             ),
-            Some(line!(
+            Some(say!(
                 "write one point, before the decimals: {decimal}",
                 "tulis satu titik saja, sebelum desimal: {decimal}",
                 decimal = type_this("1.5")
             )),
         ),
         NumberFault::NotFinite => (
-            line!(
+            say!(
                 "\"{found}\" is not a number that can be computed with",
                 "\"{found}\" bukan bilangan yang bisa dihitung",
                 found = found
@@ -141,13 +141,13 @@ fn allowed(wanted: Measure) -> Line {
     let symbols: Vec<&str> = wanted.units().map(|u| u.symbol).collect();
     let units = Arg::Name(symbols.join(", "));
     if matches!(wanted, Measure::Count | Measure::Acidity) {
-        return line!(
+        return say!(
             "a number, with or without {units}",
             "sebuah angka, dengan atau tanpa {units}",
             units = units
         );
     }
-    line!(
+    say!(
         "a number and one of: {units}",
         "sebuah angka dan salah satu dari: {units}",
         units = units
@@ -157,13 +157,13 @@ fn allowed(wanted: Measure) -> Line {
 fn for_example(wanted: Measure) -> Line {
     match examples(wanted) {
         (one, None) => {
-            line!(
+            say!(
                 "write for example {one}",
                 "tulis misalnya {one}",
                 one = Arg::Name(one.to_string())
             )
         }
-        (one, Some(other)) => line!(
+        (one, Some(other)) => say!(
             "write for example {one} or {other}",
             "tulis misalnya {one} atau {other}",
             one = Arg::Name(one.to_string()),

@@ -56,17 +56,17 @@ macro_rules! text {
     };
 }
 
-/// A [`Line`] in place: `line!("{n} bolts", "{n} gulung", n = Arg::Number(3.0, 0))`. An argument that is
+/// A [`Line`] in place: `say!("{n} bolts", "{n} gulung", n = Arg::Number(3.0, 0))`. An argument that is
 /// missing or not used does not compile:
 ///
 /// ```
-/// let _ = words::line!("{n} bolts", "{n} gulung", n = words::Arg::Number(3.0, 0));
+/// let _ = words::say!("{n} bolts", "{n} gulung", n = words::Arg::Number(3.0, 0));
 /// ```
 /// ```compile_fail
-/// let _ = words::line!("{n} bolts", "{n} gulung", count = words::Arg::Number(3.0, 0));
+/// let _ = words::say!("{n} bolts", "{n} gulung", count = words::Arg::Number(3.0, 0));
 /// ```
 #[macro_export]
-macro_rules! line {
+macro_rules! say {
     ($en:expr, $id:expr $(, $name:ident = $arg:expr)* $(,)?) => {
         {
             const { $crate::must_take($en, &[$(stringify!($name)),*]) };

@@ -2,7 +2,7 @@
 //! what to do.
 
 use crate::{Arg, Line, Text};
-use crate::{Finding, Place, Voice, Weight, line, text};
+use crate::{Finding, Place, Voice, Weight, say, text};
 use std::ops::Range;
 
 /// Longest piece of a source line that is shown, in characters.
@@ -23,7 +23,7 @@ pub fn show(finding: &Finding, source: Option<&str>, voice: Voice) -> String {
     match (&finding.place, source) {
         (Place::File { path, span }, Some(source)) => {
             let (line, column) = line_and_column(source, span.start);
-            let place = line!(
+            let place = say!(
                 "at {path}, line {line}, column {column}",
                 "di {path}, baris {line}, kolom {column}",
                 path = Arg::Name(path.clone()),
@@ -83,9 +83,9 @@ impl Place {
     pub fn line(&self) -> Option<Line> {
         match self {
             Self::File { path, .. } => {
-                Some(line!("in {path}", "dalam {path}", path = Arg::Name(path.clone())))
+                Some(say!("in {path}", "dalam {path}", path = Arg::Name(path.clone())))
             }
-            Self::Step { id, setting: None } => Some(line!(
+            Self::Step { id, setting: None } => Some(say!(
                 "at step {id}",
                 "pada langkah {id}",
                 id = Arg::Name(id.clone())
@@ -93,13 +93,13 @@ impl Place {
             Self::Step {
                 id,
                 setting: Some(setting),
-            } => Some(line!(
+            } => Some(say!(
                 "at step {id}, setting {setting}",
                 "pada langkah {id}, pengaturan {setting}",
                 id = Arg::Name(id.clone()),
                 setting = Arg::Name((*setting).to_string()),
             )),
-            Self::Drawing { x_um, y_um } => Some(line!(
+            Self::Drawing { x_um, y_um } => Some(say!(
                 "in the drawing, {x} mm from the left and {y} mm from the top",
                 "pada gambar, {x} mm dari kiri dan {y} mm dari atas",
                 x = Arg::Number(*x_um as f64 / 1000.0, 1),

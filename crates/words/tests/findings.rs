@@ -1,7 +1,7 @@
 //! The words of findings, exactly as a person reads them.
 
 use units::{Measure, parse_as};
-use words::{Arg, Finding, Language, Place, Voice, Weight, finding_of, line, line_and_column, show};
+use words::{Arg, Finding, Language, Place, Voice, Weight, finding_of, say, line_and_column, show};
 
 const ID: Voice = Voice {
     language: Language::Id,
@@ -242,7 +242,7 @@ fn a_file_cannot_steer_the_terminal() {
 #[test]
 fn places_without_a_source() {
     let show = |place, voice| {
-        let fact = line!("too narrow", "terlalu sempit");
+        let fact = say!("too narrow", "terlalu sempit");
         show(&Finding::new("gap", Weight::Doubtful, place, fact), None, voice)
     };
     assert_eq!(
@@ -275,7 +275,7 @@ fn places_without_a_source() {
 #[test]
 fn arguments_never_become_text() {
     let name = Arg::Name("{other} {".to_string());
-    let said = line!(
+    let said = say!(
         "{name} and {other}",
         "{name} dan {other}",
         name = name,

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use units::{MEASURES, Quantity, System};
-use words::{Arg, Language, Line, Text, Voice, check_text, line, named_placeholders, show};
+use words::{Arg, Language, Line, Text, Voice, check_text, say, named_placeholders, show};
 
 #[test]
 fn faults_of_texts() {
@@ -60,7 +60,7 @@ fn numbers_in_both_languages() {
         assert_eq!(en.number(number, decimals), english);
         assert_eq!(id.number(number, decimals), indonesian);
     }
-    let pace = line!("{p}", "{p}", p = Arg::Spelled("5.5 s/yd".to_string()));
+    let pace = say!("{p}", "{p}", p = Arg::Spelled("5.5 s/yd".to_string()));
     assert_eq!((&*pace.say(en), &*pace.say(id)), ("5.5 s/yd", "5,5 s/yd"));
 }
 
@@ -91,7 +91,7 @@ proptest! {
         let system = if imperial { System::Imperial } else { System::Metric };
         let voice = Voice { language: Language::Id, system };
         let quantity = Quantity::new(number * 10_f64.powi(power), MEASURES[unit].measure);
-        let said = line!(
+        let said = say!(
             "{q} {n} {s}", "{q} {n} {s}",
             q = Arg::Quantity(quantity), n = Arg::Number(number, decimals), s = Arg::Spelled(spelled),
         ).say(voice);
