@@ -1,7 +1,7 @@
 //! The words of findings, exactly as a person reads them.
 
 use units::{Measure, parse_as};
-use words::{Arg, Finding, Language, Place, Voice, Weight, finding_of, say, line_and_column, show};
+use words::{Arg, Finding, Language, Place, Voice, Weight, finding_of, line_and_column, say, show};
 
 const ID: Voice = Voice {
     language: Language::Id,

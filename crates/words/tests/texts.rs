@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use units::{MEASURES, Quantity, System};
-use words::{Arg, Language, Line, Text, Voice, check_text, say, named_placeholders, show};
+use words::{Arg, Language, Line, Text, Voice, check_text, named_placeholders, say, show};
 
 #[test]
 fn faults_of_texts() {

@@ -1,0 +1,163 @@
+//! `cargo xtask bench`: the compiled kernels beside numpy doing the same work.
+
+use crate::run::{Outcome, cargo, read, root, run};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// Kernels of `bench/kernels.py`, and the rows of the `field` example that together do the same.
+const SAME_WORK: &[(&str, &[&str])] = &[
+    ("noise", &["noise"]),
+    ("cells", &["cells"]),
+    ("blur", &["fir 15 x 11"]),
+    ("colour", &["reflect 31 x 6", "sRGB bytes"]),
+];
+
+/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are.
+pub fn bench() -> Outcome {
+    let python = python()?;
+    let numpy = read(Command::new(python).arg(root().join("bench/kernels.py")).envs([
+        ("OMP_NUM_THREADS", "1"),
+        ("OPENBLAS_NUM_THREADS", "1"),
+        ("MKL_NUM_THREADS", "1"),
+    ]))?;
+    let ours = read(&mut cargo(&[
+        "run",
+        "--release",
+        "--package",
+        "field",
+        "--example",
+        "kernels",
+    ]))?;
+    let table = table(&numpy_lines(&numpy)?, &Columns::parse(&ours)?)?;
+    print!("\n{table}");
+    Ok(())
+}
+
+/// A Python that has numpy: the system's, or one of our own under the target folder.
+fn python() -> Outcome<PathBuf> {
+    let has_numpy = |python: &Path| {
+        Command::new(python)
+            .args(["-c", "import numpy"])
+            .output()
+            .is_ok_and(|out| out.status.success())
+    };
+    let system = PathBuf::from("python3");
+    if has_numpy(&system) {
+        return Ok(system);
+    }
+    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from);
+    let folder = target.join("bench-venv");
+    let own = folder.join("bin/python");
+    if has_numpy(&own) {
+        return Ok(own);
+    }
+    run(Command::new(&system).args(["-m", "venv"]).arg(&folder)).map_err(|why| {
+        format!("{why}; Python 3 with venv is needed (on Debian: apt-get install python3-venv)")
+    })?;
+    run(Command::new(&own).args(["-m", "pip", "install", "--quiet", "numpy"]))?;
+    Ok(own)
+}
+
+/// Lines of `<kernel> numpy <ns>`.
+fn numpy_lines(text: &str) -> Outcome<BTreeMap<String, f64>> {
+    let line = |line: &str| match line.split_whitespace().collect::<Vec<_>>()[..] {
+        [kernel, "numpy", ns] => Some((kernel.to_string(), ns.parse().ok()?)),
+        _ => None,
+    };
+    text.lines()
+        .map(|l| line(l).ok_or_else(|| format!("bench/kernels.py printed {l:?}")))
+        .collect()
+}
+
+/// What the example prints: a heading `ns a sample <level> ...`, then `<kernel> <ns> ...`; names have spaces.
+struct Columns {
+    levels: Vec<String>,
+    rows: BTreeMap<String, Vec<f64>>,
+}
+
+impl Columns {
+    fn parse(text: &str) -> Outcome<Self> {
+        let unknown = |line: &str| format!("the kernels example printed {line:?}");
+        let mut lines = text.lines();
+        let heading = lines.next().unwrap_or_default();
+        let levels: Vec<String> = heading
+            .strip_prefix("ns a sample")
+            .ok_or_else(|| unknown(heading))?
+            .split_whitespace()
+            .map(String::from)
+            .collect();
+        let mut rows = BTreeMap::new();
+        for line in lines {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let split = words
+                .len()
+                .checked_sub(levels.len())
+                .ok_or_else(|| unknown(line))?;
+            let (name, numbers) = words.split_at(split);
+            let numbers: Result<Vec<f64>, _> = numbers.iter().map(|n| n.parse()).collect();
+            rows.insert(name.join(" "), numbers.map_err(|_| unknown(line))?);
+        }
+        Ok(Self { levels, rows })
+    }
+}
+
+fn table(numpy: &BTreeMap<String, f64>, ours: &Columns) -> Outcome<String> {
+    let mut out = format!("{:<10}{:>10}", "ns/sample", "numpy");
+    for level in &ours.levels {
+        out.push_str(&format!("{level:>12}{:>9}", "faster"));
+    }
+    out.push('\n');
+    for (kernel, parts) in SAME_WORK {
+        let theirs = numpy
+            .get(*kernel)
+            .ok_or_else(|| format!("bench/kernels.py does not measure {kernel}"))?;
+        out.push_str(&format!("{kernel:<10}{theirs:>10.2}"));
+        for level in 0..ours.levels.len() {
+            let mut ns = 0.0;
+            for part in *parts {
+                let row = ours
+                    .rows
+                    .get(*part)
+                    .ok_or_else(|| format!("the kernels example has no {part:?}"))?;
+                ns += row[level];
+            }
+            out.push_str(&format!("{ns:>12.2}{:>8.1}x", theirs / ns));
+        }
+        out.push('\n');
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const OURS: &str = "\
+ns a sample                   Base      Avx2
+noise                         6.00      3.00
+cells                        20.00     10.00
+fir 15 x 11                   2.00      1.00
+reflect 31 x 6               20.00     10.00
+sRGB bytes                    4.00      2.00
+";
+
+    #[test]
+    fn ratios_by_hand() {
+        let numpy = numpy_lines("noise numpy 36\ncells numpy 200\nblur numpy 7\ncolour numpy 60\n").unwrap();
+        let table = table(&numpy, &Columns::parse(OURS).unwrap()).unwrap();
+        let rows: Vec<Vec<&str>> = table.lines().map(|l| l.split_whitespace().collect()).collect();
+        assert_eq!(rows[1], ["noise", "36.00", "6.00", "6.0x", "3.00", "12.0x"]);
+        assert_eq!(rows[3], ["blur", "7.00", "2.00", "3.5x", "1.00", "7.0x"]);
+        assert_eq!(rows[4], ["colour", "60.00", "24.00", "2.5x", "12.00", "5.0x"]);
+    }
+
+    #[test]
+    fn a_missing_kernel_is_said() {
+        let numpy = numpy_lines("noise numpy 36\n").unwrap();
+        let said = table(&numpy, &Columns::parse(OURS).unwrap()).unwrap_err();
+        assert_eq!(said, "bench/kernels.py does not measure cells");
+        assert!(numpy_lines("noise 36\n").is_err());
+        assert!(Columns::parse("kernel a b\n").is_err());
+    }
+}
