@@ -1,0 +1,279 @@
+//! Flat regions bounded by straight edges, mm: what wax covers.
+
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::float::simplify::SimplifyShape;
+use i_overlay::float::single::SingleFloatOverlay;
+
+/// A point, mm.
+pub type Point = [f64; 2];
+/// A closed chain of points; the last joins the first.
+pub type Ring = Vec<Point>;
+/// One connected region: its outer ring, then its holes.
+pub type Shape = Vec<Ring>;
+
+/// A region of the plane: disjoint shapes, each an outer ring and its holes, holes running the other way
+/// round than outer rings.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Area {
+    shapes: Vec<Shape>,
+}
+
+/// A rectangle, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bounds {
+    /// Left top corner (least x and y).
+    pub low: Point,
+    /// Right bottom corner (greatest x and y).
+    pub high: Point,
+}
+
+impl Bounds {
+    /// From the corner (0, 0) to (`width`, `height`).
+    pub const fn sized(width: f64, height: f64) -> Self {
+        Self { low: [0.0, 0.0], high: [width, height] }
+    }
+    /// Whether the two have a point in common.
+    pub fn meets(&self, other: &Self) -> bool {
+        (0..2).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
+    }
+    /// The rectangle that holds both.
+    #[must_use]
+    pub fn with(&self, other: &Self) -> Self {
+        let pick = |f: fn(f64, f64) -> f64, a: Point, b: Point| [f(a[0], b[0]), f(a[1], b[1])];
+        Self { low: pick(f64::min, self.low, other.low), high: pick(f64::max, self.high, other.high) }
+    }
+    /// Grown by `by` on every side.
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Self {
+        Self { low: [self.low[0] - by, self.low[1] - by], high: [self.high[0] + by, self.high[1] + by] }
+    }
+    /// Moved by `by`.
+    #[must_use]
+    pub fn moved(&self, by: Point) -> Self {
+        Self {
+            low: [self.low[0] + by[0], self.low[1] + by[1]],
+            high: [self.high[0] + by[0], self.high[1] + by[1]],
+        }
+    }
+    /// Width.
+    pub fn width(&self) -> f64 {
+        self.high[0] - self.low[0]
+    }
+    /// Height.
+    pub fn height(&self) -> f64 {
+        self.high[1] - self.low[1]
+    }
+    fn of(points: impl Iterator<Item = Point>) -> Option<Self> {
+        points.map(|p| Self { low: p, high: p }).reduce(|a, b| a.with(&b))
+    }
+}
+
+/// Which points inside a crossing path count as filled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rule {
+    /// Those that the path goes round a number of times other than zero.
+    NonZero,
+    /// Those that the path goes round an odd number of times.
+    EvenOdd,
+}
+
+impl Area {
+    /// Nothing.
+    pub const fn empty() -> Self {
+        Self { shapes: Vec::new() }
+    }
+    /// The region that closed rings fill; they may cross themselves and each other.
+    pub fn filled(rings: &[Ring], rule: Rule) -> Self {
+        let rings: Vec<Ring> = rings.iter().filter(|r| r.len() >= 3).cloned().collect();
+        if rings.is_empty() {
+            return Self::empty();
+        }
+        let rule = match rule {
+            Rule::NonZero => FillRule::NonZero,
+            Rule::EvenOdd => FillRule::EvenOdd,
+        };
+        Self { shapes: rings.simplify_shape(rule) }.tidy()
+    }
+    /// A rectangle.
+    pub fn rectangle(b: &Bounds) -> Self {
+        let ([x0, y0], [x1, y1]) = (b.low, b.high);
+        Self::filled(&[vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]], Rule::NonZero)
+    }
+    /// All of several regions, joined.
+    pub fn union_of(parts: &[Self]) -> Self {
+        let rings: Vec<Ring> = parts.iter().flat_map(Self::rings).cloned().collect();
+        // Outer rings and holes run opposite ways, so that winding numbers add up to the union.
+        if parts.len() == 1 { parts[0].clone() } else { Self::filled(&rings, Rule::NonZero) }
+    }
+    /// Whether it covers nothing.
+    pub fn is_empty(&self) -> bool {
+        self.shapes.is_empty()
+    }
+    /// The connected shapes.
+    pub fn shapes(&self) -> &[Shape] {
+        &self.shapes
+    }
+    /// All rings, outer and holes.
+    pub fn rings(&self) -> impl Iterator<Item = &Ring> {
+        self.shapes.iter().flatten()
+    }
+    /// All edges, from each point to the next.
+    pub fn edges(&self) -> impl Iterator<Item = (Point, Point)> + '_ {
+        self.rings().flat_map(|r| r.iter().zip(r.iter().cycle().skip(1)).map(|(a, b)| (*a, *b)))
+    }
+    /// Number of corner points.
+    pub fn points(&self) -> usize {
+        self.rings().map(Vec::len).sum()
+    }
+    /// The surface, mm2, exactly.
+    pub fn mm2(&self) -> f64 {
+        self.shapes.iter().map(|shape| shape_mm2(shape)).sum()
+    }
+    /// The length of all its outlines, mm, exactly.
+    pub fn outline_mm(&self) -> f64 {
+        self.edges().map(|(a, b)| (b[0] - a[0]).hypot(b[1] - a[1])).sum()
+    }
+    /// The rectangle around it; none if it is empty.
+    pub fn bounds(&self) -> Option<Bounds> {
+        Bounds::of(self.shapes.iter().filter_map(|s| s.first()).flatten().copied())
+    }
+    /// This and the other.
+    #[must_use]
+    pub fn union(&self, other: &Self) -> Self {
+        self.combine(other, OverlayRule::Union)
+    }
+    /// What is in both.
+    #[must_use]
+    pub fn common(&self, other: &Self) -> Self {
+        self.combine(other, OverlayRule::Intersect)
+    }
+    /// This without the other.
+    #[must_use]
+    pub fn without(&self, other: &Self) -> Self {
+        self.combine(other, OverlayRule::Difference)
+    }
+    /// Every point sent through `f`, which must keep the plane's handedness.
+    #[must_use]
+    pub fn mapped(&self, f: impl Fn(Point) -> Point) -> Self {
+        let ring = |r: &Ring| r.iter().map(|p| f(*p)).collect();
+        Self { shapes: self.shapes.iter().map(|s| s.iter().map(ring).collect()).collect() }
+    }
+    /// Moved.
+    #[must_use]
+    pub fn moved(&self, by: Point) -> Self {
+        self.mapped(|p| [p[0] + by[0], p[1] + by[1]])
+    }
+    /// Whether a point is inside (on the edge: either).
+    pub fn holds(&self, p: Point) -> bool {
+        let crosses = |(a, b): (Point, Point)| {
+            (a[1] > p[1]) != (b[1] > p[1]) && p[0] < a[0] + (p[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+        };
+        self.edges().filter(|e| crosses(*e)).count() % 2 == 1
+    }
+
+    /// Combines two regions, leaving alone the shapes that cannot meet the other: an intricate drawing is
+    /// painted stroke by stroke, and each stroke should cost what it touches.
+    fn combine(&self, other: &Self, rule: OverlayRule) -> Self {
+        let keeps_mine = rule != OverlayRule::Intersect;
+        let keeps_theirs = rule == OverlayRule::Union;
+        let (Some(mine), Some(theirs)) = (self.bounds(), other.bounds()) else {
+            return match (self.is_empty(), other.is_empty()) {
+                (false, true) if keeps_mine => self.clone(),
+                (true, false) if keeps_theirs => other.clone(),
+                _ => Self::empty(),
+            };
+        };
+        let near = |shape: &Shape, b: &Bounds| {
+            let around = shape.first().and_then(|r| Bounds::of(r.iter().copied()));
+            around.is_some_and(|a| a.meets(b))
+        };
+        let (a, mut rest): (Vec<Shape>, Vec<Shape>) =
+            self.shapes.iter().cloned().partition(|s| near(s, &theirs));
+        let (b, far): (Vec<Shape>, Vec<Shape>) = other.shapes.iter().cloned().partition(|s| near(s, &mine));
+        if !keeps_mine {
+            rest.clear();
+        }
+        let joined = match (a.is_empty(), b.is_empty()) {
+            (false, false) => a.overlay(&b, rule, FillRule::NonZero),
+            (false, true) if keeps_mine => a,
+            (true, false) if keeps_theirs => b,
+            _ => Vec::new(),
+        };
+        rest.extend(joined);
+        if keeps_theirs {
+            rest.extend(far);
+        }
+        Self { shapes: rest }.tidy()
+    }
+
+    /// Drops rings without a surface, which booleans may leave behind.
+    fn tidy(mut self) -> Self {
+        for shape in &mut self.shapes {
+            let mut outer = true;
+            shape.retain(|ring| {
+                let keep = outer || (ring.len() >= 3 && ring_mm2(ring).abs() > f64::EPSILON);
+                outer = false;
+                keep
+            });
+        }
+        self.shapes.retain(|s| s.first().is_some_and(|r| r.len() >= 3 && ring_mm2(r).abs() > f64::EPSILON));
+        self
+    }
+}
+
+/// Twice-signed surface of a ring, halved: positive or negative with its direction (shoelace formula).
+pub(crate) fn ring_mm2(ring: &[Point]) -> f64 {
+    let Some(o) = ring.first() else { return 0.0 };
+    // Relative to its first point, so that a small ring far from the origin loses no digits.
+    let rel = |p: &Point| [p[0] - o[0], p[1] - o[1]];
+    ring.windows(2)
+        .map(|w| {
+            let (a, b) = (rel(&w[0]), rel(&w[1]));
+            a[0] * b[1] - a[1] * b[0]
+        })
+        .sum::<f64>()
+        / 2.0
+}
+
+/// The surface of one shape, mm2.
+pub(crate) fn shape_mm2(shape: &[Ring]) -> f64 {
+    let mut rings = shape.iter().map(|r| ring_mm2(r).abs());
+    let outer = rings.next().unwrap_or(0.0);
+    outer - rings.sum::<f64>()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(x: f64, side: f64) -> Ring {
+        vec![[x, 0.0], [x + side, 0.0], [x + side, side], [x, side]]
+    }
+
+    #[test]
+    fn fill_rules_differ_where_a_path_goes_round_twice() {
+        let rings = [square(0.0, 10.0), vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]]];
+        assert!((Area::filled(&rings, Rule::NonZero).mm2() - 100.0).abs() < 1e-6);
+        assert!((Area::filled(&rings, Rule::EvenOdd).mm2() - 64.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn surfaces_add_up_whatever_meets() {
+        let a = Area::filled(&[square(0.0, 10.0), square(30.0, 4.0)], Rule::NonZero);
+        let b = Area::filled(&[square(6.0, 10.0), square(50.0, 3.0)], Rule::NonZero);
+        let (u, c, d) = (a.union(&b).mm2(), a.common(&b).mm2(), a.without(&b).mm2());
+        assert!((c - 40.0).abs() < 1e-6, "{c}");
+        assert!((u + c - a.mm2() - b.mm2()).abs() < 1e-6);
+        assert!((d + c - a.mm2()).abs() < 1e-6);
+        assert_eq!(a.union(&Area::empty()), a);
+        assert!(a.common(&Area::empty()).is_empty());
+    }
+
+    #[test]
+    fn a_point_in_a_hole_is_outside() {
+        let ring = [square(0.0, 10.0), vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]]];
+        let a = Area::filled(&ring, Rule::EvenOdd);
+        assert!(a.holds([1.0, 5.0]) && !a.holds([5.0, 5.0]) && !a.holds([11.0, 5.0]));
+    }
+}
