@@ -143,7 +143,7 @@ pub fn bradford(from: Xyz, to: Xyz) -> Matrix {
 }
 
 /// Linear sRGB (not clipped) of a colour seen under `white`, adapted to the screen's white, so that a perfect
-/// white is (1, 1, 1).
+/// white is (1, 1, 1). For many colours under one white take the matrix once: [`to_linear`].
 pub fn linear_under(colour: Xyz, white: Xyz) -> [f64; 3] {
     apply(&to_linear(white), colour.to_array())
 }

@@ -49,7 +49,8 @@ fn illuminants_have_their_rows_and_sums() {
 }
 
 /// Chromaticities printed in CIE 15:2004, tables T.3 and T.8 (from memory): a second source for the 5 nm tables, to
-/// the four decimals that all editions print.
+/// the four decimals that all editions print. F11 for 10 degrees is left to the ASTM white below: the figure in
+/// circulation (0.3712) contradicts that white (0.3711).
 #[test]
 fn whites_of_the_5nm_tables_have_the_published_chromaticities() {
     for (illuminant, observer, x, y) in [
@@ -58,7 +59,6 @@ fn whites_of_the_5nm_tables_have_the_published_chromaticities() {
         (Illuminant::A, Observer::TwoDegrees, 0.4476, 0.4074),
         (Illuminant::A, Observer::TenDegrees, 0.4512, 0.4059),
         (Illuminant::F11, Observer::TwoDegrees, 0.3805, 0.3769),
-        (Illuminant::F11, Observer::TenDegrees, 0.3854, 0.3712),
     ] {
         let mut sum = [0.0; 3];
         for (c, s) in observer.cmf_5nm().iter().zip(illuminant.power_5nm()) {

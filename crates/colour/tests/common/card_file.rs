@@ -1,0 +1,111 @@
+//! A plain reader of dye card files for tests and the swatch sheet; it stops at the first thing it does not know.
+
+use colour::dye::{Bleaching, Chemistry, DyeCard, Fixation, Price, hazard};
+use colour::spectrum_from;
+use std::path::Path;
+use toml::{Table, Value};
+use units::{Celsius, Measure, parse_as};
+use words::{Known, Origin, Place};
+
+/// Every card of the demonstration, by file name.
+pub fn demo_cards() -> Vec<DyeCard> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../lorod/demo/dyes");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|f| f.unwrap().path())
+        .collect();
+    files.sort();
+    files
+        .iter()
+        .map(|f| card(&std::fs::read_to_string(f).unwrap()))
+        .collect()
+}
+
+/// A card from the text of its file.
+pub fn card(text: &str) -> DyeCard {
+    let file: Table = text.parse().unwrap();
+    let (fixation, bleaching) = (
+        file["fixation"].as_table().unwrap(),
+        file["bleaching"].as_table().unwrap(),
+    );
+    let spectrum = file["spectrum"].as_table().unwrap();
+    let text = |key: &str| file[key].as_str().unwrap().to_string();
+    let unit_ks: Vec<f64> = spectrum["unit_ks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|v| v.as_float().unwrap())
+        .collect();
+    DyeCard {
+        id: text("id"),
+        name: text("name"),
+        chemistry: Chemistry::from_key(&text("chemistry")).unwrap(),
+        unit_ks: spectrum_from(&unit_ks, &Place::Request).unwrap(),
+        spectrum: origin(spectrum),
+        k_max: known(&file, "k_max", Measure::Count),
+        fixation: Fixation {
+            rate: known(fixation, "rate", Measure::Rate),
+            at: Celsius(plain(&fixation["at"], Measure::Temperature)),
+            ph: plain(&fixation["ph"], Measure::Acidity),
+            energy: known(fixation, "energy", Measure::MolarEnergy),
+            final_share: known(fixation, "final_share", Measure::Share),
+        },
+        affinity: known(&file, "affinity", Measure::PerMass),
+        exhaustion: known(&file, "exhaustion", Measure::Share),
+        bleaching: Bleaching {
+            rate: known(bleaching, "rate", Measure::SecondOrderRate),
+            at: Celsius(plain(&bleaching["at"], Measure::Temperature)),
+            ph: plain(&bleaching["ph"], Measure::Acidity),
+            ph_least: plain(&bleaching["ph_least"], Measure::Acidity),
+            ph_most: plain(&bleaching["ph_most"], Measure::Acidity),
+            energy: known(bleaching, "energy", Measure::MolarEnergy),
+            residue: known(bleaching, "residue", Measure::Share),
+        },
+        blue_wool: known(&file, "blue_wool", Measure::Count),
+        price: Price::read(&text("price"), &Place::Request).unwrap(),
+        hazards: file["hazards"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|k| hazard(k.as_str().unwrap()).unwrap())
+            .collect(),
+    }
+}
+
+fn plain(value: &Value, measure: Measure) -> f64 {
+    let text = value.as_str().unwrap();
+    parse_as(text, measure)
+        .unwrap_or_else(|e| panic!("{text}: {e:?}"))
+        .quantity
+        .si
+}
+
+fn known(table: &Table, key: &str, measure: Measure) -> Known {
+    let entry = table[key].as_table().unwrap();
+    Known {
+        value: plain(&entry["value"], measure),
+        origin: origin(entry),
+    }
+}
+
+fn origin(entry: &Table) -> Origin {
+    if let Some(date) = entry.get("measured") {
+        let n = entry["n"].as_integer().unwrap();
+        Origin::Measured {
+            date: date.as_str().unwrap().to_string(),
+            n: u32::try_from(n).unwrap(),
+        }
+    } else if entry.contains_key("yours") {
+        assert_eq!(entry["yours"].as_bool(), Some(true));
+        Origin::Yours
+    } else {
+        let factor = entry["factor"]
+            .as_float()
+            .or(entry["factor"].as_integer().map(|i| i as f64))
+            .unwrap();
+        Origin::Assumed {
+            factor,
+            source: entry["source"].as_str().unwrap().to_string(),
+        }
+    }
+}
