@@ -92,3 +92,29 @@ pub fn run_within(command: &mut Command, limit: Duration) -> Outcome {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn failures_name_the_command() {
+        let said = run(Command::new("cargo").arg("no-such-chore").stderr(Stdio::null())).unwrap_err();
+        assert!(
+            said.starts_with("cargo no-such-chore failed (exit status:"),
+            "{said}"
+        );
+        let said = run(&mut Command::new("no-such-program")).unwrap_err();
+        assert!(said.starts_with("cannot start no-such-program:"), "{said}");
+        assert!(read(cargo(&["--version"]).stdin(Stdio::null())).is_ok_and(|out| out.starts_with("cargo ")));
+        assert!(works("cargo", &["--version"]) && !works("cargo", &["no-such-chore"]));
+    }
+
+    #[test]
+    fn what_hangs_is_ended() {
+        let mut sleep = Command::new("sleep");
+        let said = run_within(sleep.arg("60"), Duration::from_secs(0)).unwrap_err();
+        assert_eq!(said, "sleep 60 did not end within 0 s");
+        assert!(run_within(&mut Command::new("true"), Duration::from_secs(10)).is_ok());
+    }
+}

@@ -73,24 +73,74 @@ fn spellings_of_the_trade() {
     assert_eq!(si("32 F", Measure::Temperature), 0.0, "freezing is exact");
 }
 
-/// Factors against the published exact values, not against themselves.
+/// One of each unit in its base, worked by hand; customary units are the published exact values of NIST Handbook
+/// 44, Appendix C, General Tables of Units of Measurement (from memory), not derived as in the code.
 #[test]
-fn imperial_factors_are_exact() {
-    // NIST Handbook 44, Appendix C, General Tables of Units of Measurement (exact values, from memory).
-    for (symbol, measure, published) in [
-        ("in", Measure::Length, 0.0254),
-        ("ft", Measure::Length, 0.3048),
-        ("yd", Measure::Length, 0.9144),
-        ("yd2", Measure::Area, 0.836_127_36),
-        ("lb", Measure::Mass, 0.453_592_37),
-        ("oz", Measure::Mass, 0.028_349_523_125),
-        ("gal", Measure::Volume, 0.003_785_411_784),
-    ] {
-        let unit = measure.units().find(|u| u.symbol == symbol).unwrap();
+fn every_factor_by_hand() {
+    const OUNCE: f64 = 0.028_349_523_125;
+    const SQUARE_YARD: f64 = 0.836_127_36;
+    let one_of_each = [
+        ("m", 1.0),
+        ("mm", 0.001),
+        ("cm", 0.01),
+        ("um", 0.000_001),
+        ("in", 0.0254),
+        ("ft", 0.3048),
+        ("yd", 0.9144),
+        ("m2", 1.0),
+        ("cm2", 0.0001),
+        ("yd2", SQUARE_YARD),
+        ("kg", 1.0),
+        ("g", 0.001),
+        ("mg", 0.000_001),
+        ("lb", 0.453_592_37),
+        ("oz", OUNCE),
+        ("s", 1.0),
+        ("min", 60.0),
+        ("h", 3600.0),
+        ("d", 86_400.0),
+        ("C", 1.0),
+        ("F", -31.0 * 5.0 / 9.0),
+        ("K", 1.0),
+        ("%", 0.01),
+        ("of 1", 1.0),
+        ("g/m2", 0.001),
+        ("kg/m2", 1.0),
+        ("oz/yd2", OUNCE / SQUARE_YARD),
+        ("g/L", 1.0),
+        ("oz/gal", OUNCE / 0.003_785_411_784),
+        ("L", 0.001),
+        ("mL", 0.000_001),
+        ("m3", 1.0),
+        ("gal", 0.003_785_411_784),
+        ("L/kg", 0.001),
+        ("degBe", 1.0),
+        ("s/m", 1.0),
+        ("s/yd", 1.093_613_298_337_707_8),
+        ("pcs", 1.0),
+        ("pH", 1.0),
+        ("rad", 1.0),
+        ("deg", 0.017_453_292_519_943_295),
+        ("m2/s", 1.0),
+        ("mm2/s", 0.000_001),
+        ("/s", 1.0),
+        ("/min", 1.0 / 60.0),
+        ("/h", 1.0 / 3600.0),
+        ("/M/s", 1.0),
+        ("kJ/mol", 1000.0),
+        ("kg/m2/h", 1.0 / 3600.0),
+    ];
+    let ours: Vec<&str> = MEASURES.iter().map(|u| u.symbol).collect();
+    let here: Vec<&str> = one_of_each.iter().map(|(symbol, _)| *symbol).collect();
+    assert_eq!(
+        ours, here,
+        "a unit without its factor in this table, or in another order"
+    );
+    for (unit, (symbol, expected)) in MEASURES.iter().zip(one_of_each) {
+        let found = unit.to_base(1.0);
         assert!(
-            (unit.factor / published - 1.0).abs() < 4.0 * f64::EPSILON,
-            "{symbol}: {}",
-            unit.factor
+            (found / expected - 1.0).abs() < 4.0 * f64::EPSILON,
+            "1 {symbol} is {found}, not {expected}"
         );
     }
 }

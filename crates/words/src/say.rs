@@ -63,7 +63,10 @@ macro_rules! text {
 /// let _ = words::say!("{n} bolts", "{n} gulung", n = words::Arg::Number(3.0, 0));
 /// ```
 /// ```compile_fail
-/// let _ = words::say!("{n} bolts", "{n} gulung", count = words::Arg::Number(3.0, 0));
+/// let _ = words::say!("{n} bolts", "{n} gulung");
+/// ```
+/// ```compile_fail
+/// let _ = words::say!("bolts", "gulung", n = words::Arg::Number(3.0, 0));
 /// ```
 #[macro_export]
 macro_rules! say {
