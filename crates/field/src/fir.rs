@@ -3,8 +3,8 @@
 use crate::grid::Grid;
 use crate::lattice::Rect;
 
-/// Outputs computed side by side; their sums stay in registers.
-const LANES: usize = 32;
+/// Output rows filtered together, so that what lies between the two passes stays in the first caches.
+const BAND: usize = 32;
 
 /// Filters `src` with the symmetric taps `wx` along rows and `wy` along columns, giving `out`.
 ///
@@ -25,15 +25,24 @@ pub fn fir(src: &Grid, wx: &[f32], wy: &[f32], out: Rect) -> Grid {
     if out.is_empty() || src.rect.is_empty() {
         return result;
     }
-    let stride = (out.nx as usize).next_multiple_of(LANES);
-    let mut line = vec![0.0f32; stride + 2 * rx];
-    let mut along = vec![0.0f32; stride * reach.ny as usize];
-    for (y, to) in (reach.y0..).zip(along.chunks_exact_mut(stride)) {
-        copy_line(src, src.held_y(y), reach, &mut line);
-        filter_row(&line, &wx[rx..], to);
-    }
-    for (j, (_, to)) in result.rows_mut().enumerate() {
-        filter_column(&along[j * stride..], stride, &wy[ry..], to);
+    let stride = out.nx as usize;
+    let mut line = vec![0.0f32; reach.nx as usize];
+    // Rows already filtered along, for one band of output rows and the reach around it.
+    let mut along = vec![0.0f32; stride * (2 * ry + BAND)];
+    let mut have = 0;
+    let mut y = reach.y0;
+    for band in result.data.chunks_mut(stride * BAND) {
+        let rows = band.len() / stride;
+        for to in along.chunks_exact_mut(stride).take(2 * ry + rows).skip(have) {
+            copy_line(src, src.held_y(y), reach, &mut line);
+            filter(&line, 1, &wx[rx..], to);
+            y += 1;
+        }
+        for (j, to) in band.chunks_exact_mut(stride).enumerate() {
+            filter(&along[j * stride..], stride, &wy[ry..], to);
+        }
+        along.copy_within(rows * stride..(rows + 2 * ry) * stride, 0);
+        have = 2 * ry;
     }
     result
 }
@@ -57,46 +66,46 @@ fn copy_line(src: &Grid, y: i32, reach: Rect, line: &mut [f32]) {
 }
 
 crate::lanes! {
-    /// `half` holds the taps from the centre outwards; `line` begins a radius before `to`.
-    fn filter_row(line: &[f32], half: &[f32], to: &mut [f32]) {
-        let r = half.len() - 1;
-        for (c, chunk) in to.as_chunks_mut::<LANES>().0.iter_mut().enumerate() {
-            let at = &line[c * LANES..c * LANES + LANES + 2 * r];
-            let mut sum = [0.0f32; LANES];
-            add_one(&mut sum, half[0], &at[r..]);
-            for (k, &w) in half.iter().enumerate().skip(1) {
-                add_pair(&mut sum, w, &at[r - k..], &at[r + k..]);
-            }
-            *chunk = sum;
+    /// Sums taps that lie `stride` apart in `from`, which begins a radius before `to`; `half` holds the
+    /// taps from the centre outwards. Several pairs a pass, so that the sum is not stored after each.
+    fn filter(from: &[f32], stride: usize, half: &[f32], to: &mut [f32]) {
+        let n = half.len();
+        let first = (n - 1) % PAIRS;
+        match first {
+            0 => pass::<0, true>(from, stride, half, 1, to),
+            1 => pass::<1, true>(from, stride, half, 1, to),
+            2 => pass::<2, true>(from, stride, half, 1, to),
+            _ => pass::<3, true>(from, stride, half, 1, to),
         }
-    }
-
-    /// As [`filter_row`] down the columns: `rows` begins a radius above the row of `to`.
-    fn filter_column(rows: &[f32], stride: usize, half: &[f32], to: &mut [f32]) {
-        let r = half.len() - 1;
-        for (c, chunk) in to.chunks_mut(LANES).enumerate() {
-            let mut sum = [0.0f32; LANES];
-            let x = c * LANES;
-            add_one(&mut sum, half[0], &rows[r * stride + x..]);
-            for (k, &w) in half.iter().enumerate().skip(1) {
-                add_pair(&mut sum, w, &rows[(r - k) * stride + x..], &rows[(r + k) * stride + x..]);
-            }
-            chunk.copy_from_slice(&sum[..chunk.len()]);
+        for k in (1 + first..n).step_by(PAIRS) {
+            pass::<PAIRS, false>(from, stride, half, k, to);
         }
     }
 }
 
-#[inline(always)]
-fn add_one(sum: &mut [f32; LANES], w: f32, a: &[f32]) {
-    for (s, &a) in sum.iter_mut().zip(&a[..LANES]) {
-        *s = w * a;
-    }
-}
+/// Pairs of taps a pass.
+const PAIRS: usize = 4;
 
+/// Adds the `K` pairs of taps from distance `k` on; the first pass begins with the centre.
 #[inline(always)]
-fn add_pair(sum: &mut [f32; LANES], w: f32, a: &[f32], b: &[f32]) {
-    for ((s, &a), &b) in sum.iter_mut().zip(&a[..LANES]).zip(&b[..LANES]) {
-        *s += w * (a + b);
+fn pass<const K: usize, const FIRST: bool>(
+    from: &[f32],
+    stride: usize,
+    half: &[f32],
+    k: usize,
+    to: &mut [f32],
+) {
+    let (r, n) = (half.len() - 1, to.len());
+    let centre = &from[r * stride..][..n];
+    let w: [f32; K] = std::array::from_fn(|j| half[k + j]);
+    let a: [&[f32]; K] = std::array::from_fn(|j| &from[(r - k - j) * stride..][..n]);
+    let b: [&[f32]; K] = std::array::from_fn(|j| &from[(r + k + j) * stride..][..n]);
+    for (i, t) in to.iter_mut().enumerate() {
+        let mut sum = if FIRST { half[0] * centre[i] } else { *t };
+        for j in 0..K {
+            sum += w[j] * (a[j][i] + b[j][i]);
+        }
+        *t = sum;
     }
 }
 
