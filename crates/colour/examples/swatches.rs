@@ -17,7 +17,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         .unwrap_or_else(|| "swatches.png".to_string());
     let cards = card_file::demo_cards();
     let tan = cards.iter().position(|c| c.id == "tan-dct").ok_or("no tan-dct")?;
-    let tables = BandTables::new(white_cotton(), &cards.iter().collect::<Vec<_>>());
+    let tables = BandTables::of(white_cotton(), &cards.iter().collect::<Vec<_>>());
     let rows: Vec<Vec<[u8; 3]>> = (0..cards.len())
         .map(|dye| {
             let swatch = |amounts: &[(usize, f64)]| {

@@ -3,30 +3,41 @@
 use crate::dye::{DyeCard, joint_k_max};
 use crate::kubelka_munk::ks_spectrum;
 use crate::screen::to_linear;
-use crate::spectrum::{BANDS, Spectrum};
+use crate::spectrum::{BANDS, Spectrum, white_cotton};
 use crate::viewing::Viewing;
 
 /// From g of dye per kg of cloth to linear sRGB, band by band:
-/// `k = sum amount * unit_ks`, `k = k / (1 + k * inverse_k_max) + cloth_ks`, `r = 1 / (1 + k + sqrt(k * (k + 2)))`,
-/// `rgb = to_linear * r`.
+/// `k = sum amount * unit`, `k = k / (1 + k / k_max) + substrate`, `r = 1 / (1 + k + sqrt(k * (k + 2)))`,
+/// `rgb = to_rgb * r`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BandTables {
     /// K/S of the undyed cloth.
-    pub cloth_ks: [f32; BANDS],
+    pub substrate: [f32; BANDS],
     /// K/S per g of dye per kg of cloth, one row a dye, in the order the cards were given.
-    pub unit_ks: Vec<[f32; BANDS]>,
-    /// 1 / K_max of this set of dyes.
-    pub inverse_k_max: f32,
+    pub unit: Vec<[f32; BANDS]>,
+    /// K_max of this set of dyes: see [`joint_k_max`].
+    pub k_max: f32,
     /// Reflectance to linear sRGB under D65, 10 degrees. The perfect white is taken to the screen's white by the
     /// Bradford transform, so each row sums to 1. Values may leave 0 ... 1: see [`crate::screen::clip`].
-    pub to_linear: [[f32; BANDS]; 3],
+    pub to_rgb: [[f32; BANDS]; 3],
     /// Reflectance to XYZ (Y = 100), D65, 10 degrees.
     pub to_xyz: [[f32; BANDS]; 3],
 }
 
+impl Default for BandTables {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl BandTables {
+    /// Tables for white cotton that has no dyes yet.
+    pub fn new() -> Self {
+        Self::of(white_cotton(), &[])
+    }
+
     /// Tables for a cloth of this reflectance and these dyes.
-    pub fn new(cloth_reflectance: &Spectrum, dyes: &[&DyeCard]) -> Self {
+    pub fn of(cloth_reflectance: &Spectrum, dyes: &[&DyeCard]) -> Self {
         let weights = Viewing::DAYLIGHT.weights();
         let matrix = to_linear(Viewing::DAYLIGHT.white());
         let rgb = |channel: usize, band: usize| -> f64 {
@@ -35,10 +46,10 @@ impl BandTables {
                 .sum()
         };
         Self {
-            cloth_ks: ks_spectrum(cloth_reflectance).map(|v| v as f32),
-            unit_ks: dyes.iter().map(|d| d.unit_ks.map(|v| v as f32)).collect(),
-            inverse_k_max: (1.0 / joint_k_max(dyes)) as f32,
-            to_linear: std::array::from_fn(|c| std::array::from_fn(|b| rgb(c, b) as f32)),
+            substrate: ks_spectrum(cloth_reflectance).map(|v| v as f32),
+            unit: dyes.iter().map(|d| d.unit_ks.map(|v| v as f32)).collect(),
+            k_max: joint_k_max(dyes) as f32,
+            to_rgb: std::array::from_fn(|c| std::array::from_fn(|b| rgb(c, b) as f32)),
             to_xyz: std::array::from_fn(|axis| std::array::from_fn(|b| weights[b][axis] as f32)),
         }
     }
@@ -50,12 +61,12 @@ impl BandTables {
         for band in 0..BANDS {
             let k: f32 = amounts
                 .iter()
-                .zip(&self.unit_ks)
+                .zip(&self.unit)
                 .map(|(a, unit)| a * unit[band])
                 .sum();
-            let k = k / (1.0 + k * self.inverse_k_max) + self.cloth_ks[band];
+            let k = k / (1.0 + k / self.k_max) + self.substrate[band];
             let r = 1.0 / (1.0 + k + (k * (k + 2.0)).sqrt());
-            for (channel, row) in rgb.iter_mut().zip(&self.to_linear) {
+            for (channel, row) in rgb.iter_mut().zip(&self.to_rgb) {
                 *channel += r * row[band];
             }
         }

@@ -49,6 +49,22 @@ fn cmc_far_pairs() {
     near(de76(one, other), 451.7133, 1e-4, "wild, 1976");
 }
 
+/// By hand from ISO 105-J03: standard at L 50, C 50, hue 340 (the range 164 to 345: T = 0.56 + |0.2 cos 508| =
+/// 0.72961, S_H = 1.8719), sample turned by 2 degrees: 2 x 50 x sin 1 / S_H.
+#[test]
+fn cmc_of_a_turned_purple() {
+    let at = |hue: f64| {
+        let (sin, cos) = hue.to_radians().sin_cos();
+        Lab::new(50.0, 50.0 * cos, 50.0 * sin)
+    };
+    near(
+        cmc(at(340.0), at(342.0), 2.0, 1.0),
+        0.93233,
+        1e-6,
+        "turned by 2 degrees",
+    );
+}
+
 fn colours() -> impl Strategy<Value = Lab> {
     (0.0..100.0_f64, -100.0..100.0_f64, -100.0..100.0_f64).prop_map(|(l, a, b)| Lab { l, a, b })
 }

@@ -344,7 +344,7 @@ fn hazards_and_chemistries_have_keys_of_their_own() {
 
 #[test]
 fn perfect_white_in_f32_is_screen_white() {
-    let tables = BandTables::new(&[1.0; 31], &[]);
+    let tables = BandTables::of(&[1.0; 31], &[]);
     for channel in tables.linear(&[]) {
         near(f64::from(channel), 1.0, 2e-6, "channel");
     }
@@ -361,7 +361,7 @@ proptest! {
             &[(a, &one.unit_ks), (b, &other.unit_ks)], joint_k_max(&pair), &ks_spectrum(white_cotton()),
         );
         let expected = screen::linear_under(xyz(&r, Viewing::DAYLIGHT), Viewing::DAYLIGHT.white());
-        let found = BandTables::new(white_cotton(), &pair).linear(&[a as f32, b as f32]);
+        let found = BandTables::of(white_cotton(), &pair).linear(&[a as f32, b as f32]);
         for (f, e) in found.iter().zip(expected) {
             prop_assert!((f64::from(*f) - e).abs() < 3e-6, "{found:?} {expected:?}");
         }

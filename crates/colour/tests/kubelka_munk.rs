@@ -35,6 +35,17 @@ fn deep_shades_keep_their_digits() {
     }
 }
 
+/// Rounding elsewhere may leave a trace below zero; it must not brighten the cloth.
+#[test]
+fn less_than_no_dye_is_no_dye() {
+    let cloth = ks_spectrum(white_cotton());
+    let unit = [0.5; BANDS];
+    assert_eq!(
+        dyed_reflectance(&[(-1e-3, &unit)], 41.0, &cloth),
+        dyed_reflectance(&[], 41.0, &cloth)
+    );
+}
+
 /// Levelling off meets the exponential law that saturates at 22 (1 - exp(-k/22) of it) at K = 10.
 #[test]
 fn saturation_agrees_with_the_exponential_law_at_ten() {
