@@ -269,17 +269,13 @@ fn nothing_shipped_unwraps() {
 
 #[test]
 fn only_field_speaks_to_the_processor() {
+    let words = [concat!("target_", "feature"), concat!("std::", "arch")];
     let mut faults = Vec::new();
     for (path, source) in files("rs")
         .iter()
         .filter(|(path, _)| !path.starts_with("crates/field/"))
     {
         for (at, line) in shipped(path, source) {
-            let words = [
-                concat!("uns", "afe "),
-                concat!("target_", "feature"),
-                concat!("std::", "arch"),
-            ];
             faults.extend(
                 words
                     .iter()
@@ -289,6 +285,26 @@ fn only_field_speaks_to_the_processor() {
         }
     }
     none(&faults, "one crate to look at when a machine gives other bits");
+}
+
+/// Within a few lines above it, so that whoever changes the code sees the argument.
+#[test]
+fn what_the_compiler_cannot_check_is_argued() {
+    let word = concat!("uns", "afe ");
+    let mut faults = Vec::new();
+    for (path, source) in files("rs") {
+        let lines: Vec<&str> = source.lines().collect();
+        for (at, line) in shipped(&path, &source).filter(|(_, line)| line.contains(word)) {
+            let above = &lines[at.saturating_sub(8)..at];
+            if !above
+                .iter()
+                .any(|line| line.contains("SAFETY:") || line.contains("# Safety"))
+            {
+                faults.push(format!("{path}:{at}: {}", line.trim()));
+            }
+        }
+    }
+    none(&faults, "a comment `SAFETY:` says why the code is sound");
 }
 
 #[test]
