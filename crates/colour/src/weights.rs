@@ -136,6 +136,41 @@ mod tests {
         }
     }
 
+    /// Every wavelength in its row, and the sums to the last printed digit.
+    #[test]
+    fn built_in_tables_are_whole() {
+        let weights = include_str!("../data/weights_10nm.csv");
+        let five = [
+            include_str!("../data/observers_5nm.csv"),
+            include_str!("../data/illuminants_5nm.csv"),
+        ];
+        let nm = |text, first: usize, step: usize, rows: usize| {
+            let expected: Vec<f64> = (0..rows).map(|i| (first + step * i) as f64).collect();
+            assert_eq!(Table::built_in(text).column("nm"), expected);
+        };
+        nm(weights, WIDE_FIRST, 10, WIDE_ROWS);
+        five.map(|text| nm(text, 380, 5, 81));
+        nm(include_str!("../data/white_cotton.csv"), 400, 10, BANDS);
+
+        let sums = [
+            [95.046857498, 100.000000066, 108.882974365],
+            [94.810913833, 100.000000010, 107.304756302],
+            [109.848631883, 100.000000013, 35.590954826],
+            [111.142247095, 100.000000124, 35.206155822],
+        ];
+        let order = [Illuminant::D65, Illuminant::A].map(|i| Observer::ALL.map(|o| (i, o)));
+        for ((illuminant, observer), sums) in order.as_flattened().iter().zip(sums) {
+            let wide = tabulated(*illuminant, *observer);
+            for axis in 0..3 {
+                let found: f64 = wide.iter().map(|r| r[axis]).sum();
+                assert!(
+                    (found - sums[axis]).abs() < 6e-10,
+                    "{illuminant:?} {observer:?} {axis}: {found}"
+                );
+            }
+        }
+    }
+
     #[test]
     fn folding_loses_nothing() {
         for illuminant in [Illuminant::D65, Illuminant::A] {

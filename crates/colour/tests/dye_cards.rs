@@ -232,7 +232,7 @@ fn the_weaker_origin_is_shown_away_from_the_test() {
 #[test]
 fn faults_of_a_card_are_found() {
     type Spoil = fn(&mut DyeCard);
-    let faults: [(&str, &str, Spoil); 18] = [
+    let faults: [(&str, &str, Spoil); 19] = [
         ("dye-id", "id", |c| c.id = "Scarlet VS".into()),
         ("dye-name", "name", |c| c.name = " ".into()),
         ("dye-spectrum-negative", "spectrum.unit_ks", |c| {
@@ -265,6 +265,7 @@ fn faults_of_a_card_are_found() {
         ("dye-bleach-ph-weakens", "bleaching.ph_least", |c| {
             c.bleaching.ph_least = 7.0
         }),
+        ("dye-price-negative", "price", |c| c.price.amount = -1),
         ("dye-powder-hazard", "hazards", |c| c.hazards.clear()),
         ("dye-origin", "affinity", |c| {
             c.affinity = Known::assumed(0.005, 0.5, "a guess")
