@@ -149,7 +149,9 @@ mod tests {
             assert_eq!(Table::built_in(text).column("nm"), expected);
         };
         nm(weights, WIDE_FIRST, 10, WIDE_ROWS);
-        five.map(|text| nm(text, 380, 5, 81));
+        for text in five {
+            nm(text, 380, 5, 81);
+        }
         nm(include_str!("../data/white_cotton.csv"), 400, 10, BANDS);
 
         let sums = [
