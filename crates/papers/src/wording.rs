@@ -1,0 +1,47 @@
+//! The words that every paper carries, in both languages.
+
+use words::{Text, text};
+
+macro_rules! texts {
+    ($($name:ident = $en:expr, $id:expr;)*) => {
+        $(pub(crate) static $name: &Text = text!($en, $id);)*
+        #[cfg(test)]
+        static ALL: &[&Text] = &[$(text!($en, $id)),*];
+    };
+}
+
+texts! {
+    JOB_CARD = "Job card", "Kartu kerja";
+    BATCH_SHEET = "Batch sheet", "Lembar takaran";
+    LOT = "Lot", "Partai";
+    BOLTS = "bolts", "gulung";
+    STARTS = "starts", "mulai";
+    PROMISED = "promised", "janji selesai";
+    REVISION = "revision", "revisi";
+    BEFORE = "Before", "Sebelum";
+    AFTER = "After", "Sesudah";
+    FINISHED = "Finished", "Kain jadi";
+    STEP = "Step", "Langkah";
+    AMOUNT = "Amount", "Jumlah";
+    DONE_WHEN = "Done when:", "Selesai bila:";
+    WRITE_DOWN = "Write down", "Catat di sini";
+    FILL = "First fill", "Isi awal";
+    BY_BOLT = "For each bolt", "Untuk setiap gulung";
+    WEIGH = "Weigh out", "Timbang";
+    TOP_UP = "Then add to the bath", "Lalu tambahkan ke bak";
+    TOTALS = "Total from the store", "Total dari gudang";
+    LOCAL_RULES = "Local rules and the maker's safety sheets come first.",
+        "Utamakan aturan setempat dan lembar keselamatan dari pembuat bahan.";
+    CAUTIONS_ON_FIRST = "Cautions: see page 1.", "Peringatan: lihat halaman 1.";
+    PAGE = "page {page} of {pages}", "halaman {page} dari {pages}";
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn both_languages_are_whole() {
+        for text in super::ALL {
+            assert_eq!(words::check_text(text), None);
+        }
+    }
+}
