@@ -31,7 +31,10 @@ pub struct Bounds {
 impl Bounds {
     /// From the corner (0, 0) to (`width`, `height`).
     pub const fn sized(width: f64, height: f64) -> Self {
-        Self { low: [0.0, 0.0], high: [width, height] }
+        Self {
+            low: [0.0, 0.0],
+            high: [width, height],
+        }
     }
     /// Whether the two have a point in common.
     pub fn meets(&self, other: &Self) -> bool {
@@ -41,12 +44,18 @@ impl Bounds {
     #[must_use]
     pub fn with(&self, other: &Self) -> Self {
         let pick = |f: fn(f64, f64) -> f64, a: Point, b: Point| [f(a[0], b[0]), f(a[1], b[1])];
-        Self { low: pick(f64::min, self.low, other.low), high: pick(f64::max, self.high, other.high) }
+        Self {
+            low: pick(f64::min, self.low, other.low),
+            high: pick(f64::max, self.high, other.high),
+        }
     }
     /// Grown by `by` on every side.
     #[must_use]
     pub fn grown(&self, by: f64) -> Self {
-        Self { low: [self.low[0] - by, self.low[1] - by], high: [self.high[0] + by, self.high[1] + by] }
+        Self {
+            low: [self.low[0] - by, self.low[1] - by],
+            high: [self.high[0] + by, self.high[1] + by],
+        }
     }
     /// Moved by `by`.
     #[must_use]
@@ -93,7 +102,10 @@ impl Area {
             Rule::NonZero => FillRule::NonZero,
             Rule::EvenOdd => FillRule::EvenOdd,
         };
-        Self { shapes: rings.simplify_shape(rule) }.tidy()
+        Self {
+            shapes: rings.simplify_shape(rule),
+        }
+        .tidy()
     }
     /// A rectangle.
     pub fn rectangle(b: &Bounds) -> Self {
@@ -104,7 +116,11 @@ impl Area {
     pub fn union_of(parts: &[Self]) -> Self {
         let rings: Vec<Ring> = parts.iter().flat_map(Self::rings).cloned().collect();
         // Outer rings and holes run opposite ways, so that winding numbers add up to the union.
-        if parts.len() == 1 { parts[0].clone() } else { Self::filled(&rings, Rule::NonZero) }
+        if parts.len() == 1 {
+            parts[0].clone()
+        } else {
+            Self::filled(&rings, Rule::NonZero)
+        }
     }
     /// Whether it covers nothing.
     pub fn is_empty(&self) -> bool {
@@ -120,7 +136,8 @@ impl Area {
     }
     /// All edges, from each point to the next.
     pub fn edges(&self) -> impl Iterator<Item = (Point, Point)> + '_ {
-        self.rings().flat_map(|r| r.iter().zip(r.iter().cycle().skip(1)).map(|(a, b)| (*a, *b)))
+        self.rings()
+            .flat_map(|r| r.iter().zip(r.iter().cycle().skip(1)).map(|(a, b)| (*a, *b)))
     }
     /// Number of corner points.
     pub fn points(&self) -> usize {
@@ -157,7 +174,9 @@ impl Area {
     #[must_use]
     pub fn mapped(&self, f: impl Fn(Point) -> Point) -> Self {
         let ring = |r: &Ring| r.iter().map(|p| f(*p)).collect();
-        Self { shapes: self.shapes.iter().map(|s| s.iter().map(ring).collect()).collect() }
+        Self {
+            shapes: self.shapes.iter().map(|s| s.iter().map(ring).collect()).collect(),
+        }
     }
     /// Moved.
     #[must_use]
@@ -217,7 +236,10 @@ impl Area {
                 keep
             });
         }
-        self.shapes.retain(|s| s.first().is_some_and(|r| r.len() >= 3 && ring_mm2(r).abs() > f64::EPSILON));
+        self.shapes.retain(|s| {
+            s.first()
+                .is_some_and(|r| r.len() >= 3 && ring_mm2(r).abs() > f64::EPSILON)
+        });
         self
     }
 }
@@ -253,7 +275,10 @@ mod tests {
 
     #[test]
     fn fill_rules_differ_where_a_path_goes_round_twice() {
-        let rings = [square(0.0, 10.0), vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]]];
+        let rings = [
+            square(0.0, 10.0),
+            vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]],
+        ];
         assert!((Area::filled(&rings, Rule::NonZero).mm2() - 100.0).abs() < 1e-6);
         assert!((Area::filled(&rings, Rule::EvenOdd).mm2() - 64.0).abs() < 1e-6);
     }
@@ -272,7 +297,10 @@ mod tests {
 
     #[test]
     fn a_point_in_a_hole_is_outside() {
-        let ring = [square(0.0, 10.0), vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]]];
+        let ring = [
+            square(0.0, 10.0),
+            vec![[2.0, 2.0], [8.0, 2.0], [8.0, 8.0], [2.0, 8.0]],
+        ];
         let a = Area::filled(&ring, Rule::EvenOdd);
         assert!(a.holds([1.0, 5.0]) && !a.holds([5.0, 5.0]) && !a.holds([11.0, 5.0]));
     }

@@ -62,15 +62,27 @@ impl Artwork {
 
     /// A drawing made of shapes that are known already, mm; its page is (0, 0) to `size_mm`.
     pub fn from_area(area: Area, size_mm: [f64; 2]) -> Self {
-        Self { area, size_mm, wax_below: WAX_BELOW, inks: Vec::new(), notes: Vec::new() }
+        Self {
+            area,
+            size_mm,
+            wax_below: WAX_BELOW,
+            inks: Vec::new(),
+            notes: Vec::new(),
+        }
     }
 
     /// The same drawing on a page cut to its shapes, with this much room on every side, mm.
     #[must_use]
     pub fn cut_to_shapes(&self, room_mm: f64) -> Self {
-        let Some(around) = self.area.bounds().map(|b| b.grown(room_mm)) else { return self.clone() };
+        let Some(around) = self.area.bounds().map(|b| b.grown(room_mm)) else {
+            return self.clone();
+        };
         let area = self.area.moved([-around.low[0], -around.low[1]]);
-        Self { area, size_mm: [around.width(), around.height()], ..self.clone() }
+        Self {
+            area,
+            size_mm: [around.width(), around.height()],
+            ..self.clone()
+        }
     }
 
     /// Where the wax is, mm at the drawing's own size, y down, origin at the page's top left corner. It may

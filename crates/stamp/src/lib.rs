@@ -1,13 +1,37 @@
-//! Artwork to copper stamp: outlines, layouts, the wax mask as distance.
+//! Artwork to copper stamp: what of a drawing is wax, whether it can be bent from copper strip, how
+//! impressions follow one another on the cloth, and how far any point of the cloth is from the wax.
+//!
+//! - [`scan`] judges the XML of a drawing; [`Artwork::read`] reads it as painted.
+//! - [`Stamp::new`] puts it to size and measures it: [`Stamp::build`], [`Stamp::check`], [`Stamp::sheet`].
+//! - [`Lattice`] places and counts impressions; [`impressions_on`] lets the hand err; [`wax_row`] gives the
+//!   wax distance along a row of cloth.
+//!
+//! Lengths are millimetres (f64 for geometry, f32 in the mask), x across the cloth, y along it. This crate
+//! knows nothing of bolts, dyes, files or random numbers: seeds come in as a function.
 
 mod area;
 mod artwork;
+mod copper;
+mod edges;
+mod impression;
+mod layout;
+mod mask;
 mod outline;
 mod paint;
 mod scan;
+mod sheet;
+mod stamp;
 mod tone;
+mod width;
 
 pub use area::{Area, Bounds, Point, Ring, Rule, Shape};
 pub use artwork::{Artwork, Ink, Reading, WAX_BELOW};
+pub use copper::{Build, Copper};
+pub use impression::{HandError, Impression, impressions_on, wax_row};
+pub use layout::{Lattice, Layout, Placements};
+pub use mask::{Mask, PITCH, REACH};
 pub use paint::{Rgb, lightness};
 pub use scan::{MOST_BYTES, MOST_ELEMENTS, MOST_NESTING, scan};
+pub use sheet::View;
+pub use stamp::{LEAST_MM, MOST_MM, Stamp};
+pub use width::{WIDEST, Width, Widths};

@@ -33,17 +33,21 @@ pub(crate) fn stretch(t: Affine) -> f64 {
 /// Rings of a path after a transform, nowhere farther than `flatness` (mm) from the curve.
 pub(crate) fn rings(path: &BezPath, to_mm: Affine, flatness: f64) -> Vec<Ring> {
     let mut rings: Vec<Ring> = Vec::new();
-    kurbo::flatten((to_mm * path).elements().iter().copied(), flatness, |el| match el {
-        PathEl::MoveTo(p) => rings.push(vec![[p.x, p.y]]),
-        PathEl::LineTo(p) => {
-            if let Some(ring) = rings.last_mut()
-                && ring.last() != Some(&[p.x, p.y])
-            {
-                ring.push([p.x, p.y]);
+    kurbo::flatten(
+        (to_mm * path).elements().iter().copied(),
+        flatness,
+        |el| match el {
+            PathEl::MoveTo(p) => rings.push(vec![[p.x, p.y]]),
+            PathEl::LineTo(p) => {
+                if let Some(ring) = rings.last_mut()
+                    && ring.last() != Some(&[p.x, p.y])
+                {
+                    ring.push([p.x, p.y]);
+                }
             }
-        }
-        _ => {}
-    });
+            _ => {}
+        },
+    );
     for ring in &mut rings {
         if ring.len() > 1 && ring.first() == ring.last() {
             ring.pop();
@@ -66,7 +70,10 @@ pub(crate) fn fill(path: &BezPath, rule: usvg::FillRule, to_mm: Affine, flatness
 pub(crate) fn dashes(path: &BezPath, stroke: &usvg::Stroke) -> f64 {
     stroke.dasharray().map_or(0.0, |dashes| {
         let period: f64 = dashes.iter().map(|d| f64::from(*d)).sum();
-        let length = path.segments().map(|s| s.bounding_box()).map(|b| 2.0 * (b.width() + b.height()));
+        let length = path
+            .segments()
+            .map(|s| s.bounding_box())
+            .map(|b| 2.0 * (b.width() + b.height()));
         length.sum::<f64>() / period * dashes.len() as f64
     })
 }
@@ -89,10 +96,18 @@ pub(crate) fn stroke(path: &BezPath, stroke: &usvg::Stroke, to_mm: Affine, flatn
         .with_join(join)
         .with_miter_limit(f64::from(stroke.miterlimit().get()));
     if let Some(dashes) = stroke.dasharray() {
-        pen = pen.with_dashes(f64::from(stroke.dashoffset()), dashes.iter().map(|d| f64::from(*d)));
+        pen = pen.with_dashes(
+            f64::from(stroke.dashoffset()),
+            dashes.iter().map(|d| f64::from(*d)),
+        );
     }
     let own_flatness = flatness / stretch(to_mm).max(1e-12) / 2.0;
-    let widened = kurbo::stroke(path.elements().iter().copied(), &pen, &StrokeOpts::default(), own_flatness);
+    let widened = kurbo::stroke(
+        path.elements().iter().copied(),
+        &pen,
+        &StrokeOpts::default(),
+        own_flatness,
+    );
     Area::filled(&rings(&widened, to_mm, flatness / 2.0), Rule::NonZero)
 }
 

@@ -14,10 +14,18 @@ const INK: Rgb = [0; 3];
 pub fn lightness(colour: Rgb) -> f64 {
     let [r, g, b] = colour.map(|c| {
         let c = f64::from(c) / 255.0;
-        if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+        if c <= 0.04045 {
+            c / 12.92
+        } else {
+            ((c + 0.055) / 1.055).powf(2.4)
+        }
     });
     let y = 0.212_672_9 * r + 0.715_152_2 * g + 0.072_175 * b;
-    let f = if y > (6.0_f64 / 29.0).powi(3) { y.cbrt() } else { y * (29.0_f64 / 6.0).powi(2) / 3.0 + 4.0 / 29.0 };
+    let f = if y > (6.0_f64 / 29.0).powi(3) {
+        y.cbrt()
+    } else {
+        y * (29.0_f64 / 6.0).powi(2) / 3.0 + 4.0 / 29.0
+    };
     116.0 * f - 16.0
 }
 
@@ -49,7 +57,10 @@ pub(crate) struct TooIntricate;
 /// With it, the visible colours are kept apart, so that a pale glaze over black stays black.
 pub(crate) fn develop(touches: Vec<Touch>, wax_below: f64) -> Result<Area, TooIntricate> {
     let opaque = touches.iter().all(|t| t.alpha >= 1.0);
-    let mut canvas = Canvas { planes: Vec::new(), work: 0 };
+    let mut canvas = Canvas {
+        planes: Vec::new(),
+        work: 0,
+    };
     let mut run: Vec<Area> = Vec::new();
     let mut run_colour = INK;
     for touch in touches {
@@ -71,7 +82,11 @@ pub(crate) fn develop(touches: Vec<Touch>, wax_below: f64) -> Result<Area, TooIn
         run.push(touch.area);
     }
     canvas.lay(&run, run_colour)?;
-    let dark = canvas.planes.into_iter().filter(|(c, _)| lightness(*c) < wax_below).map(|(_, a)| a);
+    let dark = canvas
+        .planes
+        .into_iter()
+        .filter(|(c, _)| lightness(*c) < wax_below)
+        .map(|(_, a)| a);
     Ok(Area::union_of(&dark.collect::<Vec<_>>()))
 }
 
@@ -84,7 +99,11 @@ struct Canvas {
 impl Canvas {
     fn spend(&mut self, points: usize) -> Result<(), TooIntricate> {
         self.work += points;
-        if self.work > MOST_WORK || self.planes.len() > MOST_COLOURS { Err(TooIntricate) } else { Ok(()) }
+        if self.work > MOST_WORK || self.planes.len() > MOST_COLOURS {
+            Err(TooIntricate)
+        } else {
+            Ok(())
+        }
     }
 
     fn lay(&mut self, run: &[Area], colour: Rgb) -> Result<(), TooIntricate> {
@@ -142,16 +161,29 @@ mod tests {
     use crate::area::Bounds;
 
     fn touch(side: f64, colour: Rgb, alpha: f64) -> Touch {
-        Touch { area: Area::rectangle(&Bounds::sized(side, side)), colour, alpha }
+        Touch {
+            area: Area::rectangle(&Bounds::sized(side, side)),
+            colour,
+            alpha,
+        }
     }
 
     /// L* of the sRGB primaries from the published matrix (IEC 61966-2-1), from memory, two decimals.
     #[test]
     fn lightness_of_known_colours() {
-        for (colour, expected) in
-            [([255, 0, 0], 53.24), ([0, 255, 0], 87.73), ([0, 0, 255], 32.30), ([255; 3], 100.0), ([0; 3], 0.0), ([119; 3], 50.03)]
-        {
-            assert!((lightness(colour) - expected).abs() < 0.006, "{colour:?} {}", lightness(colour));
+        for (colour, expected) in [
+            ([255, 0, 0], 53.24),
+            ([0, 255, 0], 87.73),
+            ([0, 0, 255], 32.30),
+            ([255; 3], 100.0),
+            ([0; 3], 0.0),
+            ([119; 3], 50.03),
+        ] {
+            assert!(
+                (lightness(colour) - expected).abs() < 0.006,
+                "{colour:?} {}",
+                lightness(colour)
+            );
         }
     }
 

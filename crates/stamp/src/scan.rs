@@ -36,8 +36,11 @@ pub(crate) fn parsed<'x>(xml: &'x str, path: &str) -> Result<Document<'x>, Vec<F
     if !entities.is_empty() {
         return Err(entities);
     }
-    let options =
-        ParsingOptions { allow_dtd: true, nodes_limit: limits::MOST_XML_NODES, ..Default::default() };
+    let options = ParsingOptions {
+        allow_dtd: true,
+        nodes_limit: limits::MOST_XML_NODES,
+        ..Default::default()
+    };
     let document =
         Document::parse_with_options(xml, options).map_err(|error| vec![unreadable(&error, xml, path)])?;
     let root = document.root_element();
@@ -51,14 +54,21 @@ pub(crate) fn parsed<'x>(xml: &'x str, path: &str) -> Result<Document<'x>, Vec<F
     let mut findings = Vec::new();
     look(&document, root, &used, path, &mut findings);
     findings.extend(limits::too_many(&document, path));
-    if findings.is_empty() { Ok(document) } else { Err(findings) }
+    if findings.is_empty() {
+        Ok(document)
+    } else {
+        Err(findings)
+    }
 }
 
 /// Where an element's opening stands in the file.
 pub(crate) fn place(node: Node<'_, '_>, path: &str) -> Place {
     let start = node.range().start;
     let end = (start + 1 + node.tag_name().name().len()).min(node.range().end);
-    Place::File { path: path.to_string(), span: start..end }
+    Place::File {
+        path: path.to_string(),
+        span: start..end,
+    }
 }
 
 /// Line of an element, from 1.
@@ -84,7 +94,11 @@ fn look(
         if node.tag_name().namespace() == Some(SVG)
             && let Some((code, found, allowed, remedy)) = refused(node, at().0)
         {
-            out.push(Finding::new(code, Weight::Wrong, at().1, found).allow(allowed).remedy(remedy));
+            out.push(
+                Finding::new(code, Weight::Wrong, at().1, found)
+                    .allow(allowed)
+                    .remedy(remedy),
+            );
             continue;
         }
         for link in refs::outside(node) {
@@ -103,17 +117,28 @@ fn never_painted(node: Node<'_, '_>, used: &HashSet<String>) -> bool {
         // Foreign elements (a drawing program's own notes) are not painted, whatever they hold.
         return true;
     }
-    let unused = || !node.descendants().any(|d| d.attribute("id").is_some_and(|id| used.contains(id)));
+    let unused = || {
+        !node
+            .descendants()
+            .any(|d| d.attribute("id").is_some_and(|id| used.contains(id)))
+    };
     match node.tag_name().name() {
         "metadata" => return true,
         "filter" | "mask" | "pattern" => return unused(),
         "foreignObject" => {
-            let beside_switch = node.parent_element().is_some_and(|p| p.has_tag_name((SVG, "switch")));
-            return beside_switch && node.attribute("requiredExtensions").is_some_and(|e| !e.is_empty());
+            let beside_switch = node
+                .parent_element()
+                .is_some_and(|p| p.has_tag_name((SVG, "switch")));
+            return beside_switch
+                && node
+                    .attribute("requiredExtensions")
+                    .is_some_and(|e| !e.is_empty());
         }
         _ => {}
     }
-    let styled = node.attribute("style").is_some_and(|s| s.replace(' ', "").contains("display:none"));
+    let styled = node
+        .attribute("style")
+        .is_some_and(|s| s.replace(' ', "").contains("display:none"));
     (styled || node.attribute("display") == Some("none")) && unused()
 }
 
@@ -133,7 +158,12 @@ fn refused(node: Node<'_, '_>, line: f64) -> Option<Refusal> {
     let remark = match name {
         "text" | "tspan" | "textPath" | "tref" | "font" => (
             "artwork-text",
-            say!("Line {line}: <{element}> is lettering.", "Baris {line}: <{element}> adalah tulisan.", line = row(), element = element()),
+            say!(
+                "Line {line}: <{element}> is lettering.",
+                "Baris {line}: <{element}> adalah tulisan.",
+                line = row(),
+                element = element()
+            ),
             shapes_only(),
             say!(
                 "Turn the letters into outlines in your drawing program (often 'object to path'), and save again.",
@@ -142,7 +172,12 @@ fn refused(node: Node<'_, '_>, line: f64) -> Option<Refusal> {
         ),
         "image" | "feImage" | "video" | "audio" | "canvas" | "iframe" => (
             "artwork-image",
-            say!("Line {line}: <{element}> is a picture made of dots.", "Baris {line}: <{element}> adalah gambar titik (foto).", line = row(), element = element()),
+            say!(
+                "Line {line}: <{element}> is a picture made of dots.",
+                "Baris {line}: <{element}> adalah gambar titik (foto).",
+                line = row(),
+                element = element()
+            ),
             shapes_only(),
             say!(
                 "Trace the picture into shapes, and delete the picture itself.",
@@ -151,19 +186,46 @@ fn refused(node: Node<'_, '_>, line: f64) -> Option<Refusal> {
         ),
         "filter" => (
             "artwork-filter",
-            say!("Line {line}: <{element}> is a blur, shadow or other effect.", "Baris {line}: <{element}> adalah efek kabur, bayangan atau efek lain.", line = row(), element = element()),
-            say!("A strip of copper is either there or not: edges must be sharp.", "Bilah tembaga hanya ada atau tidak ada: tepi harus tajam."),
-            say!("Remove the effect from the shapes that use it.", "Hapus efek itu dari bentuk yang memakainya."),
+            say!(
+                "Line {line}: <{element}> is a blur, shadow or other effect.",
+                "Baris {line}: <{element}> adalah efek kabur, bayangan atau efek lain.",
+                line = row(),
+                element = element()
+            ),
+            say!(
+                "A strip of copper is either there or not: edges must be sharp.",
+                "Bilah tembaga hanya ada atau tidak ada: tepi harus tajam."
+            ),
+            say!(
+                "Remove the effect from the shapes that use it.",
+                "Hapus efek itu dari bentuk yang memakainya."
+            ),
         ),
         "mask" => (
             "artwork-mask",
-            say!("Line {line}: <{element}> fades or hides shapes by brightness.", "Baris {line}: <{element}> memudarkan atau menyembunyikan bentuk menurut terang gelap.", line = row(), element = element()),
-            say!("A strip of copper is either there or not: edges must be sharp.", "Bilah tembaga hanya ada atau tidak ada: tepi harus tajam."),
-            say!("Use a clipping path, or cut the shapes themselves.", "Pakai clipping path, atau potong bentuknya langsung."),
+            say!(
+                "Line {line}: <{element}> fades or hides shapes by brightness.",
+                "Baris {line}: <{element}> memudarkan atau menyembunyikan bentuk menurut terang gelap.",
+                line = row(),
+                element = element()
+            ),
+            say!(
+                "A strip of copper is either there or not: edges must be sharp.",
+                "Bilah tembaga hanya ada atau tidak ada: tepi harus tajam."
+            ),
+            say!(
+                "Use a clipping path, or cut the shapes themselves.",
+                "Pakai clipping path, atau potong bentuknya langsung."
+            ),
         ),
         "pattern" => (
             "artwork-pattern",
-            say!("Line {line}: <{element}> fills a shape with a repeated tile.", "Baris {line}: <{element}> mengisi bentuk dengan ubin berulang.", line = row(), element = element()),
+            say!(
+                "Line {line}: <{element}> fills a shape with a repeated tile.",
+                "Baris {line}: <{element}> mengisi bentuk dengan ubin berulang.",
+                line = row(),
+                element = element()
+            ),
             shapes_only(),
             say!(
                 "Turn the pattern into separate shapes (often 'pattern to objects').",
@@ -172,19 +234,43 @@ fn refused(node: Node<'_, '_>, line: f64) -> Option<Refusal> {
         ),
         "foreignObject" => (
             "artwork-foreign",
-            say!("Line {line}: <{element}> holds something that is not a drawing.", "Baris {line}: <{element}> berisi sesuatu yang bukan gambar.", line = row(), element = element()),
+            say!(
+                "Line {line}: <{element}> holds something that is not a drawing.",
+                "Baris {line}: <{element}> berisi sesuatu yang bukan gambar.",
+                line = row(),
+                element = element()
+            ),
             shapes_only(),
-            say!("Delete it, or save the drawing as plain SVG.", "Hapus, atau simpan gambar sebagai SVG biasa."),
+            say!(
+                "Delete it, or save the drawing as plain SVG.",
+                "Hapus, atau simpan gambar sebagai SVG biasa."
+            ),
         ),
         "script" | "handler" | "listener" => (
             "artwork-script",
-            say!("Line {line}: <{element}> is a program.", "Baris {line}: <{element}> adalah program.", line = row(), element = element()),
-            say!("A drawing may not run anything.", "Gambar tidak boleh menjalankan apa pun."),
-            say!("Delete it, or save the drawing as plain SVG.", "Hapus, atau simpan gambar sebagai SVG biasa."),
+            say!(
+                "Line {line}: <{element}> is a program.",
+                "Baris {line}: <{element}> adalah program.",
+                line = row(),
+                element = element()
+            ),
+            say!(
+                "A drawing may not run anything.",
+                "Gambar tidak boleh menjalankan apa pun."
+            ),
+            say!(
+                "Delete it, or save the drawing as plain SVG.",
+                "Hapus, atau simpan gambar sebagai SVG biasa."
+            ),
         ),
         "animate" | "animateTransform" | "animateMotion" | "animateColor" | "set" => (
             "artwork-animation",
-            say!("Line {line}: <{element}> makes the drawing move.", "Baris {line}: <{element}> membuat gambar bergerak.", line = row(), element = element()),
+            say!(
+                "Line {line}: <{element}> makes the drawing move.",
+                "Baris {line}: <{element}> membuat gambar bergerak.",
+                line = row(),
+                element = element()
+            ),
             say!("A stamp stands still.", "Cap tidak bergerak."),
             say!("Delete the animation.", "Hapus animasinya."),
         ),
@@ -211,7 +297,10 @@ fn reaches_outside(node: Node<'_, '_>, link: &str, line: f64, place: Place) -> F
         "Only parts of the same drawing may be referred to (#name).",
         "Hanya bagian dari gambar yang sama boleh ditunjuk (#nama)."
     ))
-    .remedy(say!("Put the shapes into this drawing, or remove the link.", "Masukkan bentuknya ke gambar ini, atau hapus tautannya."))
+    .remedy(say!(
+        "Put the shapes into this drawing, or remove the link.",
+        "Masukkan bentuknya ke gambar ini, atau hapus tautannya."
+    ))
 }
 
 /// `<!ENTITY name SYSTEM "file">`: found in the bare text, because no parser should have read it first.
@@ -227,20 +316,32 @@ fn external_entities(xml: &str, path: &str) -> Vec<Finding> {
             continue;
         }
         let line = xml.get(..at).unwrap_or_default().matches('\n').count() + 1;
-        let span = Range { start: at, end: at + declaration.len() };
+        let span = Range {
+            start: at,
+            end: at + declaration.len(),
+        };
         findings.push(
             Finding::new(
                 "artwork-entity",
                 Weight::Wrong,
-                Place::File { path: path.to_string(), span },
+                Place::File {
+                    path: path.to_string(),
+                    span,
+                },
                 say!(
                     "Line {line}: the entity declaration takes its content from outside the drawing.",
                     "Baris {line}: deklarasi entity mengambil isinya dari luar gambar.",
                     line = Arg::Number(line as f64, 0),
                 ),
             )
-            .allow(say!("A drawing must be complete in its own file.", "Gambar harus lengkap dalam berkasnya sendiri."))
-            .remedy(say!("Save the drawing as plain SVG.", "Simpan gambar sebagai SVG biasa.")),
+            .allow(say!(
+                "A drawing must be complete in its own file.",
+                "Gambar harus lengkap dalam berkasnya sendiri."
+            ))
+            .remedy(say!(
+                "Save the drawing as plain SVG.",
+                "Simpan gambar sebagai SVG biasa."
+            )),
         );
     }
     findings
@@ -253,11 +354,17 @@ fn unreadable(error: &roxmltree::Error, xml: &str, path: &str) -> Finding {
     }
     let row = pos.row.max(1) as usize;
     let before: usize = xml.split_inclusive('\n').take(row - 1).map(str::len).sum();
-    let len = xml.get(before..).and_then(|rest| rest.lines().next()).map_or(0, str::len);
+    let len = xml
+        .get(before..)
+        .and_then(|rest| rest.lines().next())
+        .map_or(0, str::len);
     Finding::new(
         "artwork-not-xml",
         Weight::Wrong,
-        Place::File { path: path.to_string(), span: before..before + len },
+        Place::File {
+            path: path.to_string(),
+            span: before..before + len,
+        },
         say!(
             "Line {line}, column {column}: the file is damaged or not SVG ({reason}).",
             "Baris {line}, kolom {column}: berkas rusak atau bukan SVG ({reason}).",
@@ -267,7 +374,10 @@ fn unreadable(error: &roxmltree::Error, xml: &str, path: &str) -> Finding {
         ),
     )
     .allow(say!("A drawing is an SVG file.", "Gambar adalah berkas SVG."))
-    .remedy(say!("Save it again from your drawing program as SVG.", "Simpan lagi dari program gambar sebagai SVG."))
+    .remedy(say!(
+        "Save it again from your drawing program as SVG.",
+        "Simpan lagi dari program gambar sebagai SVG."
+    ))
 }
 
 fn not_svg(document: &Document<'_>, root: Node<'_, '_>, path: &str) -> Finding {
@@ -286,5 +396,8 @@ fn not_svg(document: &Document<'_>, root: Node<'_, '_>, path: &str) -> Finding {
         "A drawing is an SVG file: <svg xmlns=\"http://www.w3.org/2000/svg\">.",
         "Gambar adalah berkas SVG: <svg xmlns=\"http://www.w3.org/2000/svg\">."
     ))
-    .remedy(say!("Save it again from your drawing program as SVG.", "Simpan lagi dari program gambar sebagai SVG."))
+    .remedy(say!(
+        "Save it again from your drawing program as SVG.",
+        "Simpan lagi dari program gambar sebagai SVG."
+    ))
 }

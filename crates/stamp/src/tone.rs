@@ -17,9 +17,15 @@ pub(crate) struct Tone {
 
 #[derive(Clone, Debug)]
 enum Course {
-    Linear { from: Point, to: Point },
+    Linear {
+        from: Point,
+        to: Point,
+    },
     /// From the focal circle to the outer one.
-    Radial { from: (Point, f64), to: (Point, f64) },
+    Radial {
+        from: (Point, f64),
+        to: (Point, f64),
+    },
 }
 
 /// A tone that is neither all wax nor all bare, but repeats or mirrors itself: not cut.
@@ -43,15 +49,21 @@ impl Tone {
 
     pub fn radial(g: &usvg::RadialGradient, to_mm: Affine) -> Self {
         let at = |x: f32, y: f32, r: f32| ([f64::from(x), f64::from(y)], f64::from(r));
-        let course =
-            Course::Radial { from: at(g.fx(), g.fy(), g.fr().get()), to: at(g.cx(), g.cy(), g.r().get()) };
+        let course = Course::Radial {
+            from: at(g.fx(), g.fy(), g.fr().get()),
+            to: at(g.cx(), g.cy(), g.r().get()),
+        };
         Self::new(g, course, to_mm)
     }
 
     fn new(g: &usvg::BaseGradient, course: Course, to_mm: Affine) -> Self {
         let stop = |s: &usvg::Stop| {
             let c = s.color();
-            (f64::from(s.offset().get()), [c.red, c.green, c.blue], f64::from(s.opacity().get()))
+            (
+                f64::from(s.offset().get()),
+                [c.red, c.green, c.blue],
+                f64::from(s.opacity().get()),
+            )
         };
         Self {
             stops: g.stops().iter().map(stop).collect(),
@@ -89,14 +101,25 @@ impl Tone {
         let runs = self.runs(alpha, wax_below);
         if let [only] = runs.as_slice() {
             let (colour, own) = self.mean(only.0, only.1);
-            return Ok((vec![Flat { area: shape.clone(), colour, alpha: own * alpha }], false));
+            return Ok((
+                vec![Flat {
+                    area: shape.clone(),
+                    colour,
+                    alpha: own * alpha,
+                }],
+                false,
+            ));
         }
         if !self.padded {
             return Err(Repeats);
         }
         let part = |(from, to): &(f64, f64)| {
             let (colour, own) = self.mean(*from, *to);
-            Flat { area: self.between(shape, *from, *to), colour, alpha: own * alpha }
+            Flat {
+                area: self.between(shape, *from, *to),
+                colour,
+                alpha: own * alpha,
+            }
         };
         Ok((runs.iter().map(part).collect(), true))
     }
@@ -113,7 +136,11 @@ impl Tone {
             }
             for _ in 0..20 {
                 let middle = (low + high) / 2.0;
-                if dark(middle) == dark(high) { high = middle } else { low = middle }
+                if dark(middle) == dark(high) {
+                    high = middle
+                } else {
+                    low = middle
+                }
             }
             runs.push((start, high));
             start = high;
@@ -132,7 +159,13 @@ impl Tone {
             }
             sum[3] += a;
         }
-        let channel = |i: usize| if sum[3] > 0.0 { (sum[i] / sum[3]).round() as u8 } else { 255 };
+        let channel = |i: usize| {
+            if sum[3] > 0.0 {
+                (sum[i] / sum[3]).round() as u8
+            } else {
+                255
+            }
+        };
         ([channel(0), channel(1), channel(2)], sum[3] / N as f64)
     }
 
@@ -140,13 +173,24 @@ impl Tone {
     fn between(&self, shape: &Area, from: f64, to: f64) -> Area {
         match &self.course {
             Course::Linear { from: a, to: b } => shape.common(&self.band(shape, *a, *b, from, to)),
-            Course::Radial { from: (f, fr), to: (c, r) } => {
+            Course::Radial {
+                from: (f, fr),
+                to: (c, r),
+            } => {
                 let circle = |t: f64| {
                     let mid = [f[0] + (c[0] - f[0]) * t, f[1] + (c[1] - f[1]) * t];
                     disc(mid, fr + (r - fr) * t, self.to_mm)
                 };
-                let inner = if from > 0.0 { shape.without(&circle(from)) } else { shape.clone() };
-                if to < 1.0 { inner.common(&circle(to)) } else { inner }
+                let inner = if from > 0.0 {
+                    shape.without(&circle(from))
+                } else {
+                    shape.clone()
+                };
+                if to < 1.0 {
+                    inner.common(&circle(to))
+                } else {
+                    inner
+                }
             }
         }
     }
@@ -154,13 +198,24 @@ impl Tone {
     fn band(&self, shape: &Area, a: Point, b: Point, from: f64, to: f64) -> Area {
         let d = [b[0] - a[0], b[1] - a[1]];
         let len = d[0].hypot(d[1]);
-        let Some(around) = shape.bounds() else { return Area::empty() };
+        let Some(around) = shape.bounds() else {
+            return Area::empty();
+        };
         if len <= 0.0 || self.to_mm.determinant().abs() < 1e-12 {
             // Without a direction the last stop paints all (SVG 1.1, 13.2.2).
-            return if to >= 1.0 { Area::rectangle(&around) } else { Area::empty() };
+            return if to >= 1.0 {
+                Area::rectangle(&around)
+            } else {
+                Area::empty()
+            };
         }
         let back = self.to_mm.inverse();
-        let corners = [around.low, around.high, [around.low[0], around.high[1]], [around.high[0], around.low[1]]];
+        let corners = [
+            around.low,
+            around.high,
+            [around.low[0], around.high[1]],
+            [around.high[0], around.low[1]],
+        ];
         let far = corners
             .iter()
             .map(|p| back * kurbo::Point::new(p[0], p[1]))
@@ -183,7 +238,12 @@ impl Tone {
             [p.x, p.y]
         };
         let (t0, t1) = (along(from), along(to));
-        let ring: Ring = vec![corner(t0, -1.0), corner(t1, -1.0), corner(t1, 1.0), corner(t0, 1.0)];
+        let ring: Ring = vec![
+            corner(t0, -1.0),
+            corner(t1, -1.0),
+            corner(t1, 1.0),
+            corner(t0, 1.0),
+        ];
         Area::filled(&[ring], Rule::NonZero)
     }
 }

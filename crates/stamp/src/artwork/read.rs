@@ -55,7 +55,9 @@ pub(super) fn read(xml: &str, path: &str, reading: &Reading) -> Result<Artwork, 
     if done.is_err() {
         walk.findings.push(too_intricate(path));
     }
-    let Walk { strokes, findings, .. } = walk;
+    let Walk {
+        strokes, findings, ..
+    } = walk;
     if !findings.is_empty() {
         return Err(findings);
     }
@@ -82,9 +84,9 @@ impl Stroke {
                 let l = lightness(over(*c, self.alpha, PAPER));
                 (l, l)
             }
-            Paint::Tone(t) => {
-                t.lightnesses(self.alpha).fold((0.0, 100.0), |(hi, lo), l| (l.max(hi), l.min(lo)))
-            }
+            Paint::Tone(t) => t
+                .lightnesses(self.alpha)
+                .fold((0.0, 100.0), |(hi, lo), l| (l.max(hi), l.min(lo))),
         }
     }
 }
@@ -99,7 +101,10 @@ fn lay(
     if strokes.is_empty() {
         return Err(vec![nothing_painted(path)]);
     }
-    let darkest = strokes.iter().map(|s| s.lightest_and_darkest().1).fold(100.0, f64::min);
+    let darkest = strokes
+        .iter()
+        .map(|s| s.lightest_and_darkest().1)
+        .fold(100.0, f64::min);
     let wax_below = reading.wax_below.unwrap_or(match darkest {
         d if d < WAX_BELOW => WAX_BELOW,
         d if d < PAPER_LIKE => (d + 100.0) / 2.0,
@@ -115,16 +120,28 @@ fn lay(
                 let seen = over(colour, s.alpha, PAPER);
                 if !inks.iter().any(|i| i.colour == seen) {
                     let l = lightness(seen);
-                    inks.push(Ink { colour: seen, lightness: l, wax: l < wax_below });
+                    inks.push(Ink {
+                        colour: seen,
+                        lightness: l,
+                        wax: l < wax_below,
+                    });
                 }
-                touches.push(Touch { area: s.area, colour, alpha: s.alpha });
+                touches.push(Touch {
+                    area: s.area,
+                    colour,
+                    alpha: s.alpha,
+                });
             }
             Paint::Tone(tone) => match tone.flatten(&s.area, s.alpha, wax_below) {
                 Ok((parts, cut)) => {
                     if cut && !notes.iter().any(|n| n.place == s.place) {
                         notes.push(tone_was_cut(s.place.clone(), wax_below));
                     }
-                    let touch = |p: crate::tone::Flat| Touch { area: p.area, colour: p.colour, alpha: p.alpha };
+                    let touch = |p: crate::tone::Flat| Touch {
+                        area: p.area,
+                        colour: p.colour,
+                        alpha: p.alpha,
+                    };
                     touches.extend(parts.into_iter().map(touch));
                 }
                 Err(crate::tone::Repeats) => findings.push(tone_repeats(s.place.clone())),
@@ -139,7 +156,13 @@ fn lay(
         return Err(vec![no_wax(path, darkest, wax_below)]);
     }
     inks.sort_by(|a, b| a.lightness.total_cmp(&b.lightness));
-    Ok(Artwork { area, size_mm, wax_below, inks, notes })
+    Ok(Artwork {
+        area,
+        size_mm,
+        wax_below,
+        inks,
+        notes,
+    })
 }
 
 struct Walk<'a, 'x> {
@@ -157,21 +180,36 @@ struct Walk<'a, 'x> {
 impl Walk<'_, '_> {
     fn spend(&mut self, area: &Area) -> Result<(), TooIntricate> {
         self.points += area.points();
-        if self.points > MOST_POINTS { Err(TooIntricate) } else { Ok(()) }
+        if self.points > MOST_POINTS {
+            Err(TooIntricate)
+        } else {
+            Ok(())
+        }
     }
 
     fn visit(&mut self) -> Result<(), TooIntricate> {
         self.visits += 1;
-        if self.visits > MOST_VISITS { Err(TooIntricate) } else { Ok(()) }
+        if self.visits > MOST_VISITS {
+            Err(TooIntricate)
+        } else {
+            Ok(())
+        }
     }
 
     fn place(&self, id: &str) -> Place {
         let found = (!id.is_empty())
-            .then(|| self.document.descendants().find(|n| n.attribute("id") == Some(id)))
+            .then(|| {
+                self.document
+                    .descendants()
+                    .find(|n| n.attribute("id") == Some(id))
+            })
             .flatten();
         match found {
             Some(node) => scan::place(node, self.path),
-            None => Place::File { path: self.path.to_string(), span: 0..0 },
+            None => Place::File {
+                path: self.path.to_string(),
+                span: 0..0,
+            },
         }
     }
 
@@ -256,7 +294,9 @@ impl Walk<'_, '_> {
         }
         let shape = bezier(path.data());
         let around = (above * &shape).bounding_box();
-        let reach = [around.x0, around.y0, around.x1, around.y1].into_iter().map(f64::abs);
+        let reach = [around.x0, around.y0, around.x1, around.y1]
+            .into_iter()
+            .map(f64::abs);
         if !reach.clone().all(|v| v <= self.farthest) {
             self.findings.push(far_away(self.place(path.id())));
             return Ok(());
@@ -279,7 +319,10 @@ impl Walk<'_, '_> {
         Ok(())
     }
 
-    #[allow(clippy::too_many_arguments, reason = "a fill and a stroke differ in all of these")]
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "a fill and a stroke differ in all of these"
+    )]
     fn put(
         &mut self,
         area: Area,
@@ -304,7 +347,12 @@ impl Walk<'_, '_> {
             usvg::Paint::Pattern(_) => return Ok(()),
         };
         let place = self.place(id);
-        self.strokes.push(Stroke { area, paint, alpha, place });
+        self.strokes.push(Stroke {
+            area,
+            paint,
+            alpha,
+            place,
+        });
         Ok(())
     }
 }
@@ -313,22 +361,34 @@ fn unpaintable(error: &usvg::Error, path: &str) -> Finding {
     Finding::new(
         "artwork-not-svg",
         Weight::Wrong,
-        Place::File { path: path.to_string(), span: 0..0 },
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
         say!(
             "The drawing cannot be painted ({reason}).",
             "Gambar tidak dapat dilukis ({reason}).",
             reason = Arg::Name(error.to_string()),
         ),
     )
-    .allow(say!("A drawing has a width and a height above zero.", "Gambar punya lebar dan tinggi di atas nol."))
-    .remedy(say!("Save it again from your drawing program as SVG.", "Simpan lagi dari program gambar sebagai SVG."))
+    .allow(say!(
+        "A drawing has a width and a height above zero.",
+        "Gambar punya lebar dan tinggi di atas nol."
+    ))
+    .remedy(say!(
+        "Save it again from your drawing program as SVG.",
+        "Simpan lagi dari program gambar sebagai SVG."
+    ))
 }
 
 fn too_intricate(path: &str) -> Finding {
     Finding::new(
         "artwork-too-intricate",
         Weight::Wrong,
-        Place::File { path: path.to_string(), span: 0..0 },
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
         say!(
             "The drawing has too many edges, dashes or see-through colours lying over one another.",
             "Gambar berisi terlalu banyak tepi, garis putus atau warna tembus yang bertumpuk."
@@ -350,7 +410,10 @@ fn nothing_painted(path: &str) -> Finding {
     Finding::new(
         "artwork-empty",
         Weight::Wrong,
-        Place::File { path: path.to_string(), span: 0..0 },
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
         say!("The drawing paints nothing.", "Gambar tidak melukis apa pun."),
     )
     .allow(say!("Dark shapes become wax.", "Bentuk gelap menjadi malam."))
@@ -393,7 +456,10 @@ fn tone_was_cut(place: Place, wax_below: f64) -> Finding {
             limit = Arg::Number(wax_below, 0),
         ),
     )
-    .allow(say!("A strip of copper is either there or not.", "Bilah tembaga hanya ada atau tidak ada."))
+    .allow(say!(
+        "A strip of copper is either there or not.",
+        "Bilah tembaga hanya ada atau tidak ada."
+    ))
     .remedy(say!(
         "Look at the edge; make the shape one flat colour if it is not where you want it.",
         "Periksa tepinya; jadikan satu warna rata jika letaknya tidak sesuai."
@@ -410,7 +476,10 @@ fn tone_repeats(place: Place) -> Finding {
             "Gradasi berulang antara gelap dan terang."
         ),
     )
-    .allow(say!("A strip of copper is either there or not.", "Bilah tembaga hanya ada atau tidak ada."))
+    .allow(say!(
+        "A strip of copper is either there or not.",
+        "Bilah tembaga hanya ada atau tidak ada."
+    ))
     .remedy(say!("Make it one flat colour.", "Jadikan satu warna rata."))
 }
 
@@ -424,8 +493,14 @@ fn blends(place: Place) -> Finding {
             "Sebuah grup dicampur dengan yang di bawahnya (blend mode)."
         ),
     )
-    .allow(say!("Shapes cover what lies under them.", "Bentuk menutup yang di bawahnya."))
-    .remedy(say!("Set the blend mode to 'normal'.", "Ubah blend mode menjadi 'normal'."))
+    .allow(say!(
+        "Shapes cover what lies under them.",
+        "Bentuk menutup yang di bawahnya."
+    ))
+    .remedy(say!(
+        "Set the blend mode to 'normal'.",
+        "Ubah blend mode menjadi 'normal'."
+    ))
 }
 
 fn far_away(place: Place) -> Finding {
@@ -433,12 +508,18 @@ fn far_away(place: Place) -> Finding {
         "artwork-far-away",
         Weight::Wrong,
         place,
-        say!("A shape lies far outside the page.", "Sebuah bentuk berada jauh di luar halaman."),
+        say!(
+            "A shape lies far outside the page.",
+            "Sebuah bentuk berada jauh di luar halaman."
+        ),
     )
     .allow(say!(
         "Shapes lie within {n} page sizes of the page.",
         "Bentuk berada dalam {n} kali ukuran halaman.",
         n = Arg::Number(FARTHEST, 0),
     ))
-    .remedy(say!("Delete it, or move it onto the page.", "Hapus, atau pindahkan ke halaman."))
+    .remedy(say!(
+        "Delete it, or move it onto the page.",
+        "Hapus, atau pindahkan ke halaman."
+    ))
 }

@@ -28,18 +28,28 @@ fn intricate(place: Place, found: Line, most: usize) -> Finding {
 }
 
 fn whole_file(path: &str) -> Place {
-    Place::File { path: path.to_string(), span: 0..0 }
+    Place::File {
+        path: path.to_string(),
+        span: 0..0,
+    }
 }
 
 pub(super) fn too_many_bytes(xml: &str, path: &str) -> Option<Finding> {
     let found = || {
-        say!("The file has {n} bytes.", "Berkas berisi {n} byte.", n = Arg::Number(xml.len() as f64, 0))
+        say!(
+            "The file has {n} bytes.",
+            "Berkas berisi {n} byte.",
+            n = Arg::Number(xml.len() as f64, 0)
+        )
     };
     (xml.len() > MOST_BYTES).then(|| intricate(whole_file(path), found(), MOST_BYTES))
 }
 
 pub(super) fn too_many_nodes(path: &str) -> Finding {
-    let found = say!("The file has too many parts.", "Berkas berisi terlalu banyak bagian.");
+    let found = say!(
+        "The file has too many parts.",
+        "Berkas berisi terlalu banyak bagian."
+    );
     intricate(whole_file(path), found, MOST_XML_NODES as usize)
 }
 
@@ -73,7 +83,11 @@ pub(super) fn too_many(document: &Document<'_>, path: &str) -> Vec<Finding> {
             by_name.entry(id).or_insert(node);
         }
     }
-    let mut tally = Tally { by_name: &by_name, done: HashMap::new(), open: Vec::new() };
+    let mut tally = Tally {
+        by_name: &by_name,
+        done: HashMap::new(),
+        open: Vec::new(),
+    };
     let mut findings = Vec::new();
     match tally.of(document.root_element(), 0) {
         Err(node) => return vec![deep(document, node, path)],
@@ -112,8 +126,13 @@ fn too_many_marks<'a, 'x>(
     let markers = document
         .descendants()
         .filter(|n| n.has_tag_name((SVG, "marker")) && n.attribute("id").is_some_and(|id| used.contains(id)));
-    let largest = markers.filter_map(|m| tally.of(m, 0).ok()).map(|s| s.elements).max()?;
-    let data = document.descendants().filter_map(|n| n.attribute("d").or_else(|| n.attribute("points")));
+    let largest = markers
+        .filter_map(|m| tally.of(m, 0).ok())
+        .map(|s| s.elements)
+        .max()?;
+    let data = document
+        .descendants()
+        .filter_map(|n| n.attribute("d").or_else(|| n.attribute("points")));
     let corners = data.map(|d| d.len() / 4 + 1).sum::<usize>();
     let marks = corners.saturating_mul(largest);
     (marks > MOST_MARKS).then(|| {
@@ -145,15 +164,27 @@ impl<'a, 'x> Tally<'_, 'a, 'x> {
             return Err(node);
         }
         if let Some(size) = self.done.get(&node.id()) {
-            return if depth + size.height > MOST_NESTING { Err(node) } else { Ok(*size) };
+            return if depth + size.height > MOST_NESTING {
+                Err(node)
+            } else {
+                Ok(*size)
+            };
         }
         if self.open.contains(&node.id()) {
-            return Ok(Size { elements: 0, height: 0 });
+            return Ok(Size {
+                elements: 0,
+                height: 0,
+            });
         }
         self.open.push(node.id());
-        let mut size = Size { elements: 1, height: 0 };
-        let referred: Vec<Node<'a, 'x>> =
-            refs::inside(node).iter().filter_map(|name| self.by_name.get(name).copied()).collect();
+        let mut size = Size {
+            elements: 1,
+            height: 0,
+        };
+        let referred: Vec<Node<'a, 'x>> = refs::inside(node)
+            .iter()
+            .filter_map(|name| self.by_name.get(name).copied())
+            .collect();
         for part in node.children().filter(Node::is_element).chain(referred) {
             let inner = self.of(part, depth + 1)?;
             size.elements = size.elements.saturating_add(inner.elements);

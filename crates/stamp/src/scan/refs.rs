@@ -30,23 +30,39 @@ fn texts<'a>(node: Node<'a, '_>) -> Vec<&'a str> {
 pub(super) fn inside<'a>(node: Node<'a, '_>) -> Vec<&'a str> {
     let links = node.attributes().filter(is_link).map(|a| a.value().trim());
     let urls = texts(node).into_iter().flat_map(urls);
-    links.chain(urls).filter_map(|target| target.strip_prefix('#')).collect()
+    links
+        .chain(urls)
+        .filter_map(|target| target.strip_prefix('#'))
+        .collect()
 }
 
 /// References of one element that leave the drawing.
 pub(super) fn outside(node: Node<'_, '_>) -> Vec<String> {
     let leaves = |target: &str| !target.is_empty() && !target.starts_with('#');
-    let links = node.attributes().filter(is_link).map(|a| a.value().trim().to_string());
+    let links = node
+        .attributes()
+        .filter(is_link)
+        .map(|a| a.value().trim().to_string());
     let urls = texts(node).into_iter().flat_map(urls).map(str::to_string);
     let mut found: Vec<String> = links.chain(urls).filter(|t| leaves(t)).collect();
     if node.tag_name().name() == "style" {
         let imports = |t: &str| t.to_ascii_lowercase().contains("@import");
-        found.extend(texts(node).into_iter().filter(|t| imports(t)).map(|_| "@import".to_string()));
+        found.extend(
+            texts(node)
+                .into_iter()
+                .filter(|t| imports(t))
+                .map(|_| "@import".to_string()),
+        );
     }
     found
 }
 
 /// All names that anything in the drawing refers to.
 pub(super) fn all(document: &Document<'_>) -> HashSet<String> {
-    document.descendants().filter(Node::is_element).flat_map(inside).map(str::to_string).collect()
+    document
+        .descendants()
+        .filter(Node::is_element)
+        .flat_map(inside)
+        .map(str::to_string)
+        .collect()
 }
