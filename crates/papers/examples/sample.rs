@@ -3,7 +3,7 @@
 
 use papers::{
     Ask, BatchRow, BatchSheet, Blank, CardStep, Day, Dose, JobCard, Moment, Picture, Pictures, QuantityCell,
-    Sheet,
+    Sheet, StampLine, StampSheet,
 };
 use units::{Measure, Quantity};
 use words::{Arg, Language, Line, Origin, Voice, say};
@@ -27,6 +27,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     )?;
     std::fs::write(&out, &pdf)?;
     println!("{out}: {} bytes", pdf.len());
+    let stamp = format!("{}-stamp.pdf", out.trim_end_matches(".pdf"));
+    std::fs::write(&stamp, papers::stamp_sheet(&fan_stamp(), sheet, voice)?)?;
     Ok(())
 }
 
@@ -477,4 +479,58 @@ fn cloth(stage: usize) -> Picture {
         }
     }
     Picture { width, height, rgb }
+}
+
+/// An invented fan of seven blades in a frame of 200 mm.
+fn fan_stamp() -> StampSheet {
+    let line = |points, closed| StampLine {
+        points,
+        closed,
+        width_mm: 0.8,
+    };
+    let blade = |n: u32| {
+        let middle = (f64::from(n) - 3.0) * 0.42;
+        let at = |radius: f64, angle: f64| (100.0 + radius * angle.sin(), 170.0 - radius * angle.cos());
+        let arc = (0..=24).map(move |k| at(130.0, middle - 0.15 + 0.3 * f64::from(k) / 24.0));
+        let back = (0..=24).map(move |k| at(40.0, middle + 0.1 - 0.2 * f64::from(k) / 24.0));
+        line(arc.chain(back).collect(), true)
+    };
+    let mut lines = vec![line(
+        vec![(4.0, 4.0), (196.0, 4.0), (196.0, 196.0), (4.0, 196.0)],
+        true,
+    )];
+    lines.extend((0..7).map(blade));
+    StampSheet {
+        workshop: "Sirih Works".to_string(),
+        name: "Sea Fan".to_string(),
+        width_mm: 200.0,
+        height_mm: 200.0,
+        lines,
+        facts: vec![
+            (
+                say!("Copper strip", "Pita tembaga"),
+                say!(
+                    "{q}",
+                    "{q}",
+                    q = Arg::Quantity(Quantity::new(2.9, Measure::Length))
+                ),
+            ),
+            (
+                say!("Weight", "Berat"),
+                say!("{q}", "{q}", q = Arg::Quantity(grams(415.0))),
+            ),
+            (
+                say!("Work", "Kerja"),
+                say!(
+                    "{q}",
+                    "{q}",
+                    q = Arg::Quantity(Quantity::new(11.0 * 3600.0, Measure::Span))
+                ),
+            ),
+        ],
+        cautions: vec![say!(
+            "Solder fumes and acid flux: open air, goggles.",
+            "Asap solder dan fluks asam: tempat terbuka, kacamata."
+        )],
+    }
 }

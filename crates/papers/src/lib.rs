@@ -18,6 +18,7 @@ mod page;
 mod parts;
 mod pdf;
 mod setting;
+mod stamp_sheet;
 #[cfg(test)]
 mod tests;
 mod wording;
@@ -27,6 +28,7 @@ pub use examine::examine;
 pub use floor::{floor_line, floor_quantity};
 pub use model::{Ask, BatchRow, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell};
 pub use page::Sheet;
+pub use stamp_sheet::{StampLine, StampSheet, stamp_sheet};
 
 use page::Leaf;
 use parts::Bench;

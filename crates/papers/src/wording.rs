@@ -34,6 +34,12 @@ texts! {
         "Utamakan aturan setempat dan lembar keselamatan dari pembuat bahan.";
     CAUTIONS_ON_FIRST = "Cautions: see page 1.", "Peringatan: lihat halaman 1.";
     PAGE = "page {page} of {pages}", "halaman {page} dari {pages}";
+    STAMP_SHEET = "Stamp, full size", "Pola cap, ukuran penuh";
+    PRINT_FULL = "Print at 100 %, never fitted to the page.", "Cetak 100 persen, jangan disesuaikan ke halaman.";
+    BAR = "This bar is {length}. Measure it before use.", "Garis ini {length}. Ukur dulu sebelum dipakai.";
+    FRAME = "dashed frame", "bingkai putus-putus";
+    RIGHT = "right:", "kanan:";
+    BELOW = "below:", "bawah:";
 }
 
 #[cfg(test)]

@@ -1,0 +1,441 @@
+//! The stamp at full size: the pattern that the stamp maker bends copper over.
+//!
+//! A first page says what it is; then come the tiles of the drawing, 1:1, with a bar to measure. Tiles meet
+//! at their dashed edges; the drawing goes on a little beyond them, to lay one over the other.
+
+use crate::floor::english_line;
+use crate::job_card::{FOOT, kind, number};
+use crate::page::{
+    Block, Frame, Leaf, MARGIN, Mark, Pen, Section, Sheet, Side, TooTall, flow, mm, rectangle, set,
+};
+use crate::parts::{BODY, Bench, SECOND};
+use crate::setting::{Setter, bold, grey, plain};
+use crate::{Error, pdf, wording};
+use units::{Measure, Quantity};
+use words::{Arg, Finding, Line, Place, Voice, Weight, say};
+
+/// How far the drawing goes on beyond the edge of a tile, mm.
+const OVERLAP: f32 = 4.0;
+/// Room beside a tile for that, mm; the rest is for the thickness of the copper.
+const BESIDE: f32 = 5.5;
+/// The longest side that is printed, mm; a stamp is held in one hand.
+const LONGEST: f64 = 2000.0;
+const HEAD: f32 = 44.0;
+const BAR: f32 = 36.0;
+
+/// A strip or outline, as a polyline.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StampLine {
+    /// Corners, mm from the top left corner of the stamp, y down.
+    pub points: Vec<(f64, f64)>,
+    /// Whether the last corner joins the first.
+    pub closed: bool,
+    /// Thickness of the copper, mm; drawn at its true width.
+    pub width_mm: f64,
+}
+
+/// What is printed of a stamp.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StampSheet {
+    /// Name of the workshop.
+    pub workshop: String,
+    /// Name of the stamp.
+    pub name: String,
+    /// Across, mm.
+    pub width_mm: f64,
+    /// Down, mm.
+    pub height_mm: f64,
+    /// The copper.
+    pub lines: Vec<StampLine>,
+    /// Name and value: metres of strip, weight, hours.
+    pub facts: Vec<(Line, Line)>,
+    /// What to take care of.
+    pub cautions: Vec<Line>,
+}
+
+/// Prints a stamp at full size, over as many tiles as it needs.
+///
+/// # Errors
+/// [`Error::Refused`] if the stamp has no size, is longer than 2 m, or a point is not a number.
+pub fn stamp_sheet(stamp: &StampSheet, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
+    let setter = Setter::new()?;
+    let leaves = lay_out_stamp(
+        &Bench {
+            setter: &setter,
+            voice,
+            sheet,
+        },
+        stamp,
+    )?;
+    pdf::write(&stamp.name, &setter, &leaves)
+}
+
+pub(crate) fn lay_out_stamp<'a>(bench: &Bench<'_>, stamp: &StampSheet) -> Result<Vec<Leaf<'a>>, Error> {
+    if let Some(finding) = examine(stamp) {
+        return Err(Error::Refused(vec![finding]));
+    }
+    let tiles = Tiles::of(stamp, bench.sheet);
+    let mut leaves = cover(bench, stamp, &tiles).map_err(|_| Error::Refused(vec![too_many_facts()]))?;
+    for row in 0..tiles.rows {
+        for column in 0..tiles.columns {
+            leaves.push(tile(bench, stamp, &tiles, column, row));
+        }
+    }
+    Ok(number(
+        bench,
+        leaves,
+        &format!("{} · {}", stamp.name, stamp.workshop),
+    ))
+}
+
+fn examine(stamp: &StampSheet) -> Option<Finding> {
+    let sides = [stamp.width_mm, stamp.height_mm];
+    if !sides
+        .iter()
+        .all(|side| side.is_finite() && *side > 0.0 && *side <= LONGEST)
+    {
+        let found = say!(
+            "The stamp is {w} x {h} mm.",
+            "Ukuran cap {w} x {h} milimeter.",
+            w = Arg::Number(stamp.width_mm, 1),
+            h = Arg::Number(stamp.height_mm, 1)
+        );
+        let allowed = say!(
+            "Above 0 and up to {n} mm a side.",
+            "Di atas 0 sampai {n} milimeter per sisi.",
+            n = Arg::Number(LONGEST, 0)
+        );
+        return Some(Finding::new("stamp-size", Weight::Wrong, Place::Request, found).allow(allowed));
+    }
+    let sound = |line: &StampLine| {
+        let near = |v: f64| v.is_finite() && v.abs() <= 2.0 * LONGEST;
+        line.width_mm >= 0.0 && near(line.width_mm) && line.points.iter().all(|(x, y)| near(*x) && near(*y))
+    };
+    let bad = stamp.lines.iter().position(|line| !sound(line))?;
+    let found = say!(
+        "Line {n} has a point or a width that is not a length near the stamp.",
+        "Garis {n} mempunyai titik atau lebar yang bukan ukuran di dekat cap.",
+        n = Arg::Number(bad as f64 + 1.0, 0)
+    );
+    Some(Finding::new("stamp-points", Weight::Wrong, Place::Request, found))
+}
+
+fn too_many_facts() -> Finding {
+    let found = say!(
+        "What is to be said of the stamp is longer than a page.",
+        "Keterangan cap lebih panjang dari satu halaman."
+    );
+    Finding::new("longer-than-a-page", Weight::Wrong, Place::Request, found)
+}
+
+/// How the stamp is cut into equal tiles.
+pub(crate) struct Tiles {
+    pub columns: usize,
+    pub rows: usize,
+    /// Size of one tile, mm.
+    pub width: f64,
+    pub height: f64,
+}
+
+impl Tiles {
+    pub fn of(stamp: &StampSheet, sheet: Sheet) -> Self {
+        let (w, h) = sheet.points();
+        let room = |points: f32| f64::from(points * 25.4 / 72.0 - 2.0 * BESIDE);
+        let widest = room(w - 2.0 * MARGIN);
+        let tallest = room(h - 2.0 * MARGIN - HEAD - BAR - FOOT);
+        let columns = (stamp.width_mm / widest).ceil().max(1.0);
+        let rows = (stamp.height_mm / tallest).ceil().max(1.0);
+        Self {
+            columns: columns as usize,
+            rows: rows as usize,
+            width: stamp.width_mm / columns,
+            height: stamp.height_mm / rows,
+        }
+    }
+
+    /// "A1" is the top left tile; letters go across, numbers down.
+    fn name(column: usize, row: usize) -> String {
+        let letter = char::from(b'A' + (column % 26) as u8);
+        format!("{letter}{}", row + 1)
+    }
+}
+
+fn size_line(width: f64, height: f64) -> Line {
+    say!(
+        "{w} × {h} mm",
+        "{w} × {h} milimeter",
+        w = Arg::Number(width, 1),
+        h = Arg::Number(height, 1)
+    )
+}
+
+fn cover<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Result<Vec<Leaf<'a>>, TooTall> {
+    let width = bench.width();
+    let mut first = kind(bench, wording::STAMP_SHEET, &stamp.workshop, width);
+    first.under(
+        0.0,
+        set(bench.setter, &[(&stamp.name, bold(25.0))], width, Side::Left),
+    );
+    let size = size_line(stamp.width_mm, stamp.height_mm);
+    first.under(0.0, bench.inline(&size, bold(16.0), width, Side::Left));
+    first.height += 6.0;
+    first.line((0.0, first.height), (width, first.height), 2.8);
+    first.height += 10.0;
+    let mut later = set(bench.setter, &[(&stamp.name, bold(16.0))], width, Side::Left);
+    later.height += 10.0;
+    let mut front = Section::default();
+    front
+        .blocks
+        .push(bench.label(wording::PRINT_FULL, bold(14.0), width, Side::Left));
+    front.blocks.push(Block::space(8.0));
+    let cautions = bench.cautions(&stamp.cautions, &[], width, mm(13.0), true);
+    if cautions.height > 0.0 {
+        front.blocks.push(cautions);
+        front.blocks.push(Block::space(6.0));
+    }
+    front
+        .blocks
+        .extend(stamp.facts.iter().map(|fact| fact_row(bench, fact)));
+    front.blocks.push(Block::space(12.0));
+    front.blocks.push(overview(bench, stamp, tiles));
+    flow(
+        &Frame {
+            sheet: bench.sheet,
+            first,
+            later,
+            foot: FOOT,
+        },
+        vec![front],
+    )
+}
+
+fn fact_row<'a>(bench: &Bench<'_>, (name, value): &(Line, Line)) -> Block<'a> {
+    let width = bench.width();
+    let half = width / 2.0 - 6.0;
+    let name = bench.fitting(name, plain(BODY), half, Side::Left);
+    let value = bench.fitting(value, bold(BODY), half, Side::Right);
+    let mut row = Block::space(name.height.max(value.height) + 8.0);
+    row.place(0.0, 4.0, name);
+    row.place(width - half, 4.0, value);
+    row.line((0.0, row.height), (width, row.height), 0.5);
+    row
+}
+
+/// The whole stamp, small, with the edges and names of its tiles.
+fn overview<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Block<'a> {
+    let room = mm(90.0);
+    let scale = (bench.width() / stamp.width_mm as f32).min(room / stamp.height_mm as f32);
+    let (w, h) = (stamp.width_mm as f32 * scale, stamp.height_mm as f32 * scale);
+    let mut block = Block::space(h);
+    let whole = Window {
+        left: 0.0,
+        top: 0.0,
+        right: stamp.width_mm,
+        bottom: stamp.height_mm,
+    };
+    draw(&mut block, stamp, &whole, (0.0, 0.0), f64::from(scale));
+    block.frame(0.0, 0.0, w, h, 0.8);
+    let (step_x, step_y) = (tiles.width as f32 * scale, tiles.height as f32 * scale);
+    for column in 1..tiles.columns {
+        let x = column as f32 * step_x;
+        dashed(&mut block, vec![Pen::To(x, 0.0), Pen::Line(x, h)]);
+    }
+    for row in 1..tiles.rows {
+        let y = row as f32 * step_y;
+        dashed(&mut block, vec![Pen::To(0.0, y), Pen::Line(w, y)]);
+    }
+    for row in 0..tiles.rows {
+        for column in 0..tiles.columns {
+            let name = set(
+                bench.setter,
+                &[(&Tiles::name(column, row), bold(11.5))],
+                step_x.max(20.0),
+                Side::Left,
+            );
+            block.place(column as f32 * step_x + 4.0, row as f32 * step_y + 2.0, name);
+        }
+    }
+    block
+}
+
+fn dashed(block: &mut Block<'_>, pens: Vec<Pen>) {
+    block.marks.push(Mark::Stroke {
+        pens,
+        width: 0.6,
+        dash: Some(4.0),
+    });
+}
+
+fn tile<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles, column: usize, row: usize) -> Leaf<'a> {
+    let width = bench.width();
+    let mut page = Block::default();
+    page.place(0.0, 0.0, tile_head(bench, stamp, tiles, column, row));
+    let (overlap, origin) = (f64::from(OVERLAP), (mm(BESIDE), HEAD + mm(BESIDE)));
+    let (left, top) = (column as f64 * tiles.width, row as f64 * tiles.height);
+    let window = Window {
+        left: left - overlap,
+        top: top - overlap,
+        right: left + tiles.width + overlap,
+        bottom: top + tiles.height + overlap,
+    };
+    let corner = (
+        f64::from(origin.0) - left * POINT,
+        f64::from(origin.1) - top * POINT,
+    );
+    draw(
+        &mut page,
+        stamp,
+        &window,
+        (corner.0 as f32, corner.1 as f32),
+        POINT,
+    );
+    let (w, h) = ((tiles.width * POINT) as f32, (tiles.height * POINT) as f32);
+    dashed(&mut page, rectangle(origin.0, origin.1, w, h));
+    let size = bench.sheet.points();
+    page.place(0.0, size.1 - 2.0 * MARGIN - FOOT - BAR, scale_bar(bench, width));
+    let mut placed = Block::default();
+    placed.place(MARGIN, MARGIN, page);
+    Leaf {
+        size,
+        marks: placed.marks,
+        laid: Vec::new(),
+    }
+}
+
+/// Points in a millimetre.
+const POINT: f64 = 72.0 / 25.4;
+
+fn tile_head<'a>(
+    bench: &Bench<'_>,
+    stamp: &StampSheet,
+    tiles: &Tiles,
+    column: usize,
+    row: usize,
+) -> Block<'a> {
+    let width = bench.width();
+    let name = format!("{} · {}", stamp.name, Tiles::name(column, row));
+    let mut head = Block::default();
+    head.under(
+        0.0,
+        crate::page::one_row(bench.setter, (&name, bold(16.0)), width),
+    );
+    head.height = 20.5;
+    let frame = size_line(tiles.width, tiles.height);
+    let mut id = format!("{} {}", wording::FRAME.id, crate::floor_line(&frame));
+    let mut en = format!("{} {}", wording::FRAME.en, english_line(&frame, bench.voice));
+    let right = (column + 1 < tiles.columns).then(|| (wording::RIGHT, Tiles::name(column + 1, row)));
+    let below = (row + 1 < tiles.rows).then(|| (wording::BELOW, Tiles::name(column, row + 1)));
+    for (word, name) in right.into_iter().chain(below) {
+        id.push_str(&format!(" · {} {name}", word.id));
+        en.push_str(&format!(" · {} {name}", word.en));
+    }
+    let (first, second) = bench.order(id, en);
+    let second = format!(" /\u{a0}{second}");
+    head.under(
+        0.0,
+        set(
+            bench.setter,
+            &[(&first, plain(BODY)), (&second, grey(SECOND))],
+            width,
+            Side::Left,
+        ),
+    );
+    head
+}
+
+/// A bar of 100 mm with a tick every 10 mm, and what to do with it.
+fn scale_bar<'a>(bench: &Bench<'_>, width: f32) -> Block<'a> {
+    let mut block = Block::default();
+    let (long, y) = (mm(100.0), 22.0);
+    block.line((0.0, y), (long, y), 1.2);
+    for tick in 0..=10_u8 {
+        let x = mm(f32::from(tick) * 10.0).clamp(0.4, long - 0.4);
+        let high = if tick % 5 == 0 { 9.0 } else { 5.0 };
+        block.line((x, y - high), (x, y), 0.8);
+    }
+    let length = Arg::Quantity(Quantity::new(0.1, Measure::Length));
+    let text = Line::new(wording::BAR, vec![("length", length)]);
+    block.place(
+        long + 12.0,
+        2.0,
+        bench.stacked(&text, plain(11.5), width - long - 12.0, Side::Left),
+    );
+    block.height = BAR;
+    block
+}
+
+/// A rectangle of the stamp, mm.
+struct Window {
+    left: f64,
+    top: f64,
+    right: f64,
+    bottom: f64,
+}
+
+impl Window {
+    /// The part of a segment inside the window (Liang and Barsky 1984), or `None`.
+    fn cut(&self, from: (f64, f64), to: (f64, f64)) -> Option<[(f64, f64); 2]> {
+        let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+        let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+        for (run, gap) in [
+            (-dx, from.0 - self.left),
+            (dx, self.right - from.0),
+            (-dy, from.1 - self.top),
+            (dy, self.bottom - from.1),
+        ] {
+            if run == 0.0 {
+                if gap < 0.0 {
+                    return None;
+                }
+            } else if run < 0.0 {
+                enter = enter.max(gap / run);
+            } else {
+                leave = leave.min(gap / run);
+            }
+        }
+        let at = |t: f64| (from.0 + t * dx, from.1 + t * dy);
+        (enter <= leave).then(|| {
+            [
+                if enter > 0.0 { at(enter) } else { from },
+                if leave < 1.0 { at(leave) } else { to },
+            ]
+        })
+    }
+}
+
+/// Draws what a window shows of the stamp; `corner` is where the stamp's own corner lies, `scale` points a mm.
+fn draw(block: &mut Block<'_>, stamp: &StampSheet, window: &Window, corner: (f32, f32), scale: f64) {
+    let put = |(x, y): (f64, f64)| (corner.0 + (x * scale) as f32, corner.1 + (y * scale) as f32);
+    for line in &stamp.lines {
+        let close = line
+            .closed
+            .then(|| Some((*line.points.last()?, *line.points.first()?)))
+            .flatten();
+        let sides = line
+            .points
+            .iter()
+            .zip(line.points.iter().skip(1))
+            .map(|(a, b)| (*a, *b))
+            .chain(close);
+        let mut pens = Vec::new();
+        let mut last = None;
+        for [from, to] in sides.filter_map(|(a, b)| window.cut(a, b)) {
+            if last != Some(from) {
+                let (x, y) = put(from);
+                pens.push(Pen::To(x, y));
+            }
+            let (x, y) = put(to);
+            pens.push(Pen::Line(x, y));
+            last = Some(to);
+        }
+        if !pens.is_empty() {
+            // Thinner than a printer's dot cannot be seen.
+            let width = ((line.width_mm * scale) as f32).max(0.25);
+            block.marks.push(Mark::Stroke {
+                pens,
+                width,
+                dash: None,
+            });
+        }
+    }
+}
