@@ -1,1 +1,21 @@
-//! Develops tiles of cloth through a route into pictures.
+//! Develops cloth through a route: any rectangle of any bolt, at any resolution, after any operation.
+//!
+//! A [`Bolt`] holds what every operation decided over the whole bolt ([`route::Hand`]); [`develop`] runs the
+//! steps on one tile; a [`Shot`] says which rectangle a picture shows, and [`Shot::take`] makes it in
+//! parallel tiles. The same bits come out for any tile size, thread count and SIMD width.
+//!
+//! This crate knows no files and no pages: PNG leaves it as bytes.
+
+mod appearance;
+mod bolt;
+mod develop;
+mod png_out;
+mod shot;
+mod sight;
+
+pub use appearance::{Appearance, Region};
+pub use bolt::{Bolt, averages};
+pub use develop::{Tiling, develop};
+pub use png_out::png;
+pub use shot::{Picture, Refused, Shot};
+pub use sight::{Reading, read_regions};

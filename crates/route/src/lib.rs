@@ -1,1 +1,37 @@
-//! The heart: operations, designs, dye store, workshop, lots; baths, cards and cost are folds over the route.
+//! The heart: a design's *route* is the ordered list of operations that turn white cloth into the finished
+//! bolt, and everything lorod tells its user is a reading of that one list.
+//!
+//! `operations/` holds one file per operation with all its readings. Everything else here is what they share:
+//! the state of the cloth ([`Patch`] for pictures, [`Means`] for quantities), the folded [`Package`], the
+//! [`Design`], the [`Workshop`], and the folds over the route ([`baths`], [`cost`], [`examine`]).
+//!
+//! This crate knows no files, clock, pages or pictures: seeds, cards, artwork and prices are handed in.
+
+mod barrier;
+mod constant;
+mod design;
+mod kind;
+mod material;
+mod means;
+pub mod operations;
+mod package;
+mod patch;
+mod prelude;
+mod setting;
+mod shop;
+mod spread;
+
+pub use constant::{Constant, Constants};
+pub use design::{Cloth, Design, LotShape, Step, StampUse, step_key};
+pub use kind::{
+    Ask, Before, Caution, Fold, Hand, Instructions, Kind, Look, Occupancy, Operation, Reach, Work, Use, Lag, Batch,
+};
+pub use barrier::{access, creep_depth, crept_share, line_left};
+pub use material::{Bath, Dose, Fate, Material, STORE, Stuff, Takes, store};
+pub use means::{Means, Zone};
+pub use operations::OPERATIONS;
+pub use package::{Folded, Package};
+pub use patch::{DYES, Folds, Patch, fill, positions};
+pub use setting::{DyeDose, Setting, Shape, Value, Values};
+pub use shop::{Climate, Money, Person, Rate, Station, Workshop};
+pub use spread::Wick;

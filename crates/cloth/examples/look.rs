@@ -1,0 +1,62 @@
+//! Look development: renders a route built in code. Not part of the product.
+use colour::*;
+use route::*;
+use std::sync::{Arc, atomic::AtomicBool};
+use units::*;
+use words::*;
+
+fn card(id: &str) -> Arc<DyeCard> {
+    let text = std::fs::read_to_string(format!("crates/lorod/demo/dyes/{id}.toml")).unwrap();
+    let list = text.split("unit_ks = [").nth(1).unwrap().split(']').next().unwrap();
+    let n: Vec<f64> = list.split(',').filter_map(|t| t.trim().parse().ok()).collect();
+    let unit_ks = std::array::from_fn(|i| n[i]);
+    let k = |v: f64| Known::assumed(v, 2.5, "x");
+    Arc::new(DyeCard {
+        id: id.into(), name: id.into(), chemistry: dye::Chemistry::VinylSulfone, unit_ks,
+        spectrum: Origin::Yours, k_max: k(41.0),
+        fixation: dye::Fixation { rate: k(0.008 / 60.0), at: Celsius(30.0), ph: 11.5, energy: k(80e3), final_share: k(0.75) },
+        affinity: k(0.005), exhaustion: k(0.3),
+        bleaching: dye::Bleaching { rate: k(0.12), at: Celsius(28.0), ph: 10.0, ph_least: 9.0, ph_most: 11.5, energy: k(45e3), residue: k(0.01) },
+        blue_wool: k(4.0),
+        price: dye::Price { amount: 3800, decimals: 2, currency: "EUR".into() },
+        hazards: vec![],
+    })
+}
+
+fn main() {
+    let args: Vec<String> = std::env::args().collect();
+    let dyes: Vec<_> = ["rose-vs", "marine-vs", "gold-dct", "sand-dct", "rust-vs", "teal-vs"].map(card).into();
+    let cloth = Cloth { width: Length(44.0 * 0.0254), length: Length(15.0 * 0.9144), weight: 0.125 };
+    let q = |t: &str| Value::Quantity(parse(t).unwrap());
+    let d = |list: &[(usize, &str)]| Value::Dyes(list.iter().map(|(i, t)| DyeDose { dye: *i, depth: parse(t).unwrap() }).collect());
+    let steps: Vec<(&str, Vec<(&'static str, Value)>)> = vec![
+        ("wet", vec![]),
+        ("fold", vec![]),
+        ("sponge", vec![("dyes", d(&[(0, "30 g/L"), (1, "30 g/L"), (2, "30 g/L")]))]),
+    ];
+    let _ = q;
+    let mut design = Design { id: "t".into(), name: "t".into(), colourway: "".into(), note: "".into(), cloth, dyes, stamps: vec![], steps: vec![] };
+    for (n, (key, given)) in steps.into_iter().enumerate() {
+        let kind = operations::kind(key).unwrap();
+        let values = Values::complete(kind.settings, given, &|_| Place::Request).unwrap();
+        design.steps.push(Step { id: format!("s{n}"), operation: (kind.make)(values), key: [0; 32] });
+    }
+    let money = |m| Money { minor: m, currency: "EUR".into() };
+    let shop = Workshop { name: "".into(), town: "".into(), stations: vec![], people: vec![], prices: vec![], cloth_price: money(300), overhead: 0.2, rates: vec![], books: "IDR".into(), quotes: "EUR".into(),
+        climate: Climate { latitude: -3.8, longitude: 102.3, utc_hours: 7.0, air: Celsius(29.0), humidity: 0.75, wind: 1.5, clearness: 0.7, day: 20000 }, constants: Constants::default() };
+    let design = Arc::new(design);
+    let lot = LotShape::new("look", 1, 0, cloth);
+    let t = std::time::Instant::now();
+    let bolt = cloth::Bolt::prepare(&design, &lot, &shop, None);
+    println!("prepare {:?}", t.elapsed());
+    let (dpi, x, y, w, h): (f64, f64, f64, f64, f64) = match args[1].as_str() {
+        "yard" => (50.0, 0.0, 0.4, 1.1176, 0.9144),
+        "bolt" => (10.0, 0.0, 0.0, 1.1176, 13.716),
+        _ => (150.0, 0.3, 1.0, 0.23, 0.23),
+    };
+    let shot = cloth::Shot { x: Length(x), y: Length(y), width: Length(w), height: Length(h), dpi, steps: 99 };
+    let t = std::time::Instant::now();
+    let picture = shot.take(&bolt, &cloth::Tiling::default(), &|_| {}, &AtomicBool::new(false)).unwrap();
+    println!("{} x {}: {:?}", picture.width, picture.height, t.elapsed());
+    std::fs::write(&args[2], cloth::png(&picture, dpi).unwrap()).unwrap();
+}

@@ -1,0 +1,395 @@
+//! Spray: tints are flicked or sprayed in streaks and drops over part of the cloth.
+//!
+//! Where a warped noise lies above a level, cloth is hit; the level is found so that the asked share of the top
+//! is hit. Independent colours overlap by chance: `1 - (1 - a)(1 - b)`, so two of 30 % leave 49 % bare. Wax and
+//! what lies above in the package keep the spray off.
+
+use crate::barrier::access;
+use crate::prelude::*;
+use crate::spread::Wick;
+use crate::patch::positions;
+use field::{cells, clamp01, exp, noise, noise2, smoothstep};
+
+/// The static side.
+pub static KIND: Kind = Kind {
+    key: "spray",
+    term: Term {
+        key: "spray",
+        text: Text::new("Spray tints", "Semprot warna"),
+        gloss: Text::new("Streaks and drops of thin dye over part of the cloth.", "Sapuan dan percikan warna tipis pada sebagian kain."),
+    },
+    model: 1,
+    settings: &[
+        Setting {
+            key: "dyes",
+            term: Term {
+                key: "dyes",
+                text: Text::new("Dye liquors", "Larutan pewarna"),
+                gloss: Text::new("Each dye with its strength in the liquor.", "Tiap pewarna dengan kekuatannya dalam larutan."),
+            },
+            shape: Shape::Dyes { least: 1, most: 3, depth: Measure::PerVolume, deepest: 60.0 },
+            default: None,
+            source: "own estimate",
+        },
+        Setting {
+            key: "cover",
+            term: Term {
+                key: "cover",
+                text: Text::new("Covered by each colour", "Tertutup tiap warna"),
+                gloss: Text::new("Share of the top that one colour hits.", "Bagian atas yang terkena satu warna."),
+            },
+            shape: Shape::Quantity { measure: Measure::Share, least: 0.02, most: 0.95 },
+            default: Some("30 %"),
+            source: "two sprays of 30 % each: common practice, no source",
+        },
+        Setting {
+            key: "liquor",
+            term: Term {
+                key: "liquor",
+                text: Text::new("Liquor put on", "Larutan dipakai"),
+                gloss: Text::new("Litres per kilogram of cloth, all colours together.", "Liter per kilogram kain, semua warna."),
+            },
+            shape: Shape::Quantity { measure: Measure::PerMass, least: 0.01e-3, most: 1.0e-3 },
+            default: Some("0.15 L/kg"),
+            source: "own estimate",
+        },
+        Setting {
+            key: "stroke",
+            term: Term {
+                key: "stroke",
+                text: Text::new("Size of a stroke", "Ukuran sapuan"),
+                gloss: Text::new("How far one sweep reaches.", "Panjang satu sapuan."),
+            },
+            shape: Shape::Quantity { measure: Measure::Length, least: 0.02, most: 0.6 },
+            default: Some("120 mm"),
+            source: "own estimate",
+        },
+    ],
+    constants: &[LAYER_LOSS, SPREAD, LOOSE_TIME],
+    cautions: &[Caution {
+        code: "dye-spray",
+        text: Text::new(
+            "Dye mist: some reactive dyes sensitise the lungs for life. Mask for mist, goggles, stand upwind.",
+            "Kabut pewarna: sebagian membuat paru-paru alergi seumur hidup. Pakai masker kabut dan kacamata, berdiri di arah angin.",
+        ),
+    }],
+    asks: &[],
+    timed: None,
+    make: |values| Arc::new(Spray { values }),
+};
+
+const LAYER_LOSS: Constant = Constant {
+    key: "spray.layer-loss",
+    text: Text::new("Loss of dye per layer of the package", "Pewarna berkurang tiap lapis"),
+    measure: Measure::Count,
+    value: 0.75,
+    factor: 1.6,
+    source: "less liquor than a sponge gives, so less strikes through (own estimate)",
+};
+const SPREAD: Constant = Constant {
+    key: "spray.spread",
+    text: Text::new("Spread of a spray in damp cloth", "Rambatan semprotan di kain lembap"),
+    measure: Measure::Diffusivity,
+    value: 3e-9,
+    factor: 3.0,
+    source: "dispersion in wet cloth 0.5e-9 to 1e-8 m2/s (own estimate)",
+};
+const LOOSE_TIME: Constant = Constant {
+    key: "spray.loose-time",
+    text: Text::new("Time that a spray stays loose and wet", "Lama semprotan lepas dan basah"),
+    measure: Measure::Span,
+    value: 150.0,
+    factor: 2.0,
+    source: "own estimate",
+};
+/// Warp over weft spread, as in the sponge.
+const WARP_OVER_WEFT: f64 = 0.7;
+/// Places of the bolt at which the pattern is sampled.
+const PROBES: usize = 16_000;
+
+struct Spray {
+    values: Values,
+}
+
+/// Strokes and drops of all colours.
+#[derive(Clone)]
+struct Strokes {
+    seed: u32,
+    colours: usize,
+    size: f32,
+    level: [f32; 3],
+    layer_loss: f32,
+}
+
+struct SprayHand {
+    strokes: Strokes,
+    dyes: Vec<usize>,
+    scale: [f32; 3],
+    water: f32,
+    wick: Wick,
+}
+
+impl Strokes {
+    /// The field whose upper part is hit, for one colour.
+    #[inline(always)]
+    fn height(&self, u: f32, v: f32, colour: u32) -> f32 {
+        let seed = self.seed ^ (colour.wrapping_mul(0x9E37_79B1));
+        let s = self.size;
+        // A sweep of the arm: long one way, wavering; its direction turns slowly over the cloth.
+        let wu = u + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), seed ^ 51, 0.0);
+        let wv = v + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), seed ^ 52, 0.0);
+        let (p, q) = (0.82 * wu + 0.57 * wv, 0.82 * wv - 0.57 * wu);
+        let sweep = noise2(p / (0.75 * s), q / (0.36 * s), seed ^ 53, 0.0);
+        sweep + 0.22 * noise(u / 9.0, v / 9.0, seed ^ 54)
+    }
+
+    /// How much of each colour lands at a point of the package, before scaling.
+    #[inline(always)]
+    fn at(&self, u: f32, v: f32, depth: f32, crest: f32) -> [f32; 3] {
+        let reach = exp(-self.layer_loss * depth) * (1.0 + 0.4 * crest);
+        let mut out = [0.0; 3];
+        for (c, o) in out.iter_mut().enumerate() {
+            let seed = self.seed ^ (900 + c as u32);
+            let over = self.height(u, v, c as u32) - self.level[c];
+            let body = smoothstep(-0.02, 0.20, over) * (0.75 + 0.25 * smoothstep(0.0, 0.5, over));
+            // Drops fly beyond the edge of a stroke; they thin out with distance.
+            let drop = cells(u / 5.2, v / 5.2, seed);
+            let size = 0.10 + 0.26 * ((drop.id1 >> 8) & 0xff) as f32 * (1.0 / 255.0);
+            let near = clamp01(1.0 + over * 2.6);
+            let flown = smoothstep(size, 0.55 * size, drop.f1) * smoothstep(0.25, 0.9, near * ((drop.id1 & 0xff) as f32 * (1.0 / 255.0)));
+            *o = if c < self.colours { (body + 0.8 * flown * (1.0 - body)) * reach } else { 0.0 };
+        }
+        out
+    }
+}
+
+field::lanes! {
+    #[allow(clippy::too_many_arguments)]
+    fn stroke_row(strokes: &Strokes, u: &[f32], v: &[f32], depth: &[f32], crest: &[f32], a: &mut [f32], b: &mut [f32], c: &mut [f32]) {
+        let n = u.len();
+        let (v, depth, crest) = (&v[..n], &depth[..n], &crest[..n]);
+        let (a, b, c) = (&mut a[..n], &mut b[..n], &mut c[..n]);
+        for i in 0..n {
+            let amounts = strokes.at(u[i], v[i], depth[i], crest[i]);
+            a[i] = amounts[0];
+            b[i] = amounts[1];
+            c[i] = amounts[2];
+        }
+    }
+    fn kept_off(data: &mut [f32], rim: &[f32], leak: &[f32], wax: &[f32]) {
+        for i in 0..data.len() {
+            data[i] *= access(rim[i], 0.05, leak[i], wax[i]);
+        }
+    }
+}
+
+impl Hand for SprayHand {
+    fn reach(&self, milli: Lattice) -> Reach {
+        self.wick.reach(milli)
+    }
+
+    fn act(&self, patch: &mut Patch) {
+        let (lattice, rect) = (patch.tile.milli, patch.before.milli);
+        let n = rect.nx as usize * rect.ny as usize;
+        let mut planes = [vec![0.0; n], vec![0.0; n], vec![0.0; n]];
+        let [a, b, c] = &mut planes;
+        match patch.folds((lattice, rect)) {
+            Some(f) => stroke_row(&self.strokes, &f.u, &f.v, &f.depth, &f.crest, a, b, c),
+            None => {
+                let xs = positions(lattice, rect.x0, rect.nx);
+                let zero = vec![0.0; xs.len()];
+                let nx = rect.nx as usize;
+                for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {
+                    let row = j * nx..(j + 1) * nx;
+                    let ys = vec![*y; nx];
+                    stroke_row(&self.strokes, &xs, &ys, &zero, &zero, &mut a[row.clone()], &mut b[row.clone()], &mut c[row]);
+                }
+            }
+        }
+        for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
+            let mut grid = Plane::Grid(Grid { lattice, rect, data: plane });
+            grid.scale(scale);
+            let before = std::mem::take(&mut patch.loose[*dye]);
+            patch.loose[*dye] = match before {
+                Plane::Zero => grid,
+                some => {
+                    let mut wide = Plane::Grid(some.into_detail(lattice, rect));
+                    wide.add(&grid);
+                    wide
+                }
+            };
+        }
+        self.wick.act(patch);
+        if !patch.wax.is_zero() {
+            // What lands on wax is wiped off with it: only what reaches the fibre counts, at the wax edge's detail.
+            let (lattice, core) = patch.fine();
+            let rim = patch.rim.at_detail(lattice, core).into_owned();
+            let leak = patch.leak.at_detail(lattice, core).into_owned();
+            let wax = patch.wax.at_detail(lattice, core).into_owned();
+            for dye in &self.dyes {
+                let mut grid = std::mem::take(&mut patch.loose[*dye]).into_detail(lattice, core);
+                kept_off(&mut grid.data, &rim.data, &leak.data, &wax.data);
+                patch.loose[*dye] = Plane::Grid(grid);
+            }
+        }
+        patch.water.map(|w| w + self.water);
+    }
+}
+
+impl Spray {
+    /// Dye that leaves the nozzle, g per kg of cloth, for each of the dyes.
+    fn sprayed(&self) -> Vec<(usize, f64)> {
+        let doses = self.values.dyes("dyes");
+        let liquor = self.values.si("liquor") * 1000.0 / doses.len().max(1) as f64;
+        doses.iter().map(|dose| (dose.dye, dose.depth.quantity.si * liquor)).collect()
+    }
+}
+
+impl Operation for Spray {
+    fn kind(&self) -> &'static Kind {
+        &KIND
+    }
+    fn values(&self) -> &Values {
+        &self.values
+    }
+
+    fn examine(&self, before: &Before) -> Vec<Finding> {
+        let n = self.values.dyes("dyes").len() as i32;
+        let hit = 1.0 - (1.0 - self.values.si("cover")).powi(n);
+        (hit > 0.8)
+            .then(|| {
+                Finding::new(
+                    "spray-drowns",
+                    Weight::Doubtful,
+                    here(before, Some("cover")),
+                    say!(
+                        "together the sprays hit {hit} of the top: the ground will hardly show",
+                        "semua semprotan mengenai {hit} bagian atas: latar hampir tak tampak",
+                        hit = Arg::Quantity(Quantity::new(hit, Measure::Share))
+                    ),
+                )
+            })
+            .into_iter()
+            .collect()
+    }
+
+    fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, _: &Workshop) -> Takes {
+        let waxed = means.waxed();
+        let leak = means.leak;
+        let mut put = Vec::new();
+        for (dye, amount) in self.sprayed() {
+            let on_motif = if waxed { leak } else { 1.0 };
+            means.ground.loose[dye] += amount;
+            means.motif.loose[dye] += amount * on_motif;
+            put.push((dye, amount * (means.ground.share + means.motif.share * on_motif)));
+        }
+        let liquor = self.values.si("liquor") * 1000.0;
+        means.water += liquor;
+        let kg = lot.mass().0;
+        let mut per_bolt: Vec<Dose> = self
+            .sprayed()
+            .into_iter()
+            .map(|(dye, amount)| Dose {
+                stuff: Stuff::Dye(dye),
+                amount: Quantity::new(amount / 1000.0 * kg, Measure::Mass),
+                origin: None,
+            })
+            .collect();
+        per_bolt.push(draw_water(liquor * kg));
+        Takes { per_bolt, put, ..Takes::default() }
+    }
+
+    fn hand(&self, before: &Before) -> Arc<dyn Hand> {
+        let constants = &before.shop.constants;
+        let sprayed = self.sprayed();
+        let mut strokes = Strokes {
+            seed: before.seed.child("strokes").low(),
+            colours: sprayed.len().clamp(1, 3),
+            size: (self.values.si("stroke") * 1000.0) as f32,
+            level: [0.0; 3],
+            layer_loss: constants.get(&LAYER_LOSS) as f32,
+        };
+        let places: Vec<(f32, f32, f32, f32)> = probes(before);
+        for colour in 0..strokes.colours {
+            let mut heights: Vec<f32> = places.iter().map(|p| strokes.height(p.0, p.1, colour as u32)).collect();
+            heights.sort_by(f32::total_cmp);
+            let bare = 1.0 - self.values.si("cover").clamp(0.0, 1.0);
+            let at = (bare * heights.len() as f64) as usize;
+            strokes.level[colour] = heights[at.min(heights.len() - 1)];
+        }
+        let mut sums = [0.0f64; 3];
+        for p in &places {
+            for (sum, amount) in sums.iter_mut().zip(strokes.at(p.0, p.1, p.2, p.3)) {
+                *sum += f64::from(amount);
+            }
+        }
+        let mut scale = [0.0; 3];
+        for ((scale, sum), (_, amount)) in scale.iter_mut().zip(sums).zip(&sprayed) {
+            let mean = sum / places.len() as f64;
+            *scale = if mean > 1e-9 { (amount / mean) as f32 } else { 0.0 };
+        }
+        let spread = constants.get(&SPREAD);
+        Arc::new(SprayHand {
+            strokes,
+            dyes: sprayed.iter().map(|(dye, _)| *dye).collect(),
+            scale,
+            water: (self.values.si("liquor") * 1000.0) as f32,
+            wick: Wick { across: spread, along: spread * WARP_OVER_WEFT, seconds: constants.get(&LOOSE_TIME) },
+        })
+    }
+
+    fn occupies(&self, _: &Means, _: &Design, _: &LotShape, _: &Workshop) -> Vec<Occupancy> {
+        vec![Occupancy {
+            term: &KIND.term,
+            uses: vec![Use::whole("spray"), Use::whole("sponger")],
+            work: Work::minutes(8.0, 12.0, 20.0),
+            calendar: "shop",
+            may_pause: false,
+            batch: None,
+            darkness: None,
+            then: Lag { least: Span(0.0), most: Some(Span::minutes(10.0)) },
+        }]
+    }
+
+    fn instructs(&self, takes: &Takes, design: &Design, lot: &LotShape, _: &Workshop) -> Instructions {
+        let doses = self.values.dyes("dyes");
+        let litres = self.values.si("liquor") * lot.mass().0 / doses.len().max(1) as f64;
+        let mut lines: Vec<_> = doses
+            .iter()
+            .map(|dose| {
+                let grams = takes.per_bolt.iter().find(|d| d.stuff == Stuff::Dye(dose.dye)).map(|d| d.amount);
+                say!(
+                    "Mix {dye}: {mass} in {volume} of water; strain it.",
+                    "Campur {dye}: {mass} dalam {volume} air; saring.",
+                    dye = Arg::Name(design.dyes.get(dose.dye).map_or_else(String::new, |d| d.name.clone())),
+                    mass = Arg::Quantity(grams.unwrap_or(Quantity::new(0.0, Measure::Mass))),
+                    volume = Arg::Quantity(Quantity::new(litres, Measure::Volume))
+                )
+            })
+            .collect();
+        lines.push(say!(
+            "Sweep each colour over about {cover} of the top; let drops fly at the edges; leave calm places.",
+            "Sapukan tiap warna pada sekitar {cover} bagian atas; biarkan percikan di tepi; sisakan bagian tenang.",
+            cover = self.values.arg("cover")
+        ));
+        Instructions {
+            lines,
+            done_when: say!("the liquor is used and the ground still shows between", "larutan habis dan latar masih tampak di sela"),
+        }
+    }
+}
+
+/// Places spread evenly over the bolt, in package coordinates with layers above and crest.
+fn probes(before: &Before) -> Vec<(f32, f32, f32, f32)> {
+    let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
+    (0..PROBES)
+        .map(|k| {
+            let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
+            let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
+            before.package.map_or((x, y, 0.0, 0.0), |package| {
+                let p = package.at(x, y);
+                (p.u, p.v, p.depth, p.crest)
+            })
+        })
+        .collect()
+}

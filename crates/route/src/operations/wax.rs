@@ -1,0 +1,440 @@
+//! Wax: copper stamps print hot wax that keeps later baths from the fibre.
+//!
+//! Each impression stands where the hand sets it (see `stamp::HandError`). Wax spreads a little along yarns and
+//! with pressure; where an impression is weak or the pan was low, wax is thin and leaks. Colder wax sits on the
+//! surface: a bath creeps farther under it.
+
+use crate::prelude::*;
+use crate::patch::positions;
+use field::{clamp01, hash2, noise, noise2, smoothstep, unit};
+use stamp::{Bounds, HandError, Lattice as Repeat, Placements, Stamp, impressions_on, wax_row};
+use units::{Celsius, Length};
+
+/// The static side.
+pub static KIND: Kind = Kind {
+    key: "wax",
+    term: Term {
+        key: "wax",
+        text: Text::new("Stamp the wax", "Cap malam"),
+        gloss: Text::new("Print hot wax with the copper stamp.", "Cap malam panas dengan cap tembaga."),
+    },
+    model: 1,
+    settings: &[
+        Setting {
+            key: "stamp",
+            term: Term {
+                key: "stamp",
+                text: Text::new("Stamp", "Cap"),
+                gloss: Text::new("Which stamp of the design.", "Cap yang mana."),
+            },
+            shape: Shape::Stamp,
+            default: None,
+            source: "the design's own",
+        },
+        Setting {
+            key: "add_on",
+            term: Term {
+                key: "add_on",
+                text: Text::new("Wax on the stamped area", "Malam pada bagian tercap"),
+                gloss: Text::new("Mass per area where there is wax.", "Massa per luas di tempat bermalam."),
+            },
+            shape: Shape::Quantity { measure: Measure::PerArea, least: 0.05, most: 0.5 },
+            default: Some("240 g/m2"),
+            source: "pore volume of 125 g/m2 cotton filled (179 g/m2) and a skin of 25-100 g/m2: 200-280 (calculated)",
+        },
+        Setting {
+            key: "temperature",
+            term: Term {
+                key: "temperature",
+                text: Text::new("Wax in the pan", "Suhu malam di wajan"),
+                gloss: Text::new("Too cold sits on the surface, too hot spreads.", "Terlalu dingin tidak tembus, terlalu panas melebar."),
+            },
+            shape: Shape::Quantity { measure: Measure::Temperature, least: 60.0, most: 115.0 },
+            default: Some("95 C"),
+            source: "80-110 C for paraffin-rich mixes, never above 115 C (craft page)",
+        },
+        Setting {
+            key: "weak",
+            term: Term {
+                key: "weak",
+                text: Text::new("Weak spots", "Bagian lemah"),
+                gloss: Text::new("Share of the waxed area where wax is thin.", "Bagian bermalam yang tipis."),
+            },
+            shape: Shape::Quantity { measure: Measure::Share, least: 0.0, most: 0.5 },
+            default: Some("6 %"),
+            source: "own estimate",
+        },
+    ],
+    constants: &[SLIP, TURN, PRESS, CREEP, COLDER, WEAK_LEAK],
+    cautions: &[
+        Caution {
+            code: "hot-wax",
+            text: Text::new(
+                "Hot wax burns at once: sleeves, closed shoes, no water near the pan. Never water on burning wax: lid, sand or dry powder.",
+                "Malam panas langsung melukai: lengan panjang, sepatu tertutup, jauhkan air dari wajan. Jangan siram malam terbakar: pakai tutup, pasir, serbuk kering.",
+            ),
+        },
+        Caution {
+            code: "fumes",
+            text: Text::new(
+                "Wax and rosin fumes: wax below 110 C, hood or open sides; 120 C is the hard stop.",
+                "Asap malam dan gondorukem: jaga di bawah 110 C, pakai cerobong atau ruang terbuka; 120 C wajib berhenti.",
+            ),
+        },
+    ],
+    asks: &[Ask {
+        term: Term {
+            key: "pan",
+            text: Text::new("Wax temperature", "Suhu malam"),
+            gloss: Text::new("In the pan, every hour.", "Di wajan, tiap jam."),
+        },
+        measure: Measure::Temperature,
+    }],
+    timed: None,
+    make: |values| Arc::new(Wax { values }),
+};
+
+const SLIP: Constant = Constant {
+    key: "wax.slip",
+    text: Text::new("Slip of an impression", "Geser cap"),
+    measure: Measure::Length,
+    value: 0.0012,
+    factor: 1.6,
+    source: "1-2 mm by eye (own estimate)",
+};
+const TURN: Constant = Constant {
+    key: "wax.turn",
+    text: Text::new("Turn of an impression", "Putaran cap"),
+    measure: Measure::Angle,
+    value: 0.007,
+    factor: 1.6,
+    source: "own estimate",
+};
+const PRESS: Constant = Constant {
+    key: "wax.press",
+    text: Text::new("Unevenness of pressure", "Ketidakrataan tekanan"),
+    measure: Measure::Share,
+    value: 0.10,
+    factor: 1.6,
+    source: "own estimate",
+};
+const CREEP: Constant = Constant {
+    key: "wax.creep",
+    text: Text::new("Creep of a bath under hot-stamped wax", "Rambatan bak di bawah malam panas"),
+    measure: Measure::Diffusivity,
+    value: 1.0e-10,
+    factor: 3.0,
+    source: "1e-10 m2/s (good penetration) to 1e-9 (cold wax, thick cloth): own estimate; measure it with a line wedge",
+};
+const COLDER: Constant = Constant {
+    key: "wax.colder",
+    text: Text::new("Wax this much colder lets the bath creep ten times as fast", "Malam sedingin ini membuat rambatan sepuluh kali"),
+    measure: Measure::TemperatureDifference,
+    value: 30.0,
+    factor: 1.5,
+    source: "own estimate",
+};
+const WEAK_LEAK: Constant = Constant {
+    key: "wax.weak-leak",
+    text: Text::new("What a weak spot lets through", "Yang lolos di bagian lemah"),
+    measure: Measure::Share,
+    value: 0.35,
+    factor: 1.7,
+    source: "own estimate",
+};
+/// Wax temperature that `wax.creep` speaks of.
+const HOT: Celsius = Celsius(95.0);
+/// How far the wax edge moves for a tenth more pressure, mm, and how far yarns feather it, mm (own estimate).
+const SPREAD_PER_PRESS: f32 = 1.6;
+const FEATHER: f32 = 0.16;
+
+struct Wax {
+    values: Values,
+}
+
+struct WaxHand {
+    stamp: Arc<Stamp>,
+    repeat: Repeat,
+    placements: Placements,
+    error: HandError,
+    seed: u32,
+    add_on: f32,
+    weak_below: f32,
+    weak_leak: f32,
+}
+
+field::lanes! {
+    #[allow(clippy::too_many_arguments)]
+    fn edge_row(hand: &WaxHand, y: f32, xs: &[f32], rim: &mut [f32], press: &[f32], wax: &mut [f32], leak: &mut [f32]) {
+        let n = xs.len();
+        let (rim, press, wax, leak) = (&mut rim[..n], &press[..n], &mut wax[..n], &mut leak[..n]);
+        for i in 0..n {
+            let x = xs[i];
+            // Wax runs along yarns: the feather is drawn out along warp and weft.
+            let feather = noise(x / 0.55, y / 2.3, hand.seed ^ 41) + noise(x / 2.3, y / 0.55, hand.seed ^ 42);
+            let d = rim[i] + FEATHER * feather + SPREAD_PER_PRESS * (press[i] - 1.0) * clamp01(press[i] * 4.0);
+            rim[i] = d;
+            let covered = smoothstep(-0.05, 0.10, d);
+            wax[i] = hand.add_on * covered;
+            let low = noise2(x / 17.0, y / 17.0, hand.seed ^ 43, 0.0) + 0.35 * noise(x / 2.1, y / 2.1, hand.seed ^ 44);
+            let weak = smoothstep(hand.weak_below, hand.weak_below + 0.35, low + 1.2 * (1.0 - press[i]));
+            leak[i] = covered * hand.weak_leak * weak;
+        }
+    }
+}
+
+impl Hand for WaxHand {
+    fn act(&self, patch: &mut Patch) {
+        let (lattice, core) = patch.fine();
+        let xs = positions(lattice, core.x0, core.nx);
+        let ys = positions(lattice, core.y0, core.ny);
+        let mut rim = Grid::flat(lattice, core, -stamp::REACH);
+        let mut wax = Grid::flat(lattice, core, 0.0);
+        let mut leak = Grid::flat(lattice, core, 0.0);
+        let mut press = vec![0.0f32; xs.len()];
+        let part = Bounds {
+            low: [f64::from(xs[0]), f64::from(ys[0])],
+            high: [f64::from(xs[xs.len() - 1]), f64::from(ys[ys.len() - 1])],
+        };
+        let seed = self.seed;
+        let numbers = |i: i32, j: i32, n: u32| unit(hash2(i, j, seed ^ (n.wrapping_mul(0x9E37_79B1))));
+        let set = impressions_on(&part, self.stamp.mask(), &self.repeat, &self.placements, &self.error, numbers);
+        for (j, y) in ys.iter().enumerate() {
+            let row = core.y0 + j as i32;
+            wax_row(self.stamp.mask(), &set, f64::from(*y), &xs, rim.row_mut(row), &mut press);
+            edge_row(self, *y, &xs, rim.row_mut(row), &press, wax.row_mut(row), leak.row_mut(row));
+        }
+        // A second waxing adds to the first: the nearer edge counts, and wax lies where either put it.
+        if patch.wax.is_zero() {
+            (patch.rim, patch.wax, patch.leak) = (Plane::Grid(rim), Plane::Grid(wax), Plane::Grid(leak));
+        } else {
+            let old = patch.wax.at_detail(lattice, core).into_owned();
+            let old_rim = patch.rim.at_detail(lattice, core).into_owned();
+            let old_leak = patch.leak.at_detail(lattice, core).into_owned();
+            for k in 0..wax.data.len() {
+                let leaks = if old.data[k] > wax.data[k] { old_leak.data[k] } else { leak.data[k] };
+                leak.data[k] = leaks;
+                wax.data[k] = wax.data[k].max(old.data[k]);
+                rim.data[k] = rim.data[k].max(old_rim.data[k]);
+            }
+            (patch.rim, patch.wax, patch.leak) = (Plane::Grid(rim), Plane::Grid(wax), Plane::Grid(leak));
+        }
+    }
+}
+
+impl Wax {
+    fn used<'a>(&self, design: &'a Design) -> Option<&'a crate::StampUse> {
+        design.stamps.get(self.values.stamp("stamp")?)
+    }
+
+    /// Waxed share of the cloth and length of wax edge per area, 1/m.
+    fn coverage(&self, design: &Design) -> (f64, f64) {
+        self.used(design).map_or((0.0, 0.0), |used| {
+            let repeat = used.repeat();
+            let cell = repeat.repeat_mm[0] * repeat.repeat_mm[1] / 1e6;
+            (repeat.coverage(used.stamp.area()), used.stamp.area().outline_mm() / 1000.0 / cell)
+        })
+    }
+
+    fn creep(&self, shop: &Workshop) -> f64 {
+        let colder = (HOT - Celsius(self.values.si("temperature"))).0;
+        shop.constants.get(&CREEP) * 10f64.powf(colder / shop.constants.get(&COLDER))
+    }
+
+    fn placements(&self, design: &Design, lot: &LotShape) -> Option<Placements> {
+        Some(self.used(design)?.repeat().placements(lot.cloth.width.to_mm(), lot.cloth.length.to_mm()))
+    }
+}
+
+impl Operation for Wax {
+    fn kind(&self) -> &'static Kind {
+        &KIND
+    }
+    fn values(&self) -> &Values {
+        &self.values
+    }
+
+    fn examine(&self, before: &Before) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if before.means.wet() {
+            findings.push(
+                Finding::new(
+                    "wax-on-wet",
+                    Weight::Wrong,
+                    here(before, None),
+                    say!(
+                        "the cloth holds {water} water: hot wax does not go into wet cloth",
+                        "kain masih memuat air {water}: malam tidak masuk ke kain basah",
+                        water = Arg::Quantity(Quantity::new(before.means.water, Measure::Share))
+                    ),
+                )
+                .allow(say!("dry cloth, 15 % water or less", "kain kering, air 15 % atau kurang"))
+                .remedy(say!("rinse and dry before the wax", "bilas dan keringkan sebelum dicap")),
+            );
+        }
+        if before.means.folded {
+            findings.push(
+                Finding::new("wax-folded", Weight::Wrong, here(before, None), say!("the cloth is still scrunched", "kain masih dikerut"))
+                    .remedy(say!("open it before the wax", "buka dahulu sebelum dicap")),
+            );
+        }
+        let Some(used) = self.used(before.design) else { return findings };
+        let [w, h] = used.repeat().repeat_mm;
+        if w > before.lot.cloth.width.to_mm() || h > before.lot.cloth.length.to_mm() {
+            findings.push(
+                Finding::new(
+                    "stamp-larger-than-cloth",
+                    Weight::Wrong,
+                    here(before, Some("stamp")),
+                    say!(
+                        "the stamp is {w} by {h}",
+                        "cap berukuran {w} kali {h}",
+                        w = Arg::Quantity(Quantity::new(w / 1000.0, Measure::Length)),
+                        h = Arg::Quantity(Quantity::new(h / 1000.0, Measure::Length))
+                    ),
+                )
+                .allow(say!(
+                    "at most the cloth's width of {width}",
+                    "paling besar selebar kain {width}",
+                    width = Arg::Quantity(Quantity::new(before.lot.cloth.width.0, Measure::Length))
+                ))
+                .remedy(say!("give the stamp a smaller width", "perkecil lebar cap")),
+            );
+        }
+        if self.values.si("temperature") < 80.0 {
+            findings.push(
+                Finding::new(
+                    "wax-cold",
+                    Weight::Doubtful,
+                    here(before, Some("temperature")),
+                    say!(
+                        "wax at {temperature} sits on the surface and leaks in the bleach",
+                        "malam {temperature} hanya di permukaan dan bocor saat dicabut",
+                        temperature = self.values.arg("temperature")
+                    ),
+                )
+                .allow(say!("80 to 110 C", "80 sampai 110 C")),
+            );
+        }
+        findings
+    }
+
+    fn tally(&self, means: &mut Means, design: &Design, lot: &LotShape, shop: &Workshop) -> Takes {
+        let (share, edge) = self.coverage(design);
+        let area = lot.area().0;
+        let add_on = self.values.si("add_on");
+        // A new waxing decides anew which cloth is motif: both zones start from the bolt's average.
+        let mut zone = Zone { share: 1.0, ..Zone::default() };
+        for dye in 0..DYES {
+            zone.loose[dye] = means.mean(|z| z.loose[dye]);
+            zone.spent[dye] = means.mean(|z| z.spent[dye]);
+            zone.fast[dye] = means.mean(|z| z.fast[dye]);
+        }
+        let old_wax = means.mean(|z| z.wax);
+        means.ground = Zone { share: 1.0 - share, wax: if share < 1.0 { old_wax } else { 0.0 }, ..zone.clone() };
+        means.motif = Zone { share, wax: old_wax + add_on, ..zone };
+        means.wax_edge = edge;
+        means.creep = self.creep(shop);
+        means.leak = self.values.si("weak") * shop.constants.get(&WEAK_LEAK) * 0.5;
+        let wax = share * add_on * area;
+        Takes {
+            per_bolt: vec![Dose {
+                stuff: Stuff::Material(&store::WAX),
+                amount: Quantity::new(wax, Measure::Mass),
+                origin: None,
+            }],
+            wax_put: wax,
+            ..Takes::default()
+        }
+    }
+
+    fn hand(&self, before: &Before) -> Arc<dyn Hand> {
+        let (Some(used), Some(placements)) = (self.used(before.design), self.placements(before.design, before.lot)) else {
+            return Arc::new(Nothing);
+        };
+        let constants = &before.shop.constants;
+        // The share of a noise of standard deviation 0.36 that lies above t is about the logistic of -t/0.2.
+        let weak = self.values.si("weak").clamp(1e-4, 0.5);
+        let weak_below = 0.2 * ((1.0 - weak) / weak).ln() - 0.17;
+        Arc::new(WaxHand {
+            stamp: used.stamp.clone(),
+            repeat: used.repeat(),
+            placements,
+            error: HandError {
+                x_mm: constants.get(&SLIP) * 1000.0,
+                y_mm: constants.get(&SLIP) * 1000.0,
+                angle: constants.get(&TURN),
+                pressure: constants.get(&PRESS),
+            },
+            seed: before.seed.child("impressions").low(),
+            add_on: self.values.si("add_on") as f32,
+            weak_below: weak_below as f32,
+            weak_leak: constants.get(&WEAK_LEAK) as f32,
+        })
+    }
+
+    fn occupies(&self, _: &Means, design: &Design, lot: &LotShape, _: &Workshop) -> Vec<Occupancy> {
+        let prints = self.placements(design, lot).map_or(0.0, |p| f64::from(p.whole));
+        let stamp = self.used(design).map_or_else(String::new, |used| format!("stamp:{}", used.id));
+        // 24 s a print with inking and walking, 16 to 40 (own estimate: 414 prints take 165 min).
+        vec![Occupancy {
+            term: &KIND.term,
+            uses: vec![Use::whole("table"), Use::whole("stamper"), Use::whole(&stamp)],
+            work: Work::minutes(prints * 16.0 / 60.0, prints * 23.9 / 60.0, prints * 40.0 / 60.0),
+            calendar: "table",
+            may_pause: true,
+            batch: None,
+            darkness: None,
+            then: Lag::FREE,
+        }]
+    }
+
+    fn instructs(&self, _: &Takes, design: &Design, lot: &LotShape, _: &Workshop) -> Instructions {
+        let Some(used) = self.used(design) else {
+            return Instructions { lines: Vec::new(), done_when: say!("no stamp", "tanpa cap") };
+        };
+        let p = self.placements(design, lot);
+        Instructions {
+            lines: vec![
+                say!(
+                    "Stamp {stamp}: wax in the pan at {temperature}, stamp hot through (20 to 30 minutes in the pan).",
+                    "Cap {stamp}: malam di wajan {temperature}, cap panas sampai ke gagang (20 sampai 30 menit di wajan).",
+                    stamp = Arg::Name(used.id.clone()),
+                    temperature = self.values.arg("temperature")
+                ),
+                say!(
+                    "{across} across, {along} along, {prints} prints in all; ink before every print, start at the selvedge.",
+                    "{across} ke lebar, {along} ke panjang, {prints} kali cap; celup malam tiap kali, mulai dari tepi kain.",
+                    across = Arg::Number(p.map_or(0.0, |p| f64::from(p.across)), 0),
+                    along = Arg::Number(p.map_or(0.0, |p| f64::from(p.along)), 0),
+                    prints = Arg::Number(p.map_or(0.0, |p| f64::from(p.whole)), 0)
+                ),
+                say!(
+                    "Repeat {w} by {h}.",
+                    "Ulangan {w} kali {h}.",
+                    w = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[0] / 1000.0, Measure::Length)),
+                    h = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[1] / 1000.0, Measure::Length))
+                ),
+            ],
+            done_when: say!("the back shows the motif as clearly as the face", "motif di balik kain sejelas di muka (tembus)"),
+        }
+    }
+}
+
+/// A step without its stamp: nothing is printed. `examine` and the reader of designs both say so before.
+struct Nothing;
+
+impl Hand for Nothing {
+    fn act(&self, _: &mut Patch) {}
+}
+
+impl crate::StampUse {
+    /// Where impressions go.
+    pub fn repeat(&self) -> Repeat {
+        self.stamp.lattice(self.layout)
+    }
+    /// Width of the repeat.
+    pub fn width(&self) -> Length {
+        Length::mm(self.stamp.repeat_mm()[0])
+    }
+}

@@ -1,0 +1,133 @@
+//! The state of the cloth under one tile.
+
+use crate::Package;
+use field::{Grid, Lattice, Need, Plane, Rect, Tile};
+use std::sync::Arc;
+
+/// Most dyes in one design.
+pub const DYES: usize = 8;
+
+/// Cloth under one tile, f32. Seen colour = loose + spent + fast, darkened by water and wax.
+///
+/// Every plane covers `need` of its lattice (or the tile's core on the sample lattice) after each step.
+pub struct Patch {
+    /// The tile: sample lattice, the two coarser lattices and the core.
+    pub tile: Tile,
+    /// What later steps still need around the core, after the step that is being done.
+    pub need: Need,
+    /// What the step that is being done may read: wider than `need` by its reach.
+    pub before: Need,
+    /// Unfixed dye, g/kg.
+    pub loose: [Plane; DYES],
+    /// Hydrolysed dye still in the cloth, g/kg.
+    pub spent: [Plane; DYES],
+    /// Bound dye, g/kg.
+    pub fast: [Plane; DYES],
+    /// Water, kg/kg.
+    pub water: Plane,
+    /// Soda ash that reaches the cloth, kg/m2.
+    pub soda: Plane,
+    /// Wax on the cloth, kg/m2 (0 where bare).
+    pub wax: Plane,
+    /// Signed distance to the wax edge, mm, positive inside; far outside where there is no wax.
+    pub rim: Plane,
+    /// Share of the fibre under intact wax that a bath reaches all the same: cracks, skips, thin places, back.
+    pub leak: Plane,
+    /// Chlorine dose taken by the fibre, (mol/L) s.
+    pub wear: Plane,
+    /// The package, while the cloth is folded. Set by whoever develops the cloth.
+    pub package: Option<Arc<Package>>,
+    folds: Option<(usize, Lattice, Arc<Folds>)>,
+}
+
+/// The fold map under a tile, on one lattice.
+pub struct Folds {
+    /// Where the arrays lie.
+    pub rect: Rect,
+    /// Package coordinate across, mm.
+    pub u: Vec<f32>,
+    /// Package coordinate along, mm.
+    pub v: Vec<f32>,
+    /// Layers above.
+    pub depth: Vec<f32>,
+    /// 0..1, near the line of a crease.
+    pub crest: Vec<f32>,
+    /// -1..1, how the facet is tilted.
+    pub facet: Vec<f32>,
+}
+
+/// Distance that stands for "no wax anywhere near", mm.
+pub const FAR_FROM_WAX: f32 = -1000.0;
+
+impl Patch {
+    /// White dry cloth.
+    pub fn white(tile: Tile, need: Need) -> Self {
+        Self {
+            tile,
+            need,
+            before: need,
+            loose: std::array::from_fn(|_| Plane::Zero),
+            spent: std::array::from_fn(|_| Plane::Zero),
+            fast: std::array::from_fn(|_| Plane::Zero),
+            water: Plane::Zero,
+            soda: Plane::Zero,
+            wax: Plane::Zero,
+            rim: Plane::Flat(FAR_FROM_WAX),
+            leak: Plane::Zero,
+            wear: Plane::Zero,
+            package: None,
+            folds: None,
+        }
+    }
+
+    /// The rectangle that a plane on the millimetre lattice must cover now.
+    pub fn milli(&self) -> (Lattice, Rect) {
+        (self.tile.milli, self.need.milli)
+    }
+    /// The rectangle that a plane on the half-millimetre lattice must cover now.
+    pub fn half(&self) -> (Lattice, Rect) {
+        (self.tile.half, self.need.half)
+    }
+    /// The samples of the picture.
+    pub fn fine(&self) -> (Lattice, Rect) {
+        (self.tile.samples, self.tile.core)
+    }
+
+    /// The fold map on a lattice, computed once per package and lattice; `None` while the cloth is open.
+    pub fn folds(&mut self, (lattice, rect): (Lattice, Rect)) -> Option<Arc<Folds>> {
+        let package = self.package.as_ref()?;
+        let name = Arc::as_ptr(package) as usize;
+        if let Some((kept, at, folds)) = &self.folds
+            && *kept == name
+            && *at == lattice
+            && folds.rect == rect
+        {
+            return Some(folds.clone());
+        }
+        let folds = Arc::new(package.map(lattice, rect));
+        self.folds = Some((name, lattice, folds.clone()));
+        Some(folds)
+    }
+
+    /// All dye planes of one dye that can be seen.
+    pub fn seen(&self, dye: usize) -> [&Plane; 3] {
+        [&self.loose[dye], &self.spent[dye], &self.fast[dye]]
+    }
+}
+
+/// Positions of a row or column of samples, mm.
+pub fn positions(lattice: Lattice, from: i32, n: u32) -> Vec<f32> {
+    (0..n).map(|i| ((f64::from(from) + f64::from(i) + 0.5) * lattice.pitch) as f32).collect()
+}
+
+/// A grid filled by rows: `row(y_mm, xs_mm, out)`.
+pub fn fill((lattice, rect): (Lattice, Rect), mut row: impl FnMut(f32, &[f32], &mut [f32])) -> Grid {
+    let xs = positions(lattice, rect.x0, rect.nx);
+    let ys = positions(lattice, rect.y0, rect.ny);
+    let nx = rect.nx as usize;
+    let mut data = vec![0.0; nx * rect.ny as usize];
+    for (y, out) in ys.iter().zip(data.chunks_exact_mut(nx.max(1))) {
+        row(*y, &xs, out);
+    }
+    Grid { lattice, rect, data }
+}

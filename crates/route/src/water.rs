@@ -1,0 +1,222 @@
+//! Water in the cloth: the yard's weather, drying, and which layer of a package dries first.
+
+use crate::kinetics::WET;
+use crate::{Constant, Package, Workshop};
+use field::exp;
+use sky::{Air, Date, Exposure, Place, drying_rate, drying_time, illuminance_klx, ineichen, sun};
+use units::{Measure, Span};
+use words::Text;
+
+/// Water that air-dry cotton holds, kg/kg (regain 7-8.5 % at 65 % humidity, ISO/TR 6741-4, from memory).
+pub const REGAIN: f64 = 0.08;
+
+/// The hour for which the yard's sun is computed.
+pub const HOUR: Constant = Constant {
+    key: "yard.hour",
+    text: Text::new("Hour of the day at which cloth lies in the sun", "Jam kain dijemur"),
+    measure: Measure::Span,
+    value: 11.0 * 3600.0,
+    factor: 1.15,
+    source: "middle of the morning's drying hours, 9 to 13: common practice, no source",
+};
+
+/// Linke turbidity of a tropical coast (hazy 4; Ineichen and Perez name 2 clean to 6 industrial; from memory).
+const TURBIDITY: f64 = 4.0;
+/// Share of the wind over the yard that cloth on the ground feels (own estimate).
+const GROUND_WIND: f64 = 0.5;
+/// Share of the daylight that reaches cloth under a roof open to its sides (own estimate).
+const SHADE: f64 = 0.12;
+
+/// Where wet cloth is put to dry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lie {
+    /// Flat on a sheet in the sun: one face.
+    GroundInSun,
+    /// On a line in the sun: two faces.
+    LineInSun,
+    /// On a line under a roof.
+    LineInShade,
+}
+
+/// What wet cloth meets in the yard.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Yard {
+    /// Daylight on the cloth, klx.
+    pub klx: f64,
+    /// Water that leaves, kg/(m2 s) of the area that lies in the air.
+    pub rate: f64,
+    /// Temperature of the wet cloth, C.
+    pub celsius: f64,
+}
+
+/// The yard at the workshop's working hour, in its usual weather.
+pub fn yard(shop: &Workshop, lie: Lie) -> Yard {
+    let climate = &shop.climate;
+    let date = Date { days: climate.day };
+    let place = Place { latitude: climate.latitude, longitude: climate.longitude };
+    let minutes = shop.constants.get(&HOUR) / 60.0;
+    let up = sun(place, date, minutes, climate.utc_hours * 60.0).apparent;
+    let open = ineichen(up, TURBIDITY, 0.0, date).global * climate.clearness.clamp(0.0, 1.0);
+    let light = if lie == Lie::LineInShade { SHADE * open } else { open };
+    let wind = climate.wind * if lie == Lie::GroundInSun { GROUND_WIND } else { 1.0 };
+    let mut exposure = Exposure::new(light, wind, lie != Lie::GroundInSun);
+    // Under a roof the cloth sees the roof, which is as warm as the air: like a closed cloud.
+    exposure.cloud = if lie == Lie::LineInShade { 1.0 } else { 1.0 - climate.clearness.clamp(0.0, 1.0) };
+    let drying = drying_rate(&Air::at_sea_level(climate.air.0, climate.humidity), &exposure);
+    Yard { klx: illuminance_klx(light), rate: drying.rate, celsius: drying.celsius }
+}
+
+/// Cloth that dries: `layers` of `areal` kg/m2 give off their water through one area, at `rate` kg/(m2 s).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drying {
+    /// Dry mass of one layer, kg/m2.
+    pub areal: f64,
+    /// Layers, 1 for open cloth.
+    pub layers: f64,
+    /// Water leaving, kg/(m2 s).
+    pub rate: f64,
+}
+
+impl Drying {
+    /// Time from one mean water to another, kg/kg, in the constant period.
+    pub fn time(&self, from: f64, to: f64) -> Span {
+        Span(drying_time(from, self.areal, self.layers, to, self.rate))
+    }
+
+    /// Part of a time for which the cloth, on the average, is wet enough for dye to move and react.
+    pub fn wet(&self, from: f64, time: Span) -> Span {
+        Span(time.0.min(self.time(from, WET).0))
+    }
+
+    /// Mean water after a time: constant rate down to [`WET`], then falling with what is left above [`REGAIN`]
+    /// (constant, then short falling period: Fourt and others, Textile Research Journal 21 (1951) 26; abstract).
+    pub fn after(&self, from: f64, time: Span) -> f64 {
+        if from <= REGAIN || self.rate <= 0.0 {
+            return from;
+        }
+        let slope = self.rate / (self.areal * self.layers);
+        let constant = (from - WET).max(0.0) / slope;
+        if time.0 <= constant {
+            return from - slope * time.0;
+        }
+        let rest = (time.0 - constant) * slope / (WET - REGAIN);
+        REGAIN + (from.min(WET) - REGAIN) * (-rest).exp()
+    }
+
+    /// Time until [`Drying::after`] reaches `to`.
+    pub fn until(&self, from: f64, to: f64) -> Span {
+        if from <= to {
+            return Span(0.0);
+        }
+        if self.rate <= 0.0 || to <= REGAIN {
+            return Span(f64::INFINITY);
+        }
+        let slope = self.rate / (self.areal * self.layers);
+        let constant = (from - to.max(WET)).max(0.0) / slope;
+        let falling = ((from.min(WET) - REGAIN) / (to.min(WET) - REGAIN)).max(1.0).ln();
+        Span(constant + falling * (WET - REGAIN) / slope)
+    }
+}
+
+/// Water by layer: what leaves the package is taken from its layers in shares that fall by `exp(-couple)` a layer,
+/// so the top is dry while the inside is wet, and the mean is what the drying rate says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Profile {
+    /// Exponent of the top layer.
+    pub top: f32,
+    /// How much less a layer gives than the one above it, as exponent.
+    pub couple: f32,
+}
+
+/// Places of the bolt at which depths are taken.
+const PROBES: usize = 12_000;
+
+/// Layers above, at places spread evenly over the bolt (a lattice of golden-ratio steps); sizes in mm.
+pub fn depths(package: &Package, width: f64, length: f64) -> Vec<f32> {
+    spread(width, length, PROBES).map(|(x, y)| package.at(x, y).depth).collect()
+}
+
+/// Places spread evenly over a rectangle, mm: the plastic number's lattice, which leaves no direction out.
+pub fn spread(width: f64, length: f64, n: usize) -> impl Iterator<Item = (f32, f32)> {
+    (0..n).map(move |k| {
+        let x = (k as f64 * 0.754_877_666_246_693) % 1.0 * width;
+        let y = (k as f64 * 0.569_840_290_998_053) % 1.0 * length;
+        (x as f32, y as f32)
+    })
+}
+
+impl Profile {
+    /// The profile whose mean over `depths` leaves the share `left` of the water above regain.
+    pub fn solve(depths: &[f32], left: f64, couple: f32) -> Self {
+        let mean = |top: f32| {
+            let profile = Self { top, couple };
+            depths.iter().map(|d| f64::from(profile.left(*d))).sum::<f64>() / depths.len().max(1) as f64
+        };
+        let (mut low, mut high) = (0.0f32, 60.0f32);
+        for _ in 0..40 {
+            let middle = 0.5 * (low + high);
+            if mean(middle) > left { low = middle } else { high = middle }
+        }
+        Self { top: 0.5 * (low + high), couple }
+    }
+
+    /// Share of the water above regain that a layer still holds.
+    #[inline(always)]
+    pub fn left(&self, depth: f32) -> f32 {
+        exp(-self.top * exp(-self.couple * depth))
+    }
+
+    /// Share of the time for which a layer, starting from `start` kg/kg, was wet enough for dye to move.
+    #[inline(always)]
+    pub fn wet_share(&self, start: f32, depth: f32) -> f32 {
+        let above = (start - REGAIN as f32) * (1.0 / (WET - REGAIN) as f32);
+        let spent = field::ln(if above > 1.0 { above } else { 1.0 });
+        let pace = self.top * exp(-self.couple * depth) + 1e-6;
+        let share = spent / pace;
+        if share > 1.0 { 1.0 } else { share }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Drying, Profile, REGAIN, WET};
+    use units::Span;
+
+    const HALF_KG_AN_HOUR: f64 = 0.5 / 3600.0;
+
+    /// 90 to 30 % in a package of 3.44 layers of 125 g/m2 at 0.5 kg/m2 h: (0.6 x 0.125 x 3.44) / 0.5 h = 31 min.
+    #[test]
+    fn a_package_takes_half_an_hour() {
+        let package = Drying { areal: 0.125, layers: 3.44, rate: HALF_KG_AN_HOUR };
+        assert!((package.time(0.9, WET).to_min() - 30.96).abs() < 0.01);
+        assert!((package.after(0.9, Span::minutes(30.96)) - 0.3).abs() < 1e-4);
+        // A single layer: 9 min to 30 %, the design's 13 min to dry.
+        let layer = Drying { layers: 1.0, ..package };
+        assert!((layer.time(0.9, WET).to_min() - 9.0).abs() < 1e-9);
+        assert!((layer.until(0.9, 0.12).to_min() - 9.0 - 5.62).abs() < 0.1);
+    }
+
+    #[test]
+    fn the_falling_period_goes_on_where_the_constant_one_ends() {
+        let cloth = Drying { areal: 0.125, layers: 1.0, rate: HALF_KG_AN_HOUR };
+        let at = cloth.time(0.9, WET).0;
+        let slope = |t: f64| (cloth.after(0.9, Span(t)) - cloth.after(0.9, Span(t + 0.1))) / 0.1;
+        assert!((slope(at - 1.0) / slope(at + 0.01) - 1.0).abs() < 1e-3);
+        for to in [0.7, 0.3, 0.2, 0.1] {
+            assert!((cloth.after(0.9, cloth.until(0.9, to)) - to).abs() < 1e-12, "{to}");
+        }
+        assert!(cloth.after(0.9, Span(1e6)) >= REGAIN);
+    }
+
+    #[test]
+    fn the_top_dries_first_and_the_mean_is_kept() {
+        let depths = [0.0, 0.0, 0.0, 1.0, 1.0, 2.0, 2.0, 3.0, 4.0];
+        let profile = Profile::solve(&depths, 0.55, 0.8);
+        let mean = depths.iter().map(|d| profile.left(*d)).sum::<f32>() / depths.len() as f32;
+        assert!((mean - 0.55).abs() < 1e-4, "{mean}");
+        assert!(profile.left(0.0) < profile.left(1.0) && profile.left(1.0) < profile.left(3.0));
+        assert!(profile.wet_share(0.9, 0.0) < profile.wet_share(0.9, 2.0));
+        assert_eq!(profile.wet_share(0.9, 6.0), 1.0);
+        assert_eq!(profile.wet_share(0.2, 0.0), 0.0);
+    }
+}
