@@ -1,6 +1,6 @@
 //! The batch sheet of one bath.
 
-use crate::job_card::{FOOT, asks_section, close_head, fact, foot, kind, later_head, lots, number};
+use crate::head::{FOOT, asks_section, close_head, fact, foot, kind, later_head, lots, number};
 use crate::page::{Block, Frame, Leaf, Section, Side, TooTall, flow, mm, set};
 use crate::parts::Bench;
 use crate::setting::{bold, plain};
@@ -53,7 +53,7 @@ fn first_head<'a>(bench: &Bench<'_>, sheet: &BatchSheet, all_lots: &str) -> Resu
     let width = bench.width() - CODE - 20.0;
     let mut head = kind(bench, wording::BATCH_SHEET, &sheet.workshop, width);
     head.height += 2.0;
-    head.under(0.0, bench.inline(&sheet.bath, bold(25.0), width, Side::Left));
+    head.under(0.0, bench.fitting(&sheet.bath, bold(25.0), width, Side::Left));
     head.under(0.0, lots(bench, all_lots, "", sheet.bolts, bold(16.0), width));
     if let Some(moment) = sheet.starts {
         head.height += 3.0;

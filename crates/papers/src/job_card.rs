@@ -1,7 +1,8 @@
 //! The job card of a lot.
 
-use crate::page::{Block, Frame, Leaf, MARGIN, Mark, Section, Side, TooTall, flow, mm, one_row, set};
-use crate::parts::{BODY, Bench, SECOND, TICK, tick, warning_sign};
+use crate::head::{FOOT, asks_section, close_head, fact, foot, kind, later_head, lots, number};
+use crate::page::{Block, Frame, Leaf, Mark, Section, Side, TooTall, flow, mm, set};
+use crate::parts::{BODY, Bench, SECOND, TICK, tick};
 use crate::setting::{Style, bold, grey, plain};
 use crate::{CardStep, Error, JobCard, Picture, wording};
 use words::{Arg, Language, Line, Text, say};
@@ -9,9 +10,7 @@ use words::{Arg, Language, Line, Text, say};
 const NUMBER: f32 = 30.0;
 const AMOUNTS: f32 = 150.0;
 const GAP: f32 = 10.0;
-pub(crate) const FOOT: f32 = 26.0;
 const CODE: f32 = mm(30.0);
-const SMALL_CODE: f32 = mm(17.0);
 
 /// Sets a card. Sections: 0 pictures and cautions, 1 steps, 2 what is written down.
 pub(crate) fn set_card<'a>(
@@ -44,48 +43,6 @@ pub(crate) fn set_card<'a>(
     Ok(laid.map(|leaves| number(bench, leaves, &foot(bench, &card.lot, &card.workshop))))
 }
 
-/// "Partai 31 · Sirih Works".
-pub(crate) fn foot(bench: &Bench<'_>, lot: &str, rest: &str) -> String {
-    let (lots, _) = bench.order(wording::LOT.id, wording::LOT.en);
-    format!("{lots} {lot} · {rest}")
-}
-
-/// "Partai 31 · Sea Fan · 3 gulung / Lot 31 · 3 bolts".
-pub(crate) fn lots<'a>(
-    bench: &Bench<'_>,
-    lot: &str,
-    design: &str,
-    bolts: u32,
-    style: Style,
-    width: f32,
-) -> Block<'a> {
-    let say = |lots: &str, unit: &str| {
-        let names = [
-            format!("{lots} {lot}"),
-            design.to_string(),
-            format!("{bolts} {unit}"),
-        ];
-        names
-            .into_iter()
-            .filter(|name| !name.is_empty())
-            .collect::<Vec<_>>()
-            .join(" · ")
-    };
-    let (first, _) = bench.order(
-        say(wording::LOT.id, wording::BOLTS.id),
-        say(wording::LOT.en, wording::BOLTS.en),
-    );
-    let (second, _) = bench.order(wording::LOT.en, wording::LOT.id);
-    let (bolts_second, _) = bench.order(wording::BOLTS.en, wording::BOLTS.id);
-    let second = format!(" /\u{a0}{} {lot}, {bolts} {bolts_second}", second.to_lowercase());
-    set(
-        bench.setter,
-        &[(&first, style), (&second, grey(SECOND + 2.0))],
-        width,
-        Side::Left,
-    )
-}
-
 fn first_head<'a>(bench: &Bench<'_>, card: &JobCard) -> Result<Block<'a>, Error> {
     let width = bench.width() - CODE - 20.0;
     let mut head = Block::default();
@@ -94,7 +51,7 @@ fn first_head<'a>(bench: &Bench<'_>, card: &JobCard) -> Result<Block<'a>, Error>
     head.under(0.0, kind(bench, wording::JOB_CARD, &place.join(" · "), width));
     head.height += 2.0;
     if let Some(part) = &card.part {
-        head.under(0.0, bench.inline(part, bold(25.0), width, Side::Left));
+        head.under(0.0, bench.fitting(part, bold(25.0), width, Side::Left));
         head.under(
             0.0,
             lots(bench, &card.lot, &card.design, card.bolts, bold(16.0), width),
@@ -124,79 +81,6 @@ fn first_head<'a>(bench: &Bench<'_>, card: &JobCard) -> Result<Block<'a>, Error>
         head.under(0.0, fact(bench, name, &id, &en, width));
     }
     close_head(bench, head, &card.qr, &card.lot, CODE)
-}
-
-/// "Kartu kerja / Job card · Sirih Works".
-pub(crate) fn kind<'a>(bench: &Bench<'_>, what: &'static Text, place: &str, width: f32) -> Block<'a> {
-    let (first, second) = bench.order(what.id, what.en);
-    let second = format!(" /\u{a0}{second}");
-    let place = format!(" · {place}");
-    set(
-        bench.setter,
-        &[
-            (first, plain(BODY)),
-            (&second, grey(SECOND)),
-            (&place, plain(BODY)),
-        ],
-        width,
-        Side::Left,
-    )
-}
-
-/// "mulai Selasa 1 Des 2026, 10:30 / starts Tuesday 1 Dec 2026, 10:30"; a date that reads the same is said once.
-pub(crate) fn fact<'a>(bench: &Bench<'_>, name: &Text, id: &str, en: &str, width: f32) -> Block<'a> {
-    let (first, second) = bench.order((name.id, id), (name.en, en));
-    let lead = format!("{} ", first.0);
-    let tail = if first.1 == second.1 {
-        format!(" / {}", second.0)
-    } else {
-        format!(" / {} {}", second.0, second.1)
-    };
-    set(
-        bench.setter,
-        &[(&lead, plain(BODY)), (first.1, bold(BODY)), (&tail, grey(SECOND))],
-        width,
-        Side::Left,
-    )
-}
-
-/// Puts the code to the right of a head and a thick rule under both.
-pub(crate) fn close_head<'a>(
-    bench: &Bench<'_>,
-    mut head: Block<'a>,
-    qr: &str,
-    caption: &str,
-    side: f32,
-) -> Result<Block<'a>, Error> {
-    let code = bench.code(qr, caption, side)?;
-    let height = head.height.max(code.height) + 6.0;
-    head.place(bench.width() - side, 0.0, code);
-    head.line((0.0, height), (bench.width(), height), 2.8);
-    head.height = height + 10.0;
-    Ok(head)
-}
-
-/// The head of the pages after the first.
-pub(crate) fn later_head<'a>(
-    bench: &Bench<'_>,
-    title: impl Fn(Style, f32) -> Block<'a>,
-    caption: &str,
-    qr: &str,
-    cautions: bool,
-) -> Result<Block<'a>, Error> {
-    let width = bench.width() - SMALL_CODE - 20.0;
-    let mut head = title(bold(16.0), width);
-    if cautions {
-        head.height += 4.0;
-        let mut reminder = Block::default();
-        reminder.place(0.0, 0.0, warning_sign(17.0));
-        reminder.under(
-            24.0,
-            bench.label(wording::CAUTIONS_ON_FIRST, bold(BODY), width - 24.0, Side::Left),
-        );
-        head.under(0.0, reminder);
-    }
-    close_head(bench, head, qr, caption, SMALL_CODE)
 }
 
 fn pictures<'a>(bench: &Bench<'_>, card: &'a JobCard) -> Option<Block<'a>> {
@@ -389,41 +273,4 @@ fn letter(mut at: usize) -> String {
         }
         at = at / 26 - 1;
     }
-}
-
-/// The places to write in at the end of a card or sheet.
-pub(crate) fn asks_section<'a>(bench: &Bench<'_>, asks: &[crate::Ask]) -> Section<'a> {
-    let mut section = Section {
-        head: Block::space(8.0),
-        blocks: bench.asks(asks, bench.width(), 3),
-    };
-    section.head.under(
-        0.0,
-        bench.label(wording::WRITE_DOWN, bold(11.5), bench.width(), Side::Left),
-    );
-    section
-}
-
-/// Adds the foot: what this is at the left, the page and number of pages at the right.
-pub(crate) fn number<'a>(bench: &Bench<'_>, mut leaves: Vec<Leaf<'a>>, what: &str) -> Vec<Leaf<'a>> {
-    let pages = leaves.len();
-    let half = bench.width() / 2.0;
-    for (at, leaf) in leaves.iter_mut().enumerate() {
-        let count = |n: usize| Arg::Number(n as f64, 0);
-        let page = Line::new(
-            wording::PAGE,
-            vec![("page", count(at + 1)), ("pages", count(pages))],
-        );
-        let top = leaf.size.1 - MARGIN - 14.0;
-        let mut foot = Block::default();
-        let left = one_row(bench.setter, (what, plain(SECOND)), half);
-        foot.place(MARGIN, top, left);
-        foot.place(
-            MARGIN + half,
-            top,
-            bench.inline(&page, plain(SECOND), half, Side::Right),
-        );
-        leaf.marks.extend(foot.marks);
-    }
-    leaves
 }

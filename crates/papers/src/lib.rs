@@ -12,6 +12,7 @@ mod batch_sheet;
 mod date;
 mod examine;
 mod floor;
+mod head;
 mod job_card;
 mod model;
 mod page;
@@ -21,6 +22,7 @@ mod setting;
 mod stamp_sheet;
 #[cfg(test)]
 mod tests;
+mod tiles;
 mod wording;
 
 pub use date::{Day, Moment};

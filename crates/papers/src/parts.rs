@@ -79,7 +79,10 @@ impl Bench<'_> {
         let (first, second) = self.both(line);
         let mut block = set(self.setter, &[(&first, style)], width, side);
         if let Some(second) = second {
-            block.under(0.0, set(self.setter, &[(&second, grey(SECOND))], width, side));
+            block.under(
+                0.0,
+                set(self.setter, &[(&second, grey(second_size(style)))], width, side),
+            );
         }
         block
     }

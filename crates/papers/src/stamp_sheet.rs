@@ -4,24 +4,18 @@
 //! at their dashed edges; the drawing goes on a little beyond them, to lay one over the other.
 
 use crate::floor::english_line;
-use crate::job_card::{FOOT, kind, number};
+use crate::head::{FOOT, kind, number};
 use crate::page::{
     Block, Frame, Leaf, MARGIN, Mark, Pen, Section, Sheet, Side, TooTall, flow, mm, rectangle, set,
 };
 use crate::parts::{BODY, Bench, SECOND};
 use crate::setting::{Setter, bold, grey, plain};
+use crate::tiles::{BAR, BESIDE, HEAD, OVERLAP, POINT, Tiles, Window, draw};
 use crate::{Error, pdf, wording};
-use units::{Measure, Quantity};
 use words::{Arg, Finding, Line, Place, Voice, Weight, say};
 
-/// How far the drawing goes on beyond the edge of a tile, mm.
-const OVERLAP: f32 = 4.0;
-/// Room beside a tile for that, mm; the rest is for the thickness of the copper.
-const BESIDE: f32 = 5.5;
 /// The longest side that is printed, mm; a stamp is held in one hand.
 const LONGEST: f64 = 2000.0;
-const HEAD: f32 = 44.0;
-const BAR: f32 = 36.0;
 
 /// A strip or outline, as a polyline.
 #[derive(Clone, Debug, PartialEq)]
@@ -128,44 +122,14 @@ fn too_many_facts() -> Finding {
     Finding::new("longer-than-a-page", Weight::Wrong, Place::Request, found)
 }
 
-/// How the stamp is cut into equal tiles.
-pub(crate) struct Tiles {
-    pub columns: usize,
-    pub rows: usize,
-    /// Size of one tile, mm.
-    pub width: f64,
-    pub height: f64,
-}
-
-impl Tiles {
-    pub fn of(stamp: &StampSheet, sheet: Sheet) -> Self {
-        let (w, h) = sheet.points();
-        let room = |points: f32| f64::from(points * 25.4 / 72.0 - 2.0 * BESIDE);
-        let widest = room(w - 2.0 * MARGIN);
-        let tallest = room(h - 2.0 * MARGIN - HEAD - BAR - FOOT);
-        let columns = (stamp.width_mm / widest).ceil().max(1.0);
-        let rows = (stamp.height_mm / tallest).ceil().max(1.0);
-        Self {
-            columns: columns as usize,
-            rows: rows as usize,
-            width: stamp.width_mm / columns,
-            height: stamp.height_mm / rows,
-        }
-    }
-
-    /// "A1" is the top left tile; letters go across, numbers down.
-    fn name(column: usize, row: usize) -> String {
-        let letter = char::from(b'A' + (column % 26) as u8);
-        format!("{letter}{}", row + 1)
-    }
-}
-
 fn size_line(width: f64, height: f64) -> Line {
+    // Whole millimetres without a decimal; tiles may end in a fraction.
+    let side = |mm: f64| Arg::Number(mm, usize::from((mm * 10.0).round() % 10.0 != 0.0));
     say!(
         "{w} × {h} mm",
         "{w} × {h} milimeter",
-        w = Arg::Number(width, 1),
-        h = Arg::Number(height, 1)
+        w = side(width),
+        h = side(height)
     )
 }
 
@@ -302,9 +266,6 @@ fn tile<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles, column: usize,
     }
 }
 
-/// Points in a millimetre.
-const POINT: f64 = 72.0 / 25.4;
-
 fn tile_head<'a>(
     bench: &Bench<'_>,
     stamp: &StampSheet,
@@ -353,8 +314,7 @@ fn scale_bar<'a>(bench: &Bench<'_>, width: f32) -> Block<'a> {
         let high = if tick % 5 == 0 { 9.0 } else { 5.0 };
         block.line((x, y - high), (x, y), 0.8);
     }
-    let length = Arg::Quantity(Quantity::new(0.1, Measure::Length));
-    let text = Line::new(wording::BAR, vec![("length", length)]);
+    let text = Line::plain(wording::BAR);
     block.place(
         long + 12.0,
         2.0,
@@ -362,80 +322,4 @@ fn scale_bar<'a>(bench: &Bench<'_>, width: f32) -> Block<'a> {
     );
     block.height = BAR;
     block
-}
-
-/// A rectangle of the stamp, mm.
-struct Window {
-    left: f64,
-    top: f64,
-    right: f64,
-    bottom: f64,
-}
-
-impl Window {
-    /// The part of a segment inside the window (Liang and Barsky 1984), or `None`.
-    fn cut(&self, from: (f64, f64), to: (f64, f64)) -> Option<[(f64, f64); 2]> {
-        let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-        let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
-        for (run, gap) in [
-            (-dx, from.0 - self.left),
-            (dx, self.right - from.0),
-            (-dy, from.1 - self.top),
-            (dy, self.bottom - from.1),
-        ] {
-            if run == 0.0 {
-                if gap < 0.0 {
-                    return None;
-                }
-            } else if run < 0.0 {
-                enter = enter.max(gap / run);
-            } else {
-                leave = leave.min(gap / run);
-            }
-        }
-        let at = |t: f64| (from.0 + t * dx, from.1 + t * dy);
-        (enter <= leave).then(|| {
-            [
-                if enter > 0.0 { at(enter) } else { from },
-                if leave < 1.0 { at(leave) } else { to },
-            ]
-        })
-    }
-}
-
-/// Draws what a window shows of the stamp; `corner` is where the stamp's own corner lies, `scale` points a mm.
-fn draw(block: &mut Block<'_>, stamp: &StampSheet, window: &Window, corner: (f32, f32), scale: f64) {
-    let put = |(x, y): (f64, f64)| (corner.0 + (x * scale) as f32, corner.1 + (y * scale) as f32);
-    for line in &stamp.lines {
-        let close = line
-            .closed
-            .then(|| Some((*line.points.last()?, *line.points.first()?)))
-            .flatten();
-        let sides = line
-            .points
-            .iter()
-            .zip(line.points.iter().skip(1))
-            .map(|(a, b)| (*a, *b))
-            .chain(close);
-        let mut pens = Vec::new();
-        let mut last = None;
-        for [from, to] in sides.filter_map(|(a, b)| window.cut(a, b)) {
-            if last != Some(from) {
-                let (x, y) = put(from);
-                pens.push(Pen::To(x, y));
-            }
-            let (x, y) = put(to);
-            pens.push(Pen::Line(x, y));
-            last = Some(to);
-        }
-        if !pens.is_empty() {
-            // Thinner than a printer's dot cannot be seen.
-            let width = ((line.width_mm * scale) as f32).max(0.25);
-            block.marks.push(Mark::Stroke {
-                pens,
-                width,
-                dash: None,
-            });
-        }
-    }
 }

@@ -36,7 +36,7 @@ texts! {
     PAGE = "page {page} of {pages}", "halaman {page} dari {pages}";
     STAMP_SHEET = "Stamp, full size", "Pola cap, ukuran penuh";
     PRINT_FULL = "Print at 100 %, never fitted to the page.", "Cetak 100 persen, jangan disesuaikan ke halaman.";
-    BAR = "This bar is {length}. Measure it before use.", "Garis ini {length}. Ukur dulu sebelum dipakai.";
+    BAR = "This bar is 100 mm. Measure it before use.", "Garis ini 100 milimeter. Ukur dulu sebelum dipakai.";
     FRAME = "dashed frame", "bingkai putus-putus";
     RIGHT = "right:", "kanan:";
     BELOW = "below:", "bawah:";
