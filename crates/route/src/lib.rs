@@ -11,6 +11,7 @@ mod barrier;
 mod constant;
 mod design;
 mod kind;
+pub mod kinetics;
 mod material;
 mod means;
 pub mod operations;
@@ -20,6 +21,7 @@ mod prelude;
 mod setting;
 mod shop;
 mod spread;
+pub mod water;
 
 pub use constant::{Constant, Constants};
 pub use design::{Cloth, Design, LotShape, Step, StampUse, step_key};

@@ -58,6 +58,8 @@ pub enum Fate {
     Kept,
     /// Destroyed by the bleach.
     Bleached,
+    /// Destroyed by light.
+    Faded,
 }
 
 /// What is dosed.

@@ -1,7 +1,7 @@
 //! Water in the cloth: the yard's weather, drying, and which layer of a package dries first.
 
 use crate::kinetics::WET;
-use crate::{Constant, Package, Workshop};
+use crate::{Before, Constant, Folded, LotShape, Package, Workshop};
 use field::exp;
 use sky::{Air, Date, Exposure, Place, drying_rate, drying_time, illuminance_klx, ineichen, sun};
 use units::{Measure, Span};
@@ -128,12 +128,33 @@ pub struct Profile {
     pub couple: f32,
 }
 
-/// Places of the bolt at which depths are taken.
+/// Places of the bolt at which a package is probed.
 const PROBES: usize = 12_000;
 
-/// Layers above, at places spread evenly over the bolt (a lattice of golden-ratio steps); sizes in mm.
-pub fn depths(package: &Package, width: f64, length: f64) -> Vec<f32> {
-    spread(width, length, PROBES).map(|(x, y)| package.at(x, y).depth).collect()
+/// The package at places spread evenly over the bolt.
+pub fn probe(package: &Package, lot: &LotShape) -> Vec<Folded> {
+    spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES).map(|(x, y)| package.at(x, y)).collect()
+}
+
+/// How much dye a place of the package is likely to hold, for means that must count dye and not area: dye laid on
+/// the package itself lies mostly on top. `loss` per layer is that of the operations that laid it, 0 for dye that
+/// was there before the cloth was folded. Crease and facet as sponges meet them.
+pub fn likely_dye(place: &Folded, loss: f64) -> f64 {
+    (-loss * f64::from(place.depth)).exp() * (1.0 + 0.5 * f64::from(place.crest)) * (1.0 + 0.22 * f64::from(place.facet))
+}
+
+/// Loss per layer of the operations that laid dye on the package that the cloth now lies in; 0 where none did.
+/// Read from the route: any kind that has a `layer-loss` constant lays dye by layers.
+pub fn laid_by_layers(before: &Before) -> f64 {
+    let losses: Vec<f64> = before.design.steps[..before.at.min(before.design.steps.len())]
+        .iter()
+        .rev()
+        .map(|step| step.operation.kind())
+        .take_while(|kind| kind.key != "fold")
+        .filter_map(|kind| kind.constants.iter().find(|c| c.key.ends_with(".layer-loss")))
+        .map(|constant| before.shop.constants.get(constant))
+        .collect();
+    losses.iter().sum::<f64>() / losses.len().max(1) as f64
 }
 
 /// Places spread evenly over a rectangle, mm: the plastic number's lattice, which leaves no direction out.

@@ -14,7 +14,7 @@ macro_rules! operations {
     };
 }
 
-operations![wet, fold, sponge, wax, bleach, dip, spray, boil_off];
+operations![wet, fold, sponge, wax, bleach, dip, spray, boil_off, soda, sun, open];
 
 /// The kind with this key.
 pub fn kind(key: &str) -> Option<&'static Kind> {
