@@ -30,9 +30,9 @@ fn main() {
     let q = |t: &str| Value::Quantity(parse(t).unwrap());
     let d = |list: &[(usize, &str)]| Value::Dyes(list.iter().map(|(i, t)| DyeDose { dye: *i, depth: parse(t).unwrap() }).collect());
     let steps: Vec<(&str, Vec<(&'static str, Value)>)> = vec![
-        ("wet", vec![]),
+        ("wet", vec![("water", q("30 %"))]),
         ("fold", vec![]),
-        ("sponge", vec![("dyes", d(&[(0, "30 g/L"), (1, "30 g/L"), (2, "30 g/L")]))]),
+        ("sponge", vec![("dyes", d(&[(0, "14 g/L"), (1, "14 g/L"), (2, "14 g/L")]))]),
     ];
     let _ = q;
     let mut design = Design { id: "t".into(), name: "t".into(), colourway: "".into(), note: "".into(), cloth, dyes, stamps: vec![], steps: vec![] };

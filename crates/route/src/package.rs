@@ -2,15 +2,18 @@
 //!
 //! Three maps one after the other, each of them keeping area exactly:
 //!
-//! 1. two shears by smooth bounded functions (x by a function of y, then y by a function of x, twice), which
-//!    turn the crease lines by up to some 35 degrees to either side, so that no direction of the weave stands
-//!    out from a metre away;
-//! 2. a zig-zag across, then one along: forward runs and back runs of slope +1 and -1. The back run of pleat
-//!    k is `b_k = b + e_k - e_(k-1)` with bounded smooth `e`, so that the cloth gathered before pleat k is
-//!    `2 k b + 2 e_(k-1)`: it cannot drift down the bolt, and where `b_k` falls to nothing a crease ends;
+//! 1. shears by smooth bounded functions (x by a function of y, then y by a function of x, and again), which
+//!    bend the crease lines;
+//! 2. four zig-zags, each along its own direction, 45 degrees apart: forward runs and back runs of slope +1 and
+//!    -1. The back run of pleat k is `b_k = b + e_k - e_(k-1)` with bounded smooth `e`, so that the cloth
+//!    gathered before pleat k is `2 k b + 2 e_(k-1)`: it cannot drift down the bolt, and where `b_k` falls to
+//!    nothing a crease ends. Each zig-zag meets cloth that the earlier ones have folded, so creases break at
+//!    creases, as they do under the hand: short, branching, in all directions;
 //! 3. crumples: a warped cell pattern whose facets tilt to and from the light (no map, only light and dye).
 //!
-//! Contraction is `1 - 2 b / pitch` per axis: 44 in to 24 in, 15 yd to 8 yd (common practice, no source).
+//! A zig-zag along direction n contracts by `s = 1 - 2 b / pitch` along n only; contractions multiply, so the
+//! logarithms add up as tensors `ln s n n^T`. 44 in to 24 in and 15 yd to 8 yd (common practice, no source)
+//! fix the sum; it is shared out between the four.
 
 use crate::patch::{Folds, positions};
 use field::{Lattice, Rect, cells, clamp01, exp, floor_i32, hash2, noise, noise1};
@@ -20,12 +23,28 @@ use field::{Lattice, Rect, cells, clamp01, exp, floor_i32, hash2, noise, noise1}
 pub struct Package {
     /// Seed of all its random functions.
     pub seed: u32,
-    /// Mean distance of pleats across and along, mm.
-    pub pitch: (f32, f32),
+    /// Mean distance of creases of one direction, mm.
+    pub pitch: f32,
     /// Size of the package over size of the cloth, across and along.
     pub contraction: (f32, f32),
     /// Size of the crumple facets, mm.
     pub crumple: f32,
+}
+
+/// A package with its constants worked out.
+pub struct Ready {
+    seed: u32,
+    crumple: f32,
+    pleats: [Pleats; 4],
+}
+
+/// One zig-zag.
+struct Pleats {
+    cos: f32,
+    sin: f32,
+    pitch: f32,
+    back: f32,
+    seed: u32,
 }
 
 /// One point of the cloth in the package.
@@ -43,12 +62,20 @@ pub struct Folded {
     pub facet: f32,
 }
 
-/// Amplitudes (mm) and wavelengths (mm) of the shears: chosen so that crease directions spread evenly enough
-/// for the spectrum test (own measure, see the plaid test); bounded, so that shear does not grow down the bolt.
-const SHEAR: [(f32, f32); 3] = [(95.0, 330.0), (95.0, 300.0), (60.0, 210.0)];
+/// Amplitudes (mm) and wavelengths (mm) of the shears (own estimate, by the spectrum test); bounded, so that shear
+/// does not grow down the bolt.
+const SHEAR: [(f32, f32); 3] = [(60.0, 330.0), (60.0, 290.0), (40.0, 190.0)];
 /// Wavelength of a pleat's own wandering and swelling along its line, mm (own estimate).
-const WANDER: f32 = 190.0;
-const SWELL: f32 = 150.0;
+const WANDER: f32 = 160.0;
+const SWELL: f32 = 105.0;
+/// Directions of the four zig-zags, as cosine and sine: 22.5, 112.5, 67.5 and 157.5 degrees, so that none lies along
+/// the weave; each with its pitch over the package's.
+const DIRECTIONS: [(f32, f32, f32); 4] = [
+    (0.923_879_5, 0.382_683_43, 1.0),
+    (-0.382_683_43, 0.923_879_5, 1.15),
+    (0.382_683_43, 0.923_879_5, 0.85),
+    (-0.923_879_5, 0.382_683_43, 0.75),
+];
 
 impl Package {
     /// Mean number of layers: one over the product of the contractions.
@@ -56,28 +83,31 @@ impl Package {
         1.0 / (self.contraction.0 * self.contraction.1)
     }
 
-    /// One point. Positions in mm on the open cloth.
-    #[inline(always)]
-    pub fn at(&self, x: f32, y: f32) -> Folded {
-        let seed = self.seed;
-        let (x1, y1) = shear(x, y, seed);
-        let back =
-            (0.5 * (1.0 - self.contraction.0) * self.pitch.0, 0.5 * (1.0 - self.contraction.1) * self.pitch.1);
-        let across = zigzag(x1, y1, self.pitch.0, back.0, seed ^ 0x51ed_2701);
-        let along = zigzag(y1, x1, self.pitch.1, back.1, seed ^ 0x2c1b_3c6d);
+    /// Contraction of each zig-zag: with normals at 22.5 + 45 k degrees the four tensors add up to
+    /// `sum of (a + b cos 2 t) n n^T` = 2 a I + b diag(1, -1), which gives a and b.
+    fn shares(&self) -> [f32; 4] {
+        let (across, along) = (f64::from(self.contraction.0).ln(), f64::from(self.contraction.1).ln());
+        let (a, b) = ((across + along) / 4.0, (across - along) / 2.0);
+        DIRECTIONS.map(|(c, s, _)| (a + b * f64::from(c * c - s * s)).exp() as f32)
+    }
 
-        let (wx, wy) = (x + 14.0 * noise(x / 61.0, y / 61.0, seed ^ 11), y + 14.0 * noise(x / 61.0, y / 61.0, seed ^ 12));
-        let cell = cells(wx / self.crumple, wy / self.crumple, seed ^ 13);
-        let ridge = clamp01(1.0 - (cell.f2 - cell.f1) * self.crumple / 3.2);
-        let tilt = (cell.id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
-        let crest = across.crest + along.crest;
-        Folded {
-            u: across.run,
-            v: along.run,
-            depth: across.above + along.above,
-            crest: clamp01(crest + 0.35 * ridge * ridge),
-            facet: tilt,
+    /// The package made ready for many points.
+    pub fn ready(&self) -> Ready {
+        let shares = self.shares();
+        Ready {
+            seed: self.seed,
+            crumple: self.crumple,
+            pleats: std::array::from_fn(|k| {
+                let (cos, sin, size) = DIRECTIONS[k];
+                let pitch = self.pitch * size;
+                Pleats { cos, sin, pitch, back: 0.5 * (1.0 - shares[k]) * pitch, seed: self.seed ^ (0x51ed_2701u32.wrapping_mul(k as u32 + 1)) }
+            }),
         }
+    }
+
+    /// One point. Positions in mm on the open cloth.
+    pub fn at(&self, x: f32, y: f32) -> Folded {
+        self.ready().at(x, y)
     }
 
     /// The map under a rectangle of a lattice.
@@ -87,11 +117,12 @@ impl Package {
             Folds { rect, u: vec![0.0; n], v: vec![0.0; n], depth: vec![0.0; n], crest: vec![0.0; n], facet: vec![0.0; n] };
         let xs = positions(lattice, rect.x0, rect.nx);
         let ys = positions(lattice, rect.y0, rect.ny);
+        let ready = self.ready();
         let nx = rect.nx as usize;
         for (j, y) in ys.iter().enumerate() {
             let row = j * nx..(j + 1) * nx;
             map_row(
-                self,
+                &ready,
                 *y,
                 &xs,
                 &mut folds.u[row.clone()],
@@ -107,7 +138,7 @@ impl Package {
 
 field::lanes! {
     #[allow(clippy::too_many_arguments)]
-    fn map_row(package: &Package, y: f32, xs: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
+    fn map_row(package: &Ready, y: f32, xs: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
         let n = xs.len();
         let (u, v, depth, crest, facet) = (&mut u[..n], &mut v[..n], &mut depth[..n], &mut crest[..n], &mut facet[..n]);
         for i in 0..n {
@@ -118,6 +149,29 @@ field::lanes! {
             crest[i] = p.crest;
             facet[i] = p.facet;
         }
+    }
+}
+
+impl Ready {
+    /// One point. Positions in mm on the open cloth.
+    #[inline(always)]
+    pub fn at(&self, x: f32, y: f32) -> Folded {
+        let seed = self.seed;
+        let (mut u, mut v) = shear(x, y, seed);
+        let (mut depth, mut crest) = (0.0, 0.0);
+        for pleats in &self.pleats {
+            let (p, q) = (pleats.cos * u + pleats.sin * v, pleats.cos * v - pleats.sin * u);
+            let folded = pleats.fold(p, q);
+            u = pleats.cos * folded.run - pleats.sin * q;
+            v = pleats.sin * folded.run + pleats.cos * q;
+            depth += folded.above;
+            crest += folded.crest;
+        }
+        let (wx, wy) = (x + 14.0 * noise(x / 61.0, y / 61.0, seed ^ 11), y + 14.0 * noise(x / 61.0, y / 61.0, seed ^ 12));
+        let cell = cells(wx / self.crumple, wy / self.crumple, seed ^ 13);
+        let ridge = clamp01(1.0 - (cell.f2 - cell.f1) * self.crumple / 3.2);
+        let tilt = (cell.id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
+        Folded { u, v, depth, crest: clamp01(crest + 0.35 * ridge * ridge), facet: tilt }
     }
 }
 
@@ -140,48 +194,46 @@ struct Pleated {
     crest: f32,
 }
 
-/// Folds coordinate `p` to and fro; `q` runs along the pleat lines.
-#[inline(always)]
-fn zigzag(p: f32, q: f32, pitch: f32, mean: f32, seed: u32) -> Pleated {
-    let k0 = floor_i32(p / pitch);
-    let own = |k: i32, what: i32| hash2(k, what, seed);
-    let swell = |k: i32| 0.5 * mean * squash(1.7 * noise1(q / SWELL + (k & 1023) as f32 * 0.37, own(k, 1)));
-    let e = [swell(k0 - 2), swell(k0 - 1), swell(k0), swell(k0 + 1)];
-    let mut above = 0.0;
-    let mut crest = 0.0;
-    let mut run = 0.0;
-    for m in 0..3usize {
-        let k = k0 - 1 + m as i32;
-        let b = mean + e[m + 1] - e[m];
-        let centre = (k as f32 + 0.5) * pitch + 0.20 * pitch * squash(1.7 * noise1(q / WANDER + 5.3, own(k, 2)));
-        let d = p - centre;
-        let half = 0.5 * b;
-        if m == 1 {
-            let gathered = 2.0 * mean * k as f32 + 2.0 * e[1];
-            run = if d < -half {
-                p - gathered
-            } else if d < half {
-                centre - b - d - gathered
-            } else {
-                p - 2.0 * b - gathered
-            };
+impl Pleats {
+    /// Folds coordinate `p` to and fro; `q` runs along the pleat lines.
+    #[inline(always)]
+    fn fold(&self, p: f32, q: f32) -> Pleated {
+        let (pitch, mean, seed) = (self.pitch, self.back, self.seed);
+        let k0 = floor_i32(p / pitch);
+        let own = |k: i32, what: i32| hash2(k, what, seed);
+        // Steep, so that a pleat is either there or not along most of its line.
+        let swell = |k: i32| 0.5 * mean * squash(3.4 * noise1(q / SWELL + (k & 1023) as f32 * 0.37, own(k, 1)));
+        let e = [swell(k0 - 2), swell(k0 - 1), swell(k0), swell(k0 + 1)];
+        let mut above = 0.0;
+        let mut crest = 0.0;
+        let mut run = 0.0;
+        for m in 0..3usize {
+            let k = k0 - 1 + m as i32;
+            let b = mean + e[m + 1] - e[m];
+            let centre = (k as f32 + 0.5) * pitch + 0.26 * pitch * squash(2.0 * noise1(q / WANDER + 5.3, own(k, 2)));
+            let d = p - centre;
+            let half = 0.5 * b;
+            let gathered = 2.0 * mean * k as f32 + 2.0 * e[m];
+            if m == 1 {
+                run = if d < -half {
+                    p - gathered
+                } else if d < half {
+                    centre - b - d - gathered
+                } else {
+                    p - 2.0 * b - gathered
+                };
+            }
+            // The pleat may lie to either side: what is on top changes with it.
+            let side = if own(k, 3) & 1 == 0 { d } else { -d };
+            let a = side.abs();
+            let under = if a < 3.0 * half && side <= 0.0 { 2.0 } else { 0.0 };
+            above += if a < half { 1.0 } else { under };
+            let there = clamp01(b * 0.12 - 0.35);
+            let (near, far) = ((side - half) / 1.9, (side + half) / 2.6);
+            crest += there * (exp(-near * near) + 0.6 * exp(-far * far));
         }
-        // The pleat may lie to either side: what is on top changes with it.
-        let side = if own(k, 3) & 1 == 0 { d } else { -d };
-        let a = side.abs();
-        let layer = if a < half {
-            1.0
-        } else if a < 3.0 * half {
-            if side > 0.0 { 0.0 } else { 2.0 }
-        } else {
-            0.0
-        };
-        above += layer;
-        let there = clamp01(b * 0.12 - 0.35);
-        let (near, far) = ((side - half) / 1.9, (side + half) / 2.6);
-        crest += there * (exp(-near * near) + 0.6 * exp(-far * far));
+        Pleated { run, above, crest: clamp01(crest) }
     }
-    Pleated { run, above, crest: clamp01(crest) }
 }
 
 /// Keeps a noise inside -1..1.

@@ -133,9 +133,9 @@ impl Operation for Scrunch {
         Arc::new(FoldHand {
             package: Arc::new(Package {
                 seed: before.seed.child("package").low(),
-                pitch: (pleat, pleat * 1.2),
+                pitch: pleat,
                 contraction: (across.clamp(0.3, 1.0) as f32, along.clamp(0.3, 1.0) as f32),
-                crumple: pleat * 0.55,
+                crumple: pleat * 0.6,
             }),
         })
     }
