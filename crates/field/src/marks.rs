@@ -63,7 +63,7 @@ pub struct Blot {
     pub radius: f32,
     /// Width of the ramp at the edge, centred on it; positive.
     pub edge: f32,
-    /// How far the edge strays: factor of a noise of standard deviation 0.22.
+    /// How far the edge strays: factor of a noise within +-1 of standard deviation 0.20.
     pub rag: f32,
     /// Distance over which it strays; positive.
     pub grain: f32,
@@ -74,9 +74,9 @@ pub struct Blot {
 }
 
 impl Blot {
-    /// The samples it can touch. The noise of the edge stays within +-1.6.
+    /// The samples it can touch. The noise of the edge stays within +-1.
     pub fn bounds(&self, lattice: Lattice) -> Rect {
-        let out = f64::from(self.radius + 0.5 * self.edge + 1.6 * self.rag.abs());
+        let out = f64::from(self.radius + 0.5 * self.edge + self.rag.abs());
         let (rx, ry) = (
             out + f64::from(self.half[0].abs()),
             out + f64::from(self.half[1].abs()),
