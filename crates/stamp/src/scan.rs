@@ -15,13 +15,15 @@ pub use limits::{MOST_BYTES, MOST_ELEMENTS, MOST_NESTING};
 
 /// Namespace of SVG elements.
 const SVG: &str = "http://www.w3.org/2000/svg";
+/// A drawing with more faults than this is not going to be mended one by one.
+const MOST_FINDINGS: usize = 100;
 
 /// Looks through a drawing without drawing it.
 ///
 /// # Errors
 /// Everything that is wrong, in the order of the file: not XML or not SVG; text, pictures, filters, masks,
 /// patterns, scripts, animation, foreign content; links and styles that reach outside the file; external
-/// entities; too many bytes, elements, levels or copies. What is never painted (hidden or unused definitions
+/// entities; too many bytes, elements, levels or copies. At most a hundred are told. What is never painted (hidden or unused definitions
 /// that nothing refers to) is let pass.
 pub fn scan(xml: &str, path: &str) -> Result<(), Vec<Finding>> {
     parsed(xml, path).map(|_| ())
@@ -29,7 +31,9 @@ pub fn scan(xml: &str, path: &str) -> Result<(), Vec<Finding>> {
 
 /// [`scan`], keeping the parsed document.
 pub(crate) fn parsed<'x>(xml: &'x str, path: &str) -> Result<Document<'x>, Vec<Finding>> {
-    if let Some(finding) = limits::too_many_bytes(xml, path) {
+    if let Some(finding) =
+        limits::too_many_bytes(xml, path).or_else(|| limits::too_many_attributes(xml, path))
+    {
         return Err(vec![finding]);
     }
     let entities = external_entities(xml, path);
@@ -90,19 +94,26 @@ fn look(
         if !node.is_element() || never_painted(node, used) {
             continue;
         }
-        let at = || (line_of(document, node), place(node, path));
+        if out.len() >= MOST_FINDINGS {
+            return;
+        }
         if node.tag_name().namespace() == Some(SVG)
-            && let Some((code, found, allowed, remedy)) = refused(node, at().0)
+            && let Some((code, found, allowed, remedy)) = refused(node, || line_of(document, node))
         {
             out.push(
-                Finding::new(code, Weight::Wrong, at().1, found)
+                Finding::new(code, Weight::Wrong, place(node, path), found)
                     .allow(allowed)
                     .remedy(remedy),
             );
             continue;
         }
         for link in refs::outside(node) {
-            out.push(reaches_outside(node, &link, at().0, at().1));
+            out.push(reaches_outside(
+                node,
+                &link,
+                line_of(document, node),
+                place(node, path),
+            ));
         }
         let mut children: Vec<_> = node.children().collect();
         children.reverse();
@@ -145,10 +156,10 @@ fn never_painted(node: Node<'_, '_>, used: &HashSet<String>) -> bool {
 type Refusal = (&'static str, Line, Line, Line);
 
 /// What is said about an element that no stamp can be made from.
-fn refused(node: Node<'_, '_>, line: f64) -> Option<Refusal> {
+fn refused(node: Node<'_, '_>, line: impl Fn() -> f64) -> Option<Refusal> {
     let name = node.tag_name().name();
     let element = || Arg::Name(name.to_string());
-    let row = || Arg::Number(line, 0);
+    let row = || Arg::Number(line(), 0);
     let shapes_only = || {
         say!(
             "A stamp is made from filled shapes and lines: path, rect, circle, ellipse, polygon, polyline, line, groups and copies of them.",

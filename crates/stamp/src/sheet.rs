@@ -2,9 +2,8 @@
 
 use crate::area::{Area, Bounds, Point};
 use crate::copper::Copper;
-use crate::stamp::Stamp;
+use crate::stamp::{Stamp, mm};
 use std::fmt::Write as _;
-use units::{Measure, Quantity};
 use words::{Arg, Line, Voice, say};
 
 /// Which side is drawn.
@@ -78,7 +77,6 @@ impl Stamp {
     fn lines(&self, copper: &Copper, view: View) -> Vec<Line> {
         let build = self.build(copper);
         let [w, h] = self.repeat_mm();
-        let mm = |v: f64| Arg::Quantity(Quantity::new((v * 10.0).round() / 1e4, Measure::Length));
         let metres = |v: f64| Arg::Number(v, 1);
         let side = match view {
             View::Print => say!(

@@ -6,7 +6,6 @@ use crate::copper::{Build, Copper};
 use crate::layout::{Lattice, Layout};
 use crate::mask::Mask;
 use crate::width::Widths;
-use units::{Measure, Quantity};
 use words::{Arg, Finding, Line, Place, Weight, say};
 
 /// Smallest repeat, mm.
@@ -172,9 +171,15 @@ impl Stamp {
     }
 }
 
-fn mm(value: f64) -> Arg {
-    // Two decimals of a millimetre are as fine as copper is bent.
-    Arg::Quantity(Quantity::new((value * 100.0).round() / 1e5, Measure::Length))
+/// Millimetres, to hundredths, as copper is ordered and measured everywhere.
+pub(crate) fn mm(value: f64) -> Arg {
+    let digits = format!("{value:.2}");
+    let short = if digits.contains('.') {
+        digits.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &digits
+    };
+    Arg::Spelled(format!("{short} mm"))
 }
 
 fn spot(at: [f64; 2]) -> Place {

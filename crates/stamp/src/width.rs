@@ -2,8 +2,8 @@
 //!
 //! From points along every outline a ray goes straight in (through wax) and straight out (through bare
 //! cloth) to the outline that faces it. What lies round a corner is not a width: if both ends are on one ring
-//! and the way along the ring is less than [`TAPER`] times the distance, the ray looks into the tip of a leaf
-//! or the corner of a square.
+//! and the way along the ring is less than [`TAPER`] times the distance, or less than [`TIP`], the ray looks
+//! into the tip of a leaf or the corner of a square.
 
 use crate::area::{Area, Bounds, Point, ring_mm2};
 use crate::edges::{Edge, Edges};
@@ -14,10 +14,13 @@ pub const WIDEST: f64 = 6.0;
 const STEP: f64 = 0.5;
 /// Least way along a ring, in widths, between two points that face each other.
 const TAPER: f64 = 8.0;
+/// The last 3 mm of a tip may be as thin as they like (both sides of it are this long, mm): the copper ends
+/// there, and the wax rounds it off.
+const TIP: f64 = 6.0;
 /// Least cosine of the angle at which a ray meets what it faces.
 const FACING: f64 = 0.7;
 /// Cosine of the turn above which a corner is looked from, too: an arrow tip may be what is nearest.
-const CORNER: f64 = 0.94;
+const CORNER: f64 = 0.999;
 
 /// A width measured at one place.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -190,7 +193,7 @@ impl Edges {
         let q = along(other, t);
         let way = (other.run + t * other.length() - run).abs();
         let ring = self.ring_mm.get(mine.ring).copied().unwrap_or(0.0);
-        let tip = other.ring == mine.ring && way.min(ring - way) < TAPER * mm;
+        let tip = other.ring == mine.ring && way.min(ring - way) < TIP.max(TAPER * mm);
         (mm <= WIDEST).then(|| {
             (
                 Width {

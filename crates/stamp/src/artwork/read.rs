@@ -17,7 +17,7 @@ const MM_PER_PX: f64 = 25.4 / 96.0;
 /// Share of the greater side by which an edge may leave its curve.
 const FLATNESS: f64 = 1.0 / 20_000.0;
 /// Most corner points of all fills and strokes together.
-const MOST_POINTS: usize = 600_000;
+const MOST_POINTS: usize = 300_000;
 /// Most fills, strokes and clipped parts looked at.
 const MOST_VISITS: usize = 40_000;
 /// Most dashes.
@@ -55,13 +55,11 @@ pub(super) fn read(xml: &str, path: &str, reading: &Reading) -> Result<Artwork, 
     if done.is_err() {
         walk.findings.push(too_intricate(path));
     }
-    let Walk {
-        strokes, findings, ..
-    } = walk;
-    if !findings.is_empty() {
-        return Err(findings);
+    if !walk.findings.is_empty() {
+        return Err(walk.findings);
     }
-    lay(strokes, size_mm, path, reading)
+    let strokes = std::mem::take(&mut walk.strokes);
+    lay(strokes, size_mm, &walk, reading)
 }
 
 /// One fill or stroke, before it is known what counts as dark.
@@ -69,7 +67,8 @@ struct Stroke {
     area: Area,
     paint: Paint,
     alpha: f64,
-    place: Place,
+    /// Name of the element it comes from, empty if it has none.
+    id: String,
 }
 
 enum Paint {
@@ -95,9 +94,10 @@ impl Stroke {
 fn lay(
     strokes: Vec<Stroke>,
     size_mm: [f64; 2],
-    path: &str,
+    walk: &Walk<'_, '_>,
     reading: &Reading,
 ) -> Result<Artwork, Vec<Finding>> {
+    let path = walk.path;
     if strokes.is_empty() {
         return Err(vec![nothing_painted(path)]);
     }
@@ -112,7 +112,7 @@ fn lay(
     });
     let mut inks: Vec<Ink> = Vec::new();
     let mut touches = Vec::new();
-    let mut notes: Vec<Finding> = Vec::new();
+    let mut cut_tones: Vec<String> = Vec::new();
     let mut findings = Vec::new();
     for s in strokes {
         match s.paint {
@@ -134,8 +134,8 @@ fn lay(
             }
             Paint::Tone(tone) => match tone.flatten(&s.area, s.alpha, wax_below) {
                 Ok((parts, cut)) => {
-                    if cut && !notes.iter().any(|n| n.place == s.place) {
-                        notes.push(tone_was_cut(s.place.clone(), wax_below));
+                    if cut {
+                        cut_tones.push(s.id);
                     }
                     let touch = |p: crate::tone::Flat| Touch {
                         area: p.area,
@@ -144,7 +144,7 @@ fn lay(
                     };
                     touches.extend(parts.into_iter().map(touch));
                 }
-                Err(crate::tone::Repeats) => findings.push(tone_repeats(s.place.clone())),
+                Err(crate::tone::Repeats) => findings.push(tone_repeats(walk.place(&s.id))),
             },
         }
     }
@@ -156,6 +156,10 @@ fn lay(
         return Err(vec![no_wax(path, darkest, wax_below)]);
     }
     inks.sort_by(|a, b| a.lightness.total_cmp(&b.lightness));
+    let mut notes: Vec<Finding> = inks_run_together(&inks, path).into_iter().collect();
+    if let Some(first) = cut_tones.first() {
+        notes.push(tone_was_cut(walk.place(first), cut_tones.len(), wax_below));
+    }
     Ok(Artwork {
         area,
         size_mm,
@@ -346,12 +350,11 @@ impl Walk<'_, '_> {
             // Refused by the scan.
             usvg::Paint::Pattern(_) => return Ok(()),
         };
-        let place = self.place(id);
         self.strokes.push(Stroke {
             area,
             paint,
             alpha,
-            place,
+            id: id.to_string(),
         });
         Ok(())
     }
@@ -445,14 +448,44 @@ fn no_wax(path: &str, darkest: f64, wax_below: f64) -> Finding {
     ))
 }
 
-fn tone_was_cut(place: Place, wax_below: f64) -> Finding {
+/// Two colours that both became wax have no edge between them any more: black outlines around a red flower
+/// are gone. Said once, with the limit that would keep the darkest apart.
+fn inks_run_together(inks: &[Ink], path: &str) -> Option<Finding> {
+    // Nearer than this two colours are hardly told apart, L*.
+    const APART: f64 = 10.0;
+    let wax = || inks.iter().filter(|i| i.wax);
+    let (darkest, n) = (wax().next()?, wax().count());
+    let next = wax().find(|i| i.lightness > darkest.lightness + APART)?;
+    let note = Finding::new(
+        "artwork-inks",
+        Weight::Note,
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
+        say!(
+            "{n} colours are taken for wax, with lightness from {dark} up: where they touch, no line is left between them.",
+            "{n} warna dianggap malam, dengan kecerahan mulai {dark}: di tempat bersentuhan tidak ada garis di antaranya.",
+            n = Arg::Number(n as f64, 0),
+            dark = Arg::Number(darkest.lightness, 0),
+        ),
+    );
+    Some(note.remedy(say!(
+        "To wax only the darkest lines, set the limit to {limit}.",
+        "Untuk memalam hanya garis paling gelap, ubah batas menjadi {limit}.",
+        limit = Arg::Number((darkest.lightness + next.lightness) / 2.0, 0),
+    )))
+}
+
+fn tone_was_cut(place: Place, shapes: usize, wax_below: f64) -> Finding {
     Finding::new(
         "artwork-tone",
         Weight::Doubtful,
         place,
         say!(
-            "A gradient runs from dark to light; it is cut where its lightness passes {limit}.",
-            "Gradasi berjalan dari gelap ke terang; dipotong di kecerahan {limit}.",
+            "In {n} shapes a gradient runs from dark to light; it is cut where its lightness passes {limit}.",
+            "Pada {n} bentuk gradasi berjalan dari gelap ke terang; dipotong di kecerahan {limit}.",
+            n = Arg::Number(shapes as f64, 0),
             limit = Arg::Number(wax_below, 0),
         ),
     )

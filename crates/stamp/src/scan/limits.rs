@@ -13,6 +13,8 @@ pub const MOST_ELEMENTS: usize = 20_000;
 pub const MOST_NESTING: usize = 100;
 /// Most nodes that the XML parser may make (elements, texts, comments).
 pub(super) const MOST_XML_NODES: u32 = 200_000;
+/// Most attributes of one element.
+const MOST_ATTRIBUTES: usize = 2_000;
 /// Most points where an arrow head or other marker might be drawn, times the marker's elements.
 const MOST_MARKS: usize = 1_000_000;
 /// Most references from style sheets, which are not followed element by element.
@@ -43,6 +45,22 @@ pub(super) fn too_many_bytes(xml: &str, path: &str) -> Option<Finding> {
         )
     };
     (xml.len() > MOST_BYTES).then(|| intricate(whole_file(path), found(), MOST_BYTES))
+}
+
+/// The parser compares every attribute of an element with every other, so that is bounded before it begins.
+pub(super) fn too_many_attributes(xml: &str, path: &str) -> Option<Finding> {
+    let most = xml
+        .split(['<', '>'])
+        .map(|part| part.bytes().filter(|b| *b == b'=').count())
+        .max()?;
+    let found = || {
+        say!(
+            "One element or text of the file has {n} equals signs.",
+            "Satu elemen atau teks dalam berkas berisi {n} tanda sama dengan.",
+            n = Arg::Number(most as f64, 0),
+        )
+    };
+    (most > MOST_ATTRIBUTES).then(|| intricate(whole_file(path), found(), MOST_ATTRIBUTES))
 }
 
 pub(super) fn too_many_nodes(path: &str) -> Finding {
