@@ -8,8 +8,10 @@
 //! This crate knows no files, clock, pages or pictures: seeds, cards, artwork and prices are handed in.
 
 mod barrier;
+mod canonical;
 mod constant;
 mod design;
+mod examine;
 mod kind;
 pub mod kinetics;
 mod material;
@@ -23,8 +25,10 @@ mod shop;
 mod spread;
 pub mod water;
 
+pub use canonical::{dye_key, revision, set_keys, shop_key};
 pub use constant::{Constant, Constants};
 pub use design::{Cloth, Design, LotShape, Step, StampUse, step_key};
+pub use examine::{LOOSE_LIMIT, examine, means_along};
 pub use kind::{
     Ask, Before, Caution, Fold, Hand, Instructions, Kind, Look, Occupancy, Operation, Reach, Work, Use, Lag, Batch,
 };
