@@ -14,7 +14,9 @@ macro_rules! operations {
     };
 }
 
-operations![wet, fold, sponge, wax, bleach, dip, spray, boil_off, soda, sun, open];
+operations![
+    prepare, wet, fold, sponge, soda, sun, open, touch_up, fix, rinse, dry, wax, bleach, dip, spray, boil_off,
+];
 
 /// The kind with this key.
 pub fn kind(key: &str) -> Option<&'static Kind> {
