@@ -32,10 +32,20 @@ fn main() {
     let steps: Vec<(&str, Vec<(&'static str, Value)>)> = vec![
         ("wet", vec![("water", q("30 %"))]),
         ("fold", vec![]),
-        ("sponge", vec![("dyes", d(&[(0, "14 g/L"), (1, "14 g/L"), (2, "14 g/L")]))]),
+        ("sponge", vec![("dyes", d(&[(0, "40 g/L"), (1, "40 g/L"), (2, "40 g/L")]))]),
+        ("wax", vec![("stamp", Value::Stamp(0))]),
+        ("bleach", vec![("time", q("14 min"))]),
+        ("dip", vec![("dyes", d(&[(3, "0.6 %")]))]),
+        ("fold", vec![]),
+        ("spray", vec![("dyes", d(&[(4, "10 g/L"), (5, "10 g/L")]))]),
     ];
     let _ = q;
     let mut design = Design { id: "t".into(), name: "t".into(), colourway: "".into(), note: "".into(), cloth, dyes, stamps: vec![], steps: vec![] };
+    let svg = std::fs::read_to_string("crates/lorod/demo/designs/sea-fan/sea-fan.svg").unwrap();
+    let art = stamp::Artwork::read(&svg, "x").unwrap();
+    let made = stamp::Stamp::new(&art, art.size_mm()[0], None).unwrap();
+    println!("stamp {:?} cover {}", made.repeat_mm(), made.coverage(stamp::Layout::HalfDrop));
+    design.stamps.push(StampUse { id: "fan".into(), stamp: Arc::new(made), layout: stamp::Layout::HalfDrop, key: [0; 32] });
     for (n, (key, given)) in steps.into_iter().enumerate() {
         let kind = operations::kind(key).unwrap();
         let values = Values::complete(kind.settings, given, &|_| Place::Request).unwrap();
@@ -54,7 +64,7 @@ fn main() {
         "bolt" => (10.0, 0.0, 0.0, 1.1176, 13.716),
         _ => (150.0, 0.3, 1.0, 0.23, 0.23),
     };
-    let shot = cloth::Shot { x: Length(x), y: Length(y), width: Length(w), height: Length(h), dpi, steps: 99 };
+    let shot = cloth::Shot { x: Length(x), y: Length(y), width: Length(w), height: Length(h), dpi, steps: args.get(3).map_or(99, |t| t.parse().unwrap()) };
     let t = std::time::Instant::now();
     let picture = shot.take(&bolt, &cloth::Tiling::default(), &|_| {}, &AtomicBool::new(false)).unwrap();
     println!("{} x {}: {:?}", picture.width, picture.height, t.elapsed());

@@ -1,7 +1,7 @@
 //! Runs steps on one tile.
 
 use crate::Bolt;
-use field::{Need, Tile};
+use field::Tile;
 use route::{Patch, Reach};
 
 /// How a picture is cut into tiles. Nothing of it may change a bit of the result; a test holds that.
@@ -22,24 +22,15 @@ impl Default for Tiling {
 
 /// The cloth under a tile after the first `steps` steps.
 pub fn develop(bolt: &Bolt, tile: Tile, steps: usize, tiling: &Tiling) -> Patch {
-    let hands = &bolt.hands[..steps.min(bolt.hands.len())];
-    // Backwards: what must be known after each step, and what the step itself may read.
-    let mut bounds: Vec<(Need, Need)> = Vec::with_capacity(hands.len());
-    let mut need = tile.need();
-    for hand in hands.iter().rev() {
-        let after = need;
-        let mut reads = need;
-        if let Reach::Spread { rx, ry } = hand.reach(tile.milli) {
-            let (rx, ry) = (rx.saturating_sub(tiling.starve), ry.saturating_sub(tiling.starve));
-            reads = need.before_spread(rx, ry, &tile);
-            need = reads.with_support(&tile);
-        }
-        bounds.push((after, reads));
-    }
+    let need = tile.need();
     let mut patch = Patch::white(tile, need);
-    for ((hand, package), (after, reads)) in hands.iter().zip(&bolt.packages).zip(bounds.into_iter().rev()) {
-        patch.need = after;
-        patch.before = reads;
+    for (hand, package) in bolt.hands.iter().zip(&bolt.packages).take(steps) {
+        patch.before = match hand.reach(tile.milli) {
+            Reach::Point => need,
+            Reach::Spread { rx, ry } => {
+                need.before_spread(rx.saturating_sub(tiling.starve), ry.saturating_sub(tiling.starve), &tile)
+            }
+        };
         patch.package = package.clone();
         hand.act(&mut patch);
     }

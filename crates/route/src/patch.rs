@@ -13,9 +13,9 @@ pub const DYES: usize = 8;
 pub struct Patch {
     /// The tile: sample lattice, the two coarser lattices and the core.
     pub tile: Tile,
-    /// What later steps still need around the core, after the step that is being done.
+    /// What planes on the two coarser lattices must cover so that the core can be read.
     pub need: Need,
-    /// What the step that is being done may read: wider than `need` by its reach.
+    /// Where the step that is being done must lay its marks before it spreads them: `need` and its own reach.
     pub before: Need,
     /// Unfixed dye, g/kg.
     pub loose: [Plane; DYES],

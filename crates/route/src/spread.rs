@@ -1,9 +1,9 @@
-//! Dye that is not bound spreads while the cloth is wet.
+//! Dye that has just been put on spreads while the cloth is wet.
 
-use crate::{DYES, Patch, Reach};
-use field::{Lattice, Plane, fir, gaussian_taps};
+use crate::{Patch, Reach};
+use field::{Grid, Lattice, fir, gaussian_taps};
 
-/// Diffusion of loose dye: `sigma^2 = 2 D t` per axis.
+/// Diffusion: `sigma^2 = 2 D t` per axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wick {
     /// Spread across, m2/s.
@@ -32,16 +32,12 @@ impl Wick {
         Reach::Spread { rx: (x.len() / 2) as u32, ry: (y.len() / 2) as u32 }
     }
 
-    /// Spreads all loose dye. On entry planes cover `patch.before`, afterwards `patch.need`.
-    pub fn act(&self, patch: &mut Patch) {
-        let (wx, wy) = self.taps(patch.tile.milli);
-        let (lattice, from, to) = (patch.tile.milli, patch.before.milli, patch.need.milli);
-        for dye in 0..DYES {
-            if let Plane::Grid(_) = patch.loose[dye] {
-                let plane = std::mem::take(&mut patch.loose[dye]);
-                let wide = plane.into_detail(lattice, from);
-                patch.loose[dye] = Plane::Grid(fir(&wide, &wx, &wy, to));
-            }
-        }
+    /// Spreads what an operation has just put on: `marks` on the millimetre lattice over `patch.before`, wide enough
+    /// for [`Wick::reach`]; the answer covers `patch.need`.
+    ///
+    /// Dye from earlier operations is taken to have spread already: it has dried or been fixed since.
+    pub fn spread(&self, marks: &Grid, patch: &Patch) -> Grid {
+        let (wx, wy) = self.taps(marks.lattice);
+        fir(marks, &wx, &wy, patch.need.milli)
     }
 }

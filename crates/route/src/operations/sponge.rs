@@ -266,20 +266,10 @@ impl Hand for SpongeHand {
             }
         }
         for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
-            let mut grid = Plane::Grid(Grid { lattice, rect, data: plane });
-            grid.scale(scale);
-            let before = std::mem::take(&mut patch.loose[*dye]);
-            let mut sum = match before {
-                Plane::Zero => grid,
-                some => {
-                    let mut wide = Plane::Grid(some.into_detail(lattice, rect));
-                    wide.add(&grid);
-                    wide
-                }
-            };
-            std::mem::swap(&mut patch.loose[*dye], &mut sum);
+            let mut plane = Plane::Grid(self.wick.spread(&Grid { lattice, rect, data: plane }, patch));
+            plane.scale(scale);
+            patch.loose[*dye].add(&plane);
         }
-        self.wick.act(patch);
         patch.water.map(|w| w + self.water);
     }
 }

@@ -178,7 +178,12 @@ field::lanes! {
     }
     fn kept_off(data: &mut [f32], rim: &[f32], leak: &[f32], wax: &[f32]) {
         for i in 0..data.len() {
-            data[i] *= access(rim[i], 0.05, leak[i], wax[i]);
+            data[i] = access(rim[i], 0.05, leak[i], wax[i]);
+        }
+    }
+    fn times(data: &mut [f32], by: &[f32]) {
+        for (d, b) in data.iter_mut().zip(by) {
+            *d *= *b;
         }
     }
 }
@@ -206,31 +211,25 @@ impl Hand for SprayHand {
                 }
             }
         }
-        for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
-            let mut grid = Plane::Grid(Grid { lattice, rect, data: plane });
-            grid.scale(scale);
-            let before = std::mem::take(&mut patch.loose[*dye]);
-            patch.loose[*dye] = match before {
-                Plane::Zero => grid,
-                some => {
-                    let mut wide = Plane::Grid(some.into_detail(lattice, rect));
-                    wide.add(&grid);
-                    wide
-                }
-            };
-        }
-        self.wick.act(patch);
-        if !patch.wax.is_zero() {
-            // What lands on wax is wiped off with it: only what reaches the fibre counts, at the wax edge's detail.
+        // What lands on wax is wiped off with it: only what reaches the fibre counts, at the wax edge's detail.
+        let reached = (!patch.wax.is_zero()).then(|| {
             let (lattice, core) = patch.fine();
-            let rim = patch.rim.at_detail(lattice, core).into_owned();
-            let leak = patch.leak.at_detail(lattice, core).into_owned();
-            let wax = patch.wax.at_detail(lattice, core).into_owned();
-            for dye in &self.dyes {
-                let mut grid = std::mem::take(&mut patch.loose[*dye]).into_detail(lattice, core);
-                kept_off(&mut grid.data, &rim.data, &leak.data, &wax.data);
-                patch.loose[*dye] = Plane::Grid(grid);
+            let rim = patch.rim.at_detail(lattice, core);
+            let leak = patch.leak.at_detail(lattice, core);
+            let wax = patch.wax.at_detail(lattice, core);
+            let mut reached = Grid::flat(lattice, core, 1.0);
+            kept_off(&mut reached.data, &rim.data, &leak.data, &wax.data);
+            reached
+        });
+        for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
+            let mut plane = Plane::Grid(self.wick.spread(&Grid { lattice, rect, data: plane }, patch));
+            plane.scale(scale);
+            if let Some(reached) = &reached {
+                let mut fine = plane.into_detail(reached.lattice, reached.rect);
+                times(&mut fine.data, &reached.data);
+                plane = Plane::Grid(fine);
             }
+            patch.loose[*dye].add(&plane);
         }
         patch.water.map(|w| w + self.water);
     }
