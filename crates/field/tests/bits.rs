@@ -146,7 +146,7 @@ fn srgb_bytes() -> Vec<f32> {
     bytes.into_iter().map(f32::from).collect()
 }
 
-/// The one test of this file: the level is a matter of the whole process.
+/// The one test of this file that sets the level, which is a matter of the whole process.
 #[test]
 fn bits_are_golden_at_every_level() {
     type Make = Box<dyn Fn() -> Vec<f32>>;
@@ -193,4 +193,14 @@ fn bits_are_golden_at_every_level() {
         }
     }
     assert!(tried >= 1 && wrong.is_empty(), "other bits than before:\n{wrong}");
+}
+
+#[test]
+fn seeds_are_golden() {
+    // A lot gives the same cloth for ever, so its seeds may not change either.
+    let bolt = Seed(1).child("lot").number(3);
+    assert_eq!(
+        (bolt.0, bolt.child("soda").low()),
+        (15_069_045_991_261_282_462, 3_196_583_748)
+    );
 }

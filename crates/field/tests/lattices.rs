@@ -293,6 +293,25 @@ fn planes_add_and_scale() {
 }
 
 #[test]
+fn a_flat_value_adds_to_every_kind_of_plane() {
+    let rect = Rect {
+        x0: 0,
+        y0: 0,
+        nx: 3,
+        ny: 2,
+    };
+    let mut planes = [Plane::Zero, Plane::Flat(0.25), Plane::Grid(white(MILLI, rect))];
+    let before = planes.each_ref().map(Plane::mean);
+    planes.each_mut().map(|p| p.add(&Plane::Flat(0.5)));
+    for (after, before) in planes.iter().zip(before) {
+        assert!((after.mean() - before - 0.5).abs() < 1e-6, "{after:?}");
+    }
+    let mut none = Plane::Flat(0.25);
+    none.add(&Plane::Flat(-0.25));
+    assert_eq!(none, Plane::Zero);
+}
+
+#[test]
 fn planes_of_two_lattices_meet_on_the_finer() {
     let half = Lattice { pitch: 0.5 };
     let rect = Rect {

@@ -109,6 +109,31 @@ fn a_smooth_disk_and_stroke_have_the_area_of_theirs() {
 }
 
 #[test]
+fn a_disk_is_where_it_was_put() {
+    for (x, y) in [(31.3, 17.7), (8_000.13, 13_000.41), (-3.2, 0.6)] {
+        let mark = Blot {
+            rag: 0.0,
+            ..disk(x, y, 1)
+        };
+        let mut grid = Grid::flat(HALF, mark.bounds(HALF).expand(3, 1), 0.0);
+        blots(&mut grid, &[mark], Join::Add);
+        let (mut all, mut at_x, mut at_y) = (0.0, 0.0, 0.0);
+        for (j, row) in grid.rows() {
+            for (i, &v) in (grid.rect.x0..).zip(row) {
+                all += f64::from(v);
+                at_x += f64::from(v) * (HALF.at(i) - x);
+                at_y += f64::from(v) * (HALF.at(j) - y);
+            }
+        }
+        let (dx, dy) = (at_x / all, at_y / all);
+        assert!(
+            dx.abs() < 0.01 && dy.abs() < 0.01,
+            "({x}, {y}) is off by ({dx}, {dy}) mm"
+        );
+    }
+}
+
+#[test]
 fn coverages_combine_as_independent() {
     // Two sprays of 30 % cover 1 - 0.7 x 0.7 = 51 %.
     let flat = Blot {
