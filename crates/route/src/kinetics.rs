@@ -4,7 +4,7 @@
 use crate::{DYES, Patch, Zone};
 use colour::DyeCard;
 use colour::dye::{Shares, competing};
-use field::{Plane, exp};
+use field::exp;
 use units::{Celsius, Span};
 
 /// Unbound dye that finished cloth may keep and still be fast to washing, g/kg: 0.002 % owf (Broadbent, Basic
@@ -86,37 +86,13 @@ impl Zone {
     }
 }
 
-/// Brings a plane's samples to exactly what is needed now, on its own lattice, so that planes of several details
-/// can be added.
-fn fit(plane: &mut Plane, patch_half: (field::Lattice, field::Rect), milli: (field::Lattice, field::Rect)) {
-    if let Plane::Grid(grid) = plane {
-        for (lattice, rect) in [patch_half, milli] {
-            if grid.lattice == lattice {
-                if grid.rect != rect && grid.rect.contains(rect) {
-                    *grid = grid.crop(rect);
-                }
-                return;
-            }
-        }
-    }
-}
-
 impl Patch {
-    /// Cuts one dye's planes to what is needed now, on their own lattices.
-    pub(crate) fn fit_dye(&mut self, dye: usize) {
-        let (half, milli) = (self.half(), self.milli());
-        for plane in [&mut self.loose[dye], &mut self.spent[dye], &mut self.fast[dye]] {
-            fit(plane, half, milli);
-        }
-    }
-
     /// Loose dye reacts alike all over the tile. Shares of each dye as f32: bound, spent, loose.
     pub(crate) fn react(&mut self, shares: &[[f32; 3]; DYES]) {
         for (dye, [bound, spent, loose]) in shares.iter().enumerate() {
             if self.loose[dye].is_zero() {
                 continue;
             }
-            self.fit_dye(dye);
             for (share, to) in [(*bound, &mut self.fast[dye]), (*spent, &mut self.spent[dye])] {
                 if share > 0.0 {
                     let mut part = self.loose[dye].clone();

@@ -133,7 +133,8 @@ const PROBES: usize = 12_000;
 
 /// The package at places spread evenly over the bolt.
 pub fn probe(package: &Package, lot: &LotShape) -> Vec<Folded> {
-    spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES).map(|(x, y)| package.at(x, y)).collect()
+    let ready = package.ready();
+    spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES).map(|(x, y)| ready.at(x, y)).collect()
 }
 
 /// How much dye a place of the package is likely to hold, for means that must count dye and not area: dye laid on

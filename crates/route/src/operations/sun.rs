@@ -222,7 +222,6 @@ impl SunHand {
             if patch.loose[dye].is_zero() || *rate <= 0.0 {
                 continue;
             }
-            patch.fit_dye(dye);
             let mut loose = std::mem::take(&mut patch.loose[dye]).into_detail(lattice, rect);
             let mut reacted = Grid::flat(lattice, rect, 0.0);
             react_row(*rate, &dose.data, &mut loose.data, &mut reacted.data);

@@ -215,8 +215,7 @@ impl Hand for TouchUpHand {
                     dab_row(&dab, lattice.at(y) as f32, &xs, local, others, cover);
                 }
                 let dye = self.dyes[colour];
-                patch.fit_dye(dye);
-                patch.loose[dye].add(&Plane::Grid(grid));
+                    patch.loose[dye].add(&Plane::Grid(grid));
             }
         }
         patch.water.map(|w| w + self.water);
