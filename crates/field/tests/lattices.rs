@@ -302,7 +302,7 @@ fn a_flat_value_adds_to_every_kind_of_plane() {
     };
     let mut planes = [Plane::Zero, Plane::Flat(0.25), Plane::Grid(white(MILLI, rect))];
     let before = planes.each_ref().map(Plane::mean);
-    planes.each_mut().map(|p| p.add(&Plane::Flat(0.5)));
+    planes.iter_mut().for_each(|p| p.add(&Plane::Flat(0.5)));
     for (after, before) in planes.iter().zip(before) {
         assert!((after.mean() - before - 0.5).abs() < 1e-6, "{after:?}");
     }
