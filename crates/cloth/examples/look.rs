@@ -59,6 +59,38 @@ fn main() {
     let t = std::time::Instant::now();
     let bolt = cloth::Bolt::prepare(&design, &lot, &shop, None);
     println!("prepare {:?}", t.elapsed());
+    if args[1] == "time" {
+        let dpi: f64 = args[2].parse().unwrap();
+        let samples = ((25.4 / dpi / 0.6).ceil() as u32).clamp(1, 4);
+        let n = 384u32;
+        let mut best = vec![f64::MAX; bolt.hands.len() + 1];
+        for rep in 0..12 {
+            let core = field::Rect { x0: 200, y0: 700 + 400 * rep, nx: n, ny: n };
+            let tile = field::Tile::new(25.4 / dpi / samples as f64, core);
+            let need = tile.need();
+            let mut patch = Patch::white(tile, need);
+            for (k, (hand, package)) in bolt.hands.iter().zip(&bolt.packages).enumerate() {
+                patch.before = match hand.reach(tile.milli) { Reach::Point => need, Reach::Spread { rx, ry } => need.before_spread(rx, ry, &tile) };
+                patch.package = package.clone();
+                let t = std::time::Instant::now();
+                hand.act(&mut patch);
+                best[k] = best[k].min(t.elapsed().as_secs_f64());
+            }
+            let look = cloth::Appearance::new(&design);
+            let t = std::time::Instant::now();
+            let light = look.light(&patch);
+            let mut bytes = vec![0u8; light[0].len() * 3];
+            field::srgb_bytes([&light[0], &light[1], &light[2]], &mut bytes);
+            let k = best.len() - 1;
+            best[k] = best[k].min(t.elapsed().as_secs_f64());
+        }
+        let per = 1e9 / (n * n) as f64;
+        for (k, b) in best.iter().enumerate() {
+            println!("{:10} {:7.1} ns/px", design.steps.get(k).map_or("light", |s| s.operation.kind().key), b * per);
+        }
+        println!("sum {:.1}", best.iter().sum::<f64>() * per);
+        return;
+    }
     let (dpi, x, y, w, h): (f64, f64, f64, f64, f64) = match args[1].as_str() {
         "yard" => (50.0, 0.0, 0.4, 1.1176, 0.9144),
         "bolt" => (10.0, 0.0, 0.0, 1.1176, 13.716),

@@ -136,42 +136,67 @@ impl Package {
     }
 }
 
+/// Samples worked on at a time: every inner loop runs over them, so that it turns into vector code.
+const BLOCK: usize = 64;
+
 field::lanes! {
     #[allow(clippy::too_many_arguments)]
     fn map_row(package: &Ready, y: f32, xs: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
-        let n = xs.len();
-        let (u, v, depth, crest, facet) = (&mut u[..n], &mut v[..n], &mut depth[..n], &mut crest[..n], &mut facet[..n]);
-        for i in 0..n {
-            let p = package.at(xs[i], y);
-            u[i] = p.u;
-            v[i] = p.v;
-            depth[i] = p.depth;
-            crest[i] = p.crest;
-            facet[i] = p.facet;
+        for from in (0..xs.len()).step_by(BLOCK) {
+            let to = (from + BLOCK).min(xs.len());
+            package.block(y, &xs[from..to], &mut u[from..to], &mut v[from..to], &mut depth[from..to], &mut crest[from..to], &mut facet[from..to]);
         }
     }
 }
 
 impl Ready {
     /// One point. Positions in mm on the open cloth.
-    #[inline(always)]
     pub fn at(&self, x: f32, y: f32) -> Folded {
+        let (mut u, mut v, mut depth, mut crest, mut facet) = ([0.0], [0.0], [0.0], [0.0], [0.0]);
+        self.block(y, &[x], &mut u, &mut v, &mut depth, &mut crest, &mut facet);
+        Folded { u: u[0], v: v[0], depth: depth[0], crest: crest[0], facet: facet[0] }
+    }
+
+    /// A few points of a row: the same arithmetic for one as for many.
+    #[inline(always)]
+    #[allow(clippy::too_many_arguments)]
+    fn block(
+        &self,
+        y: f32,
+        xs: &[f32],
+        u: &mut [f32],
+        v: &mut [f32],
+        depth: &mut [f32],
+        crest: &mut [f32],
+        facet: &mut [f32],
+    ) {
+        let n = xs.len();
+        let (u, v, depth, crest, facet) = (&mut u[..n], &mut v[..n], &mut depth[..n], &mut crest[..n], &mut facet[..n]);
         let seed = self.seed;
-        let (mut u, mut v) = shear(x, y, seed);
-        let (mut depth, mut crest) = (0.0, 0.0);
-        for pleats in &self.pleats {
-            let (p, q) = (pleats.cos * u + pleats.sin * v, pleats.cos * v - pleats.sin * u);
-            let folded = pleats.fold(p, q);
-            u = pleats.cos * folded.run - pleats.sin * q;
-            v = pleats.sin * folded.run + pleats.cos * q;
-            depth += folded.above;
-            crest += folded.crest;
+        for i in 0..n {
+            (u[i], v[i]) = shear(xs[i], y, seed);
+            depth[i] = 0.0;
+            crest[i] = 0.0;
         }
-        let (wx, wy) = (x + 14.0 * noise(x / 61.0, y / 61.0, seed ^ 11), y + 14.0 * noise(x / 61.0, y / 61.0, seed ^ 12));
-        let cell = cells(wx / self.crumple, wy / self.crumple, seed ^ 13);
-        let ridge = clamp01(1.0 - (cell.f2 - cell.f1) * self.crumple / 3.2);
-        let tilt = (cell.id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
-        Folded { u, v, depth, crest: clamp01(crest + 0.35 * ridge * ridge), facet: tilt }
+        for pleats in &self.pleats {
+            for i in 0..n {
+                let (p, q) = (pleats.cos * u[i] + pleats.sin * v[i], pleats.cos * v[i] - pleats.sin * u[i]);
+                let folded = pleats.fold(p, q);
+                u[i] = pleats.cos * folded.run - pleats.sin * q;
+                v[i] = pleats.sin * folded.run + pleats.cos * q;
+                depth[i] += folded.above;
+                crest[i] += folded.crest;
+            }
+        }
+        let per_mm = 1.0 / self.crumple;
+        for i in 0..n {
+            let (nx, ny) = (xs[i] / 61.0, y / 61.0);
+            let (wx, wy) = (xs[i] + 14.0 * noise(nx, ny, seed ^ 11), y + 14.0 * noise(nx, ny, seed ^ 12));
+            let cell = cells(wx * per_mm, wy * per_mm, seed ^ 13);
+            let ridge = clamp01(1.0 - (cell.f2 - cell.f1) * self.crumple / 3.2);
+            facet[i] = (cell.id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
+            crest[i] = clamp01(crest[i] + 0.35 * ridge * ridge);
+        }
     }
 }
 
@@ -198,41 +223,46 @@ impl Pleats {
     /// Folds coordinate `p` to and fro; `q` runs along the pleat lines.
     #[inline(always)]
     fn fold(&self, p: f32, q: f32) -> Pleated {
-        let (pitch, mean, seed) = (self.pitch, self.back, self.seed);
-        let k0 = floor_i32(p / pitch);
-        let own = |k: i32, what: i32| hash2(k, what, seed);
-        // Steep, so that a pleat is either there or not along most of its line.
-        let swell = |k: i32| 0.5 * mean * squash(3.4 * noise1(q / SWELL + (k & 1023) as f32 * 0.37, own(k, 1)));
-        let e = [swell(k0 - 2), swell(k0 - 1), swell(k0), swell(k0 + 1)];
-        let mut above = 0.0;
-        let mut crest = 0.0;
-        let mut run = 0.0;
-        for m in 0..3usize {
-            let k = k0 - 1 + m as i32;
-            let b = mean + e[m + 1] - e[m];
-            let centre = (k as f32 + 0.5) * pitch + 0.26 * pitch * squash(2.0 * noise1(q / WANDER + 5.3, own(k, 2)));
-            let d = p - centre;
-            let half = 0.5 * b;
-            let gathered = 2.0 * mean * k as f32 + 2.0 * e[m];
-            if m == 1 {
-                run = if d < -half {
-                    p - gathered
-                } else if d < half {
-                    centre - b - d - gathered
-                } else {
-                    p - 2.0 * b - gathered
-                };
-            }
-            // The pleat may lie to either side: what is on top changes with it.
-            let side = if own(k, 3) & 1 == 0 { d } else { -d };
-            let a = side.abs();
-            let under = if a < 3.0 * half && side <= 0.0 { 2.0 } else { 0.0 };
-            above += if a < half { 1.0 } else { under };
-            let there = clamp01(b * 0.12 - 0.35);
-            let (near, far) = ((side - half) / 1.9, (side + half) / 2.6);
-            crest += there * (exp(-near * near) + 0.6 * exp(-far * far));
+        let k0 = floor_i32(p / self.pitch);
+        let (e0, e1) = (self.swell(k0 - 2, q), self.swell(k0 - 1, q));
+        let (e2, e3) = (self.swell(k0, q), self.swell(k0 + 1, q));
+        let before = self.pleat(k0 - 1, p, q, e0, e1);
+        let here = self.pleat(k0, p, q, e1, e2);
+        let after = self.pleat(k0 + 1, p, q, e2, e3);
+        Pleated {
+            run: here.run,
+            above: before.above + here.above + after.above,
+            crest: clamp01(before.crest + here.crest + after.crest),
         }
-        Pleated { run, above, crest: clamp01(crest) }
+    }
+
+    /// How much of the gathering pleat `k` shifts to the next, mm. Steep, so that a pleat is either there or not
+    /// along most of its line.
+    #[inline(always)]
+    fn swell(&self, k: i32, q: f32) -> f32 {
+        let along = q / SWELL + (k & 1023) as f32 * 0.37;
+        0.5 * self.back * squash(3.4 * noise1(along, self.seed ^ (k as u32).wrapping_mul(0x85EB_CA77)))
+    }
+
+    #[inline(always)]
+    fn pleat(&self, k: i32, p: f32, q: f32, e_before: f32, e: f32) -> Pleated {
+        let (pitch, mean) = (self.pitch, self.back);
+        let b = mean + e - e_before;
+        let own = hash2(k, 3, self.seed);
+        let centre = (k as f32 + 0.5) * pitch + 0.26 * pitch * squash(2.0 * noise1(q / WANDER + 5.3, own));
+        let d = p - centre;
+        let half = 0.5 * b;
+        let gathered = 2.0 * mean * k as f32 + 2.0 * e_before;
+        let ahead = if d < half { centre - b - d - gathered } else { p - 2.0 * b - gathered };
+        let run = if d < -half { p - gathered } else { ahead };
+        // The pleat may lie to either side: what is on top changes with it.
+        let side = if own & 1 == 0 { d } else { -d };
+        let a = side.abs();
+        let under = if a < 3.0 * half && side <= 0.0 { 2.0 } else { 0.0 };
+        let above = if a < half { 1.0 } else { under };
+        let there = clamp01(b * 0.12 - 0.35);
+        let (near, far) = ((side - half) / 1.9, (side + half) / 2.6);
+        Pleated { run, above, crest: there * (exp(-near * near) + 0.6 * exp(-far * far)) }
     }
 }
 

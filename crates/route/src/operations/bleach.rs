@@ -184,9 +184,9 @@ impl Hand for BleachHand {
         // Bare cloth needs no more detail than the dye has; wax edges need the samples.
         let waxed = !patch.wax.is_zero();
         let (lattice, rect) = if waxed { patch.fine() } else { patch.half() };
-        let rim = patch.rim.at_detail(lattice, rect).into_owned();
-        let leak = patch.leak.at_detail(lattice, rect).into_owned();
-        let wax = patch.wax.at_detail(lattice, rect).into_owned();
+        let rim = patch.rim.at_detail(lattice, rect);
+        let leak = patch.leak.at_detail(lattice, rect);
+        let wax = patch.wax.at_detail(lattice, rect);
         let xs = positions(lattice, rect.x0, rect.nx);
         let mut exposure = Grid::flat(lattice, rect, 0.0);
         for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {

@@ -158,9 +158,9 @@ field::lanes! {
 impl Hand for DipHand {
     fn act(&self, patch: &mut Patch) {
         let (lattice, rect) = if patch.wax.is_zero() { patch.milli() } else { patch.fine() };
-        let rim = patch.rim.at_detail(lattice, rect).into_owned();
-        let leak = patch.leak.at_detail(lattice, rect).into_owned();
-        let wax = patch.wax.at_detail(lattice, rect).into_owned();
+        let rim = patch.rim.at_detail(lattice, rect);
+        let leak = patch.leak.at_detail(lattice, rect);
+        let wax = patch.wax.at_detail(lattice, rect);
         let xs = positions(lattice, rect.x0, rect.nx);
         let mut taken = Grid::flat(lattice, rect, 0.0);
         for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {

@@ -5,6 +5,7 @@
 //! `exp(-a l)`; crease lines take more. The hand scales the pattern of each colour so that its mean over the
 //! bolt is the dye that the issued liquor carries.
 
+use crate::Folded;
 use crate::prelude::*;
 use crate::spread::Wick;
 use crate::patch::positions;
@@ -161,82 +162,130 @@ struct SpongeHand {
     wick: Wick,
 }
 
+/// Samples worked on at a time: every inner loop runs over them, so that it turns into vector code.
+const BLOCK: usize = 64;
+
+/// A row of points in the package.
+struct Points<'a> {
+    u: &'a [f32],
+    v: &'a [f32],
+    depth: &'a [f32],
+    crest: &'a [f32],
+    facet: &'a [f32],
+}
+
+impl Points<'_> {
+    fn part(&self, from: usize, to: usize) -> Points<'_> {
+        Points {
+            u: &self.u[from..to],
+            v: &self.v[from..to],
+            depth: &self.depth[from..to],
+            crest: &self.crest[from..to],
+            facet: &self.facet[from..to],
+        }
+    }
+}
+
 impl Dabs {
     /// Pattern of each colour at a point of the package, before scaling.
+    fn at(&self, p: Folded) -> [f32; 4] {
+        let mut out = [[0.0; BLOCK]; 4];
+        let one = Points { u: &[p.u], v: &[p.v], depth: &[p.depth], crest: &[p.crest], facet: &[p.facet] };
+        self.block(&one, &mut out);
+        out.map(|amounts| amounts[0])
+    }
+
+    /// Pattern of each colour at up to [`BLOCK`] points: the same arithmetic for one as for many.
     #[inline(always)]
-    fn at(&self, u: f32, v: f32, depth: f32, crest: f32, facet: f32) -> [f32; 4] {
+    fn block(&self, points: &Points, out: &mut [[f32; BLOCK]; 4]) {
+        let n = points.u.len().min(BLOCK);
+        let (u, v) = (&points.u[..n], &points.v[..n]);
+        let (depth, crest, facet) = (&points.depth[..n], &points.crest[..n], &points.facet[..n]);
         let seed = self.seed;
         let wander = self.radius * 0.42;
-        let wu = u + wander * noise2(u / 41.0, v / 41.0, seed ^ 21, 0.0);
-        let wv = v + wander * noise2(u / 41.0, v / 41.0, seed ^ 22, 0.0);
-        let ragged = 3.2 * noise(u / 6.5, v / 6.5, seed ^ 23) + 1.6 * noise(u / 2.6, v / 2.6, seed ^ 24);
-        let holes = 0.72 + 0.28 * smoothstep(-0.35, 0.25, noise(u / 3.1, v / 3.1, seed ^ 25) + 0.5 * noise(u / 9.0, v / 9.0, seed ^ 26));
-        let row = floor_i32(wv / (self.spacing * 0.866));
-        let mut out = [0.0f32; 4];
-        let mut taken = 0.0f32;
+        let (mut wu, mut wv) = ([0.0f32; BLOCK], [0.0f32; BLOCK]);
+        let (mut ragged, mut holes, mut taken) = ([0.0f32; BLOCK], [0.0f32; BLOCK], [0.0f32; BLOCK]);
+        for i in 0..n {
+            wu[i] = u[i] + wander * noise2(u[i] / 41.0, v[i] / 41.0, seed ^ 21, 0.0);
+            wv[i] = v[i] + wander * noise2(u[i] / 41.0, v[i] / 41.0, seed ^ 22, 0.0);
+        }
+        for i in 0..n {
+            let fine = noise(u[i] / 2.6, v[i] / 2.6, seed ^ 24);
+            let mid = noise(u[i] / 6.5, v[i] / 6.5, seed ^ 23);
+            ragged[i] = 3.2 * mid + 1.6 * fine;
+            holes[i] = 0.72 + 0.28 * smoothstep(-0.35, 0.25, fine + 0.5 * mid);
+        }
+        for amounts in out.iter_mut() {
+            amounts[..n].fill(0.0);
+        }
+        let (tall, colours) = (self.spacing * 0.866, self.colours as f32);
         for dj in -1..=1 {
-            let j = row + dj;
-            let shift = if j & 1 == 0 { 0.0 } else { 0.5 * self.spacing };
-            let column = floor_i32((wu - shift) / self.spacing);
             for di in -1..=1 {
-                let i = column + di;
-                let h = hash2(i, j, seed ^ 27);
-                let (a, b) = (unit(h), unit(h.wrapping_mul(0x9E37_79B1)));
-                let cx = (i as f32 + 0.5 + 0.55 * (a - 0.5)) * self.spacing + shift;
-                let cy = (j as f32 + 0.5 + 0.55 * (b - 0.5)) * self.spacing * 0.866;
-                let size = self.radius * (0.78 + 0.44 * unit(h ^ 0x5bd1_e995));
-                let (dx, dy) = (wu - cx, wv - cy);
-                let inside = size - (dx * dx + dy * dy).sqrt() + ragged;
-                let body = smoothstep(-2.0, 4.0, inside);
-                // Liquor gathers just inside the rim of a dab.
-                let ring = (inside - 3.5) / 3.0;
-                let rim = 1.0 + 0.25 * exp(-ring * ring);
-                let strength = 0.7 + 0.6 * unit(h ^ 0x0dea_dbee);
-                let amount = body * rim * strength * holes * (1.0 - 0.45 * taken);
-                taken = clamp01(taken + 0.6 * body);
-                let colour = self.colour(i, j, h);
-                for (c, o) in out.iter_mut().enumerate() {
-                    *o += if c as i32 == colour { amount } else { 0.0 };
+                let [a, b, c, d] = out;
+                for i in 0..n {
+                    let j = floor_i32(wv[i] / tall) + dj;
+                    let shift = 0.5 * self.spacing * (j & 1) as f32;
+                    let k = floor_i32((wu[i] - shift) / self.spacing) + di;
+                    let h = hash2(k, j, seed ^ 27);
+                    let (s, t) = (unit(h), unit(h.wrapping_mul(0x9E37_79B1)));
+                    let cx = (k as f32 + 0.5 + 0.55 * (s - 0.5)) * self.spacing + shift;
+                    let cy = (j as f32 + 0.5 + 0.55 * (t - 0.5)) * tall;
+                    let size = self.radius * (0.78 + 0.44 * unit(h ^ 0x5bd1_e995));
+                    let (dx, dy) = (wu[i] - cx, wv[i] - cy);
+                    let inside = size - (dx * dx + dy * dy).sqrt() + ragged[i];
+                    let body = smoothstep(-2.0, 4.0, inside);
+                    // Liquor gathers just inside the rim of a dab.
+                    let ring = clamp01(1.0 - (inside - 3.5).abs() * 0.2);
+                    let strength = 0.7 + 0.6 * unit(h ^ 0x0dea_dbee);
+                    let amount = body * (1.0 + 0.25 * ring * ring) * strength * holes[i] * (1.0 - 0.45 * taken[i]);
+                    taken[i] = clamp01(taken[i] + 0.6 * body);
+                    let colour = self.colour(k, j, h, colours);
+                    a[i] += if colour < 0.5 { amount } else { 0.0 };
+                    b[i] += if (colour - 1.0).abs() < 0.5 { amount } else { 0.0 };
+                    c[i] += if (colour - 2.0).abs() < 0.5 { amount } else { 0.0 };
+                    d[i] += if colour > 2.5 { amount } else { 0.0 };
                 }
             }
         }
-        let wash = WASH * (1.0 + noise(u / 90.0, v / 90.0, seed ^ 28));
-        let reach = exp(-self.layer_loss * depth) * (1.0 + 0.5 * crest) * (1.0 + 0.22 * facet);
-        for (c, o) in out.iter_mut().enumerate() {
-            let tint = wash * (0.6 + noise(u / 70.0, v / 70.0, seed ^ (60 + c as u32)));
-            *o = if c < self.colours { (*o + tint.max(0.0)) * reach } else { 0.0 };
+        for (c, amounts) in out.iter_mut().enumerate() {
+            if c >= self.colours {
+                break;
+            }
+            for i in 0..n {
+                // A thin wash of liquor runs between the dabs.
+                let wash = WASH * (1.0 + noise(u[i] / 80.0, v[i] / 80.0, seed ^ (60 + c as u32)));
+                let reach = exp(-self.layer_loss * depth[i]) * (1.0 + 0.5 * crest[i]) * (1.0 + 0.22 * facet[i]);
+                amounts[i] = (amounts[i] + wash.max(0.0)) * reach;
+            }
         }
-        out
     }
 
-    /// Which colour a dab has.
+    /// Which colour a dab has, 0, 1, 2 or 3. In floats, since whole-number division does not vectorise.
     #[inline(always)]
-    fn colour(&self, i: i32, j: i32, h: u32) -> i32 {
-        let n = self.colours as i32;
+    fn colour(&self, i: i32, j: i32, h: u32, n: f32) -> f32 {
+        let stray = if h & 7 == 0 { 1.0 } else { 0.0 };
         let step = if self.clustered {
             // Patches of some five dabs, with a stray dab here and there.
             let drift = noise(i as f32 * 0.33 + 0.5, j as f32 * 0.33 + 0.5, self.seed ^ 31);
-            floor_i32(clamp01(drift * 1.15 + 0.5) * 0.999 * n as f32) + if h & 15 == 0 { 1 } else { 0 }
+            floor_i32(clamp01(drift * 1.15 + 0.5) * 0.999 * n) as f32 + stray
         } else {
-            i + 2 * j + if h & 7 == 0 { 1 } else { 0 }
+            (i + 2 * j) as f32 + stray
         };
-        let cycle = step % n;
-        if cycle < 0 { cycle + n } else { cycle }
+        // The half keeps a whole number of turns from falling to the turn before by rounding.
+        step - n * floor_i32((step + 0.5) / n) as f32
     }
 }
 
 field::lanes! {
-    #[allow(clippy::too_many_arguments)]
-    fn dab_row(dabs: &Dabs, u: &[f32], v: &[f32], depth: &[f32], crest: &[f32], facet: &[f32], a: &mut [f32], b: &mut [f32], c: &mut [f32], d: &mut [f32]) {
-        let n = u.len();
-        let (v, depth, crest, facet) = (&v[..n], &depth[..n], &crest[..n], &facet[..n]);
-        let (a, b, c, d) = (&mut a[..n], &mut b[..n], &mut c[..n], &mut d[..n]);
-        for i in 0..n {
-            let amounts = dabs.at(u[i], v[i], depth[i], crest[i], facet[i]);
-            a[i] = amounts[0];
-            b[i] = amounts[1];
-            c[i] = amounts[2];
-            d[i] = amounts[3];
+    fn dab_row(dabs: &Dabs, points: &Points, a: &mut [f32], b: &mut [f32], c: &mut [f32], d: &mut [f32]) {
+        let mut out = [[0.0f32; BLOCK]; 4];
+        for from in (0..points.u.len()).step_by(BLOCK) {
+            let to = (from + BLOCK).min(points.u.len());
+            dabs.block(&points.part(from, to), &mut out);
+            a[from..to].copy_from_slice(&out[0][..to - from]);
+            b[from..to].copy_from_slice(&out[1][..to - from]);
+            c[from..to].copy_from_slice(&out[2][..to - from]);
+            d[from..to].copy_from_slice(&out[3][..to - from]);
         }
     }
 }
@@ -252,7 +301,10 @@ impl Hand for SpongeHand {
         let mut planes = [vec![0.0; n], vec![0.0; n], vec![0.0; n], vec![0.0; n]];
         let [a, b, c, d] = &mut planes;
         match patch.folds((lattice, rect)) {
-            Some(f) => dab_row(&self.dabs, &f.u, &f.v, &f.depth, &f.crest, &f.facet, a, b, c, d),
+            Some(f) => {
+                let points = Points { u: &f.u, v: &f.v, depth: &f.depth, crest: &f.crest, facet: &f.facet };
+                dab_row(&self.dabs, &points, a, b, c, d);
+            }
             None => {
                 // Open cloth: the package is the cloth itself, one layer, no creases.
                 let xs = positions(lattice, rect.x0, rect.nx);
@@ -261,7 +313,8 @@ impl Hand for SpongeHand {
                 for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {
                     let row = j * nx..(j + 1) * nx;
                     let ys = vec![*y; nx];
-                    dab_row(&self.dabs, &xs, &ys, &zero, &zero, &zero, &mut a[row.clone()], &mut b[row.clone()], &mut c[row.clone()], &mut d[row]);
+                    let points = Points { u: &xs, v: &ys, depth: &zero, crest: &zero, facet: &zero };
+                    dab_row(&self.dabs, &points, &mut a[row.clone()], &mut b[row.clone()], &mut c[row.clone()], &mut d[row]);
                 }
             }
         }
@@ -423,17 +476,13 @@ impl Operation for Sponge {
 /// Mean of each colour's pattern over places spread evenly over the bolt (a lattice of golden-ratio steps).
 fn pattern_means(dabs: &Dabs, before: &Before) -> [f64; 4] {
     let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
+    let ready = before.package.map(|package| package.ready());
     let mut sums = [0.0f64; 4];
     for k in 0..PROBES {
         let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
         let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
-        let amounts = match before.package {
-            Some(package) => {
-                let p = package.at(x, y);
-                dabs.at(p.u, p.v, p.depth, p.crest, p.facet)
-            }
-            None => dabs.at(x, y, 0.0, 0.0, 0.0),
-        };
+        let open = Folded { u: x, v: y, depth: 0.0, crest: 0.0, facet: 0.0 };
+        let amounts = dabs.at(ready.as_ref().map_or(open, |package| package.at(x, y)));
         for (sum, amount) in sums.iter_mut().zip(amounts) {
             *sum += f64::from(amount);
         }

@@ -130,50 +130,62 @@ struct SprayHand {
 }
 
 impl Strokes {
-    /// The field whose upper part is hit, for one colour.
+    /// Place on a sweep of the arm: long one way, wavering.
     #[inline(always)]
-    fn height(&self, u: f32, v: f32, colour: u32) -> f32 {
-        let seed = self.seed ^ (colour.wrapping_mul(0x9E37_79B1));
+    fn sweep(&self, u: f32, v: f32) -> (f32, f32) {
         let s = self.size;
-        // A sweep of the arm: long one way, wavering; its direction turns slowly over the cloth.
-        let wu = u + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), seed ^ 51, 0.0);
-        let wv = v + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), seed ^ 52, 0.0);
-        let (p, q) = (0.82 * wu + 0.57 * wv, 0.82 * wv - 0.57 * wu);
-        let sweep = noise2(p / (0.75 * s), q / (0.36 * s), seed ^ 53, 0.0);
-        sweep + 0.22 * noise(u / 9.0, v / 9.0, seed ^ 54)
+        let wu = u + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), self.seed ^ 51, 0.0);
+        let wv = v + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), self.seed ^ 52, 0.0);
+        ((0.82 * wu + 0.57 * wv) / (0.75 * s), (0.82 * wv - 0.57 * wu) / (0.36 * s))
     }
 
-    /// How much of each colour lands at a point of the package, before scaling.
+    /// The field whose upper part is hit, for one colour.
     #[inline(always)]
-    fn at(&self, u: f32, v: f32, depth: f32, crest: f32) -> [f32; 3] {
-        let reach = exp(-self.layer_loss * depth) * (1.0 + 0.4 * crest);
-        let mut out = [0.0; 3];
-        for (c, o) in out.iter_mut().enumerate() {
-            let seed = self.seed ^ (900 + c as u32);
-            let over = self.height(u, v, c as u32) - self.level[c];
-            let body = smoothstep(-0.02, 0.20, over) * (0.75 + 0.25 * smoothstep(0.0, 0.5, over));
-            // Drops fly beyond the edge of a stroke; they thin out with distance.
-            let drop = cells(u / 5.2, v / 5.2, seed);
-            let size = 0.10 + 0.26 * ((drop.id1 >> 8) & 0xff) as f32 * (1.0 / 255.0);
-            let near = clamp01(1.0 + over * 2.6);
-            let flown = smoothstep(size, 0.55 * size, drop.f1) * smoothstep(0.25, 0.9, near * ((drop.id1 & 0xff) as f32 * (1.0 / 255.0)));
-            *o = if c < self.colours { (body + 0.8 * flown * (1.0 - body)) * reach } else { 0.0 };
-        }
-        out
+    fn height(&self, (p, q): (f32, f32), u: f32, v: f32, colour: u32) -> f32 {
+        let seed = self.seed ^ (colour.wrapping_mul(0x9E37_79B1));
+        noise2(p, q, seed ^ 53, 0.0) + 0.22 * noise(u / 9.0, v / 9.0, seed ^ 54)
+    }
+
+    /// How much of a colour lands at a point of the package, before scaling.
+    #[inline(always)]
+    fn at(&self, sweep: (f32, f32), u: f32, v: f32, reach: f32, colour: u32) -> f32 {
+        let over = self.height(sweep, u, v, colour) - self.level[colour as usize];
+        let body = smoothstep(-0.02, 0.20, over) * (0.75 + 0.25 * smoothstep(0.0, 0.5, over));
+        // Drops fly beyond the edge of a stroke; they thin out with distance.
+        let drop = cells(u / 5.2, v / 5.2, self.seed ^ (900 + colour));
+        let size = 0.10 + 0.26 * ((drop.id1 >> 8) & 0xff) as i32 as f32 * (1.0 / 255.0);
+        let near = clamp01(1.0 + over * 2.6);
+        let chance = (drop.id1 & 0xff) as i32 as f32 * (1.0 / 255.0);
+        let flown = smoothstep(size, 0.55 * size, drop.f1) * smoothstep(0.25, 0.9, near * chance);
+        (body + 0.8 * flown * (1.0 - body)) * reach
+    }
+
+    #[inline(always)]
+    fn reach(&self, depth: f32, crest: f32) -> f32 {
+        exp(-self.layer_loss * depth) * (1.0 + 0.4 * crest)
     }
 }
 
 field::lanes! {
-    #[allow(clippy::too_many_arguments)]
-    fn stroke_row(strokes: &Strokes, u: &[f32], v: &[f32], depth: &[f32], crest: &[f32], a: &mut [f32], b: &mut [f32], c: &mut [f32]) {
+    fn stroke_row(strokes: &Strokes, u: &[f32], v: &[f32], depth: &[f32], crest: &[f32], out: &mut [Vec<f32>; 3], start: usize) {
         let n = u.len();
         let (v, depth, crest) = (&v[..n], &depth[..n], &crest[..n]);
-        let (a, b, c) = (&mut a[..n], &mut b[..n], &mut c[..n]);
-        for i in 0..n {
-            let amounts = strokes.at(u[i], v[i], depth[i], crest[i]);
-            a[i] = amounts[0];
-            b[i] = amounts[1];
-            c[i] = amounts[2];
+        // Block by block, so that the sweep, which all colours share, stays near.
+        const BLOCK: usize = 64;
+        let (mut p, mut q) = ([0.0f32; BLOCK], [0.0f32; BLOCK]);
+        for from in (0..n).step_by(BLOCK) {
+            let m = BLOCK.min(n - from);
+            let (u, v) = (&u[from..from + m], &v[from..from + m]);
+            let (depth, crest) = (&depth[from..from + m], &crest[from..from + m]);
+            for i in 0..m {
+                (p[i], q[i]) = strokes.sweep(u[i], v[i]);
+            }
+            for (colour, amounts) in out.iter_mut().enumerate().take(strokes.colours) {
+                let amounts = &mut amounts[start + from..start + from + m];
+                for i in 0..m {
+                    amounts[i] = strokes.at((p[i], q[i]), u[i], v[i], strokes.reach(depth[i], crest[i]), colour as u32);
+                }
+            }
         }
     }
     fn kept_off(data: &mut [f32], rim: &[f32], leak: &[f32], wax: &[f32]) {
@@ -197,17 +209,14 @@ impl Hand for SprayHand {
         let (lattice, rect) = (patch.tile.milli, patch.before.milli);
         let n = rect.nx as usize * rect.ny as usize;
         let mut planes = [vec![0.0; n], vec![0.0; n], vec![0.0; n]];
-        let [a, b, c] = &mut planes;
         match patch.folds((lattice, rect)) {
-            Some(f) => stroke_row(&self.strokes, &f.u, &f.v, &f.depth, &f.crest, a, b, c),
+            Some(f) => stroke_row(&self.strokes, &f.u, &f.v, &f.depth, &f.crest, &mut planes, 0),
             None => {
                 let xs = positions(lattice, rect.x0, rect.nx);
                 let zero = vec![0.0; xs.len()];
-                let nx = rect.nx as usize;
                 for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {
-                    let row = j * nx..(j + 1) * nx;
-                    let ys = vec![*y; nx];
-                    stroke_row(&self.strokes, &xs, &ys, &zero, &zero, &mut a[row.clone()], &mut b[row.clone()], &mut c[row]);
+                    let ys = vec![*y; xs.len()];
+                    stroke_row(&self.strokes, &xs, &ys, &zero, &zero, &mut planes, j * xs.len());
                 }
             }
         }
@@ -310,7 +319,7 @@ impl Operation for Spray {
         };
         let places: Vec<(f32, f32, f32, f32)> = probes(before);
         for colour in 0..strokes.colours {
-            let mut heights: Vec<f32> = places.iter().map(|p| strokes.height(p.0, p.1, colour as u32)).collect();
+            let mut heights: Vec<f32> = places.iter().map(|p| strokes.height(strokes.sweep(p.0, p.1), p.0, p.1, colour as u32)).collect();
             heights.sort_by(f32::total_cmp);
             let bare = 1.0 - self.values.si("cover").clamp(0.0, 1.0);
             let at = (bare * heights.len() as f64) as usize;
@@ -318,8 +327,9 @@ impl Operation for Spray {
         }
         let mut sums = [0.0f64; 3];
         for p in &places {
-            for (sum, amount) in sums.iter_mut().zip(strokes.at(p.0, p.1, p.2, p.3)) {
-                *sum += f64::from(amount);
+            let (sweep, reach) = (strokes.sweep(p.0, p.1), strokes.reach(p.2, p.3));
+            for (colour, sum) in sums.iter_mut().enumerate().take(strokes.colours) {
+                *sum += f64::from(strokes.at(sweep, p.0, p.1, reach, colour as u32));
             }
         }
         let mut scale = [0.0; 3];
@@ -381,11 +391,12 @@ impl Operation for Spray {
 /// Places spread evenly over the bolt, in package coordinates with layers above and crest.
 fn probes(before: &Before) -> Vec<(f32, f32, f32, f32)> {
     let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
+    let ready = before.package.map(|package| package.ready());
     (0..PROBES)
         .map(|k| {
             let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
             let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
-            before.package.map_or((x, y, 0.0, 0.0), |package| {
+            ready.as_ref().map_or((x, y, 0.0, 0.0), |package| {
                 let p = package.at(x, y);
                 (p.u, p.v, p.depth, p.crest)
             })

@@ -134,7 +134,7 @@ const COLDER: Constant = Constant {
     factor: 1.5,
     source: "own estimate",
 };
-const WEAK_LEAK: Constant = Constant {
+pub(crate) const WEAK_LEAK: Constant = Constant {
     key: "wax.weak-leak",
     text: Text::new("What a weak spot lets through", "Yang lolos di bagian lemah"),
     measure: Measure::Share,
@@ -166,19 +166,36 @@ struct WaxHand {
 field::lanes! {
     #[allow(clippy::too_many_arguments)]
     fn edge_row(hand: &WaxHand, y: f32, xs: &[f32], rim: &mut [f32], press: &[f32], wax: &mut [f32], leak: &mut [f32]) {
-        let n = xs.len();
-        let (rim, press, wax, leak) = (&mut rim[..n], &press[..n], &mut wax[..n], &mut leak[..n]);
-        for i in 0..n {
-            let x = xs[i];
-            // Wax runs along yarns: the feather is drawn out along warp and weft.
-            let feather = noise(x / 0.55, y / 2.3, hand.seed ^ 41) + noise(x / 2.3, y / 0.55, hand.seed ^ 42);
-            let d = rim[i] + FEATHER * feather + SPREAD_PER_PRESS * (press[i] - 1.0) * clamp01(press[i] * 4.0);
-            rim[i] = d;
-            let covered = smoothstep(-0.05, 0.10, d);
-            wax[i] = hand.add_on * covered;
-            let low = noise2(x / 17.0, y / 17.0, hand.seed ^ 43, 0.0) + 0.35 * noise(x / 2.1, y / 2.1, hand.seed ^ 44);
-            let weak = smoothstep(hand.weak_below, hand.weak_below + 0.35, low + 1.2 * (1.0 - press[i]));
-            leak[i] = covered * hand.weak_leak * weak;
+        // In short runs: most of the cloth is far from any wax, and needs no feather.
+        const RUN: usize = 32;
+        for from in (0..xs.len()).step_by(RUN) {
+            let to = (from + RUN).min(xs.len());
+            let (xs, press, rim) = (&xs[from..to], &press[from..to], &mut rim[from..to]);
+            let (wax, leak) = (&mut wax[from..to], &mut leak[from..to]);
+            let nearest = rim.iter().fold(-1000.0f32, |a, b| a.max(*b));
+            if nearest < -1.5 {
+                wax.fill(0.0);
+                leak.fill(0.0);
+                continue;
+            }
+            for i in 0..xs.len() {
+                let x = xs[i];
+                // Wax runs along yarns: the feather is drawn out along warp and weft.
+                let feather = noise(x / 0.55, y / 2.3, hand.seed ^ 41) + noise(x / 2.3, y / 0.55, hand.seed ^ 42);
+                let d = rim[i] + FEATHER * feather + SPREAD_PER_PRESS * (press[i] - 1.0) * clamp01(press[i] * 4.0);
+                rim[i] = d;
+                let covered = smoothstep(-0.05, 0.10, d);
+                wax[i] = hand.add_on * covered;
+            }
+            if nearest < 0.0 {
+                leak.fill(0.0);
+                continue;
+            }
+            for i in 0..xs.len() {
+                let low = noise2(xs[i] / 17.0, y / 17.0, hand.seed ^ 43, 0.0) + 0.35 * noise(xs[i] / 2.1, y / 2.1, hand.seed ^ 44);
+                let weak = smoothstep(hand.weak_below, hand.weak_below + 0.35, low + 1.2 * (1.0 - press[i]));
+                leak[i] = hand.weak_leak * weak * clamp01(wax[i] * 1.0e4);
+            }
         }
     }
 }
