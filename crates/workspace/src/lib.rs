@@ -1,1 +1,33 @@
 //! Reads and writes the design folder: spans, findings, revisions, atomic writes.
+//!
+//! [`Workspace::open`] reads everything there is and says everything that is wrong, each finding at its place in
+//! its file. Things are known by the `id` inside a file. Which operations and settings a route may have comes from
+//! the tables of `route`; this crate names no operation.
+//!
+//! This crate knows no pictures, plans, events or pages: it makes designs, dye cards, a workshop and orders out of
+//! text, and writes text without ever leaving half a file.
+
+mod calendar;
+mod design;
+mod dye;
+mod error;
+mod examine;
+mod folder;
+mod known;
+mod money;
+mod new_design;
+mod orders;
+mod read;
+mod workshop;
+mod workspace;
+mod write;
+
+pub use calendar::{CalendarSpec, Exception, Hours, Shift};
+pub use design::DesignFile;
+pub use error::IoError;
+pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, Source, WORKSHOP};
+pub use money::minor_digits;
+pub use new_design::{NotDone, add_design};
+pub use orders::{Collection, Order};
+pub use workspace::Workspace;
+pub use write::{Lock, create, save, write_atomic};

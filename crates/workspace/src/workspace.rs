@@ -1,0 +1,304 @@
+//! The whole folder, read.
+
+use crate::calendar::CalendarSpec;
+use crate::design::{self, DesignFile, DyeStore, StampStore};
+use crate::folder::{Folder, Source};
+use crate::orders::{Collection, Order};
+use crate::read::remedy_for;
+use crate::{IoError, ORDERS, WORKSHOP, dye, orders, workshop};
+use colour::DyeCard;
+use route::{Design, Workshop};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use words::{Arg, Finding, Place, Voice, Weight, say};
+
+/// Everything in a folder that could be read, and everything that was wrong.
+pub struct Workspace {
+    /// The folder.
+    pub dir: PathBuf,
+    /// The collection; empty where its file is wrong.
+    pub collection: Collection,
+    /// The workshop; `None` if its file does not say enough to compute with.
+    pub workshop: Option<Workshop>,
+    /// When the workshop works.
+    pub calendars: Vec<CalendarSpec>,
+    /// Dye cards that may be used, by id.
+    pub dyes: Vec<Arc<DyeCard>>,
+    /// Every design file, also those that cannot be made, by path.
+    pub designs: Vec<DesignFile>,
+    /// Orders, as they stand in the file.
+    pub orders: Vec<Order>,
+    /// Everything that was found, file by file.
+    pub findings: Vec<Finding>,
+    /// The files as read, drawings too.
+    pub sources: Vec<Source>,
+    stamps: Arc<StampStore>,
+}
+
+impl Workspace {
+    /// Reads a folder. What is wrong inside files is in [`Workspace::findings`]; nothing stops at the first.
+    ///
+    /// # Errors
+    /// If the folder is no workspace or cannot be listed.
+    pub fn open(dir: &Path) -> Result<Self, IoError> {
+        Self::read(dir, Arc::default())
+    }
+
+    /// Reads the folder again. Stamps whose drawing has not changed are not made anew.
+    ///
+    /// # Errors
+    /// As [`Workspace::open`].
+    pub fn again(&self) -> Result<Self, IoError> {
+        Self::read(&self.dir, self.stamps.clone())
+    }
+
+    fn read(dir: &Path, stamps: Arc<StampStore>) -> Result<Self, IoError> {
+        let folder = Folder::read(dir)?;
+        let mut findings = folder.findings;
+        let mut keep = |all: Vec<Finding>| findings.extend(all);
+
+        let mut collection = Collection::default();
+        if let Some(source) = &folder.collection {
+            let (read, found) = orders::collection(source);
+            collection = read.unwrap_or_default();
+            keep(found);
+        }
+        let (mut shop, mut calendars) = (None, Vec::new());
+        if let Some(source) = &folder.workshop {
+            let file = workshop::read(source);
+            (shop, calendars) = (file.workshop, file.calendars);
+            keep(file.findings);
+        }
+        let store = dyes(&folder.dyes, shop.as_ref(), &mut keep);
+        let mut orders = Vec::new();
+        if let Some(source) = &folder.orders {
+            let (read, found) = orders::orders(source);
+            orders = read;
+            keep(found);
+        }
+        let (mut designs, mut drawings) = (Vec::new(), Vec::new());
+        for (file, more) in each_design(dir, &folder.designs, &store, &stamps, shop.as_ref()) {
+            designs.push(file);
+            drawings.extend(more);
+        }
+        twice(&mut designs);
+        keep(designs.iter().flat_map(|d| d.findings.iter().cloned()).collect());
+        keep(orders_without_design(&orders, &designs));
+
+        let sources = [folder.collection, folder.workshop, folder.orders]
+            .into_iter()
+            .flatten();
+        let sources = sources
+            .chain(folder.dyes)
+            .chain(folder.designs)
+            .chain(drawings)
+            .collect();
+        Ok(Self {
+            dir: dir.to_path_buf(),
+            collection,
+            workshop: shop,
+            calendars,
+            dyes: store.cards.into_values().collect(),
+            designs,
+            orders,
+            findings,
+            sources,
+            stamps,
+        })
+    }
+
+    /// The file of a design.
+    pub fn design_file(&self, id: &str) -> Option<&DesignFile> {
+        self.designs.iter().find(|file| file.id.as_deref() == Some(id))
+    }
+    /// A design that can be made.
+    pub fn design(&self, id: &str) -> Option<&Arc<Design>> {
+        self.design_file(id)?.design.as_ref()
+    }
+    /// A dye by id.
+    pub fn dye(&self, id: &str) -> Option<&Arc<DyeCard>> {
+        self.dyes.iter().find(|card| card.id == id)
+    }
+    /// A calendar by key.
+    pub fn calendar(&self, key: &str) -> Option<&CalendarSpec> {
+        self.calendars.iter().find(|calendar| calendar.key == key)
+    }
+    /// A file as it was read.
+    pub fn source(&self, path: &str) -> Option<&Source> {
+        self.sources.iter().find(|source| source.path == path)
+    }
+    /// Is anything wrong?
+    pub fn wrong(&self) -> bool {
+        self.findings.iter().any(|f| f.weight == Weight::Wrong)
+    }
+    /// A finding as text with its place marked in the file.
+    pub fn show(&self, finding: &Finding, voice: Voice) -> String {
+        let source = match &finding.place {
+            Place::File { path, .. } => self.source(path).map(|s| s.text.as_str()),
+            _ => None,
+        };
+        words::show(finding, source, voice)
+    }
+}
+
+/// The finding at a place of a file.
+pub(crate) fn at(path: &str, span: &Range<usize>) -> Place {
+    Place::File {
+        path: path.to_string(),
+        span: span.clone(),
+    }
+}
+
+fn dyes(sources: &[Source], shop: Option<&Workshop>, keep: &mut impl FnMut(Vec<Finding>)) -> DyeStore {
+    let mut store = DyeStore {
+        cards: BTreeMap::new(),
+        broken: BTreeSet::new(),
+    };
+    let mut seen: BTreeMap<String, String> = BTreeMap::new();
+    for source in sources {
+        let file = dye::read(source);
+        keep(file.findings);
+        let Some((id, span)) = file.id else { continue };
+        if let Some(other) = seen.get(&id) {
+            keep(vec![two_files(
+                "dye-in-two-files",
+                &id,
+                at(&source.path, &span),
+                other,
+            )]);
+            // Which of the two was meant is not known: neither is used.
+            store.cards.remove(&id);
+            store.broken.insert(id);
+            continue;
+        }
+        seen.insert(id.clone(), source.path.clone());
+        match file.card {
+            Some(card) => {
+                let code = &card.price.currency;
+                if let Some(shop) = shop.filter(|shop| !workshop::convertible(shop, code)) {
+                    keep(vec![no_rate(code, &shop.books, at(&source.path, &file.price))]);
+                }
+                store.cards.insert(id, Arc::new(card));
+            }
+            None => {
+                store.broken.insert(id);
+            }
+        }
+    }
+    store
+}
+
+/// Reads all designs, on two threads where there are many: a stamp takes some tenths of a second.
+fn each_design(
+    dir: &Path,
+    sources: &[Source],
+    store: &DyeStore,
+    stamps: &StampStore,
+    shop: Option<&Workshop>,
+) -> Vec<(DesignFile, Vec<Source>)> {
+    let read = |part: &[Source]| -> Vec<_> {
+        part.iter()
+            .map(|source| design::read(dir, source, store, stamps, shop))
+            .collect()
+    };
+    let threads = std::thread::available_parallelism()
+        .map_or(1, usize::from)
+        .min(sources.len())
+        .max(1);
+    std::thread::scope(|scope| {
+        let parts: Vec<_> = sources
+            .chunks(sources.len().div_ceil(threads).max(1))
+            .map(|part| scope.spawn(move || read(part)))
+            .collect();
+        // A thread that panics is a bug; it goes on in the caller.
+        let joined = parts
+            .into_iter()
+            .map(|t| t.join().unwrap_or_else(|p| std::panic::resume_unwind(p)));
+        joined.flatten().collect()
+    })
+}
+
+/// Two design files with one id: both are told, and neither can be made until one is changed.
+fn twice(designs: &mut [DesignFile]) {
+    for later in 1..designs.len() {
+        let (before, rest) = designs.split_at_mut(later);
+        let Some(file) = rest.first_mut() else { continue };
+        let Some(id) = file.id.clone() else { continue };
+        if let Some(other) = before.iter_mut().find(|other| other.id.as_ref() == Some(&id)) {
+            file.refuse(two_files(
+                "design-in-two-files",
+                &id,
+                at(&file.path, &file.id_span),
+                &other.path,
+            ));
+            other.design = None;
+            other.revision = None;
+        }
+    }
+}
+
+fn two_files(code: &'static str, id: &str, place: Place, other: &str) -> Finding {
+    let here = match &place {
+        Place::File { path, .. } => path.clone(),
+        _ => String::new(),
+    };
+    Finding::new(
+        code,
+        Weight::Wrong,
+        place,
+        say!(
+            "{here} and {other} have the same id {id}",
+            "{here} dan {other} memakai id yang sama, {id}",
+            here = Arg::Name(here),
+            other = Arg::Name(other.to_string()),
+            id = Arg::Name(id.to_string())
+        ),
+    )
+    .remedy(say!("change the id in one of them", "ganti id di salah satunya"))
+}
+
+fn no_rate(code: &str, books: &str, place: Place) -> Finding {
+    Finding::new(
+        "currency-without-rate",
+        Weight::Wrong,
+        place,
+        say!(
+            "there is no exchange rate between {code} and {books}",
+            "tidak ada kurs antara {code} dan {books}",
+            code = Arg::Name(code.to_string()),
+            books = Arg::Name(books.to_string())
+        ),
+    )
+    .remedy(say!(
+        "add one under {rates} in {file}",
+        "tambahkan di {rates} dalam {file}",
+        rates = Arg::Name("[[rates]]".into()),
+        file = Arg::Name(WORKSHOP.into())
+    ))
+}
+
+fn orders_without_design(orders: &[Order], designs: &[DesignFile]) -> Vec<Finding> {
+    let known: Vec<&str> = designs.iter().filter_map(|d| d.id.as_deref()).collect();
+    let unknown = orders
+        .iter()
+        .filter(|order| !known.contains(&order.design.as_str()));
+    unknown
+        .map(|order| {
+            let mut finding = Finding::new(
+                "order-without-design",
+                Weight::Wrong,
+                at(ORDERS, &order.design_span),
+                say!(
+                    "order {order} asks for {design}, which is no design of this workspace",
+                    "pesanan {order} meminta {design}, yang bukan desain di ruang kerja ini",
+                    order = Arg::Name(order.id.clone()),
+                    design = Arg::Name(order.design.clone())
+                ),
+            );
+            finding.remedy = remedy_for(&order.design, known.iter().copied());
+            finding
+        })
+        .collect()
+}
