@@ -7,6 +7,7 @@
 //!
 //! This crate knows no files, clock, pages or pictures: seeds, cards, artwork and prices are handed in.
 
+mod along;
 mod barrier;
 mod canonical;
 mod constant;
@@ -22,9 +23,11 @@ mod patch;
 mod prelude;
 mod setting;
 mod shop;
+mod size;
 mod spread;
 pub mod water;
 
+pub use along::{Part, along};
 pub use canonical::{dye_key, revision, set_keys, shop_key};
 pub use constant::{Constant, Constants};
 pub use design::{Cloth, Design, LotShape, Step, StampUse, step_key};
@@ -40,4 +43,5 @@ pub use package::{Folded, Package};
 pub use patch::{DYES, Folds, Patch, fill, positions};
 pub use setting::{DyeDose, Setting, Shape, Value, Values};
 pub use shop::{Climate, Money, Person, Rate, Station, Workshop};
+pub use size::{FinishedRepeat, Sizes, issue_length, sizes};
 pub use spread::Wick;
