@@ -30,14 +30,28 @@ fn main() {
     let q = |t: &str| Value::Quantity(parse(t).unwrap());
     let d = |list: &[(usize, &str)]| Value::Dyes(list.iter().map(|(i, t)| DyeDose { dye: *i, depth: parse(t).unwrap() }).collect());
     let steps: Vec<(&str, Vec<(&'static str, Value)>)> = vec![
-        ("wet", vec![("water", q("30 %"))]),
+        ("wet", vec![]),
         ("fold", vec![]),
-        ("sponge", vec![("dyes", d(&[(0, "40 g/L"), (1, "40 g/L"), (2, "40 g/L")]))]),
+        ("sponge", vec![("dyes", d(&[(0, "34 g/L"), (1, "34 g/L"), (2, "34 g/L")]))]),
+        ("soda", vec![]),
+        ("sun", vec![]),
+        ("open", vec![]),
+        ("touch_up", vec![("dyes", d(&[(0, "20 g/L"), (1, "20 g/L"), (2, "20 g/L")]))]),
+        ("fix", vec![("rest", q("12 h"))]),
+        ("rinse", vec![]),
+        ("dry", vec![]),
         ("wax", vec![("stamp", Value::Stamp(0))]),
-        ("bleach", vec![("time", q("14 min"))]),
-        ("dip", vec![("dyes", d(&[(3, "0.6 %")]))]),
+        ("bleach", vec![("time", q("12 min"))]),
+        ("dip", vec![("dyes", d(&[(3, "0.4 %")]))]),
         ("fold", vec![]),
-        ("spray", vec![("dyes", d(&[(4, "10 g/L"), (5, "10 g/L")]))]),
+        ("spray", vec![("dyes", d(&[(4, "14 g/L"), (5, "14 g/L")]))]),
+        ("soda", vec![]),
+        ("sun", vec![]),
+        ("open", vec![]),
+        ("fix", vec![("rest", q("12 h"))]),
+        ("boil_off", vec![]),
+        ("rinse", vec![]),
+        ("dry", vec![]),
     ];
     let _ = q;
     let mut design = Design { id: "t".into(), name: "t".into(), colourway: "".into(), note: "".into(), cloth, dyes, stamps: vec![], steps: vec![] };
