@@ -1,5 +1,7 @@
 //! Flat regions bounded by straight edges, mm: what wax covers.
 
+mod tangle;
+
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::simplify::SimplifyShape;
@@ -92,6 +94,11 @@ impl Area {
     pub const fn empty() -> Self {
         Self { shapes: Vec::new() }
     }
+    /// [`Area::filled`], unless the rings cross so often that it would take minutes.
+    pub(crate) fn filled_if_simple(rings: &[Ring], rule: Rule) -> Result<Self, Tangled> {
+        tangle::check(rings.iter())?;
+        Ok(Self::filled(rings, rule))
+    }
     /// The region that closed rings fill; they may cross themselves and each other.
     pub fn filled(rings: &[Ring], rule: Rule) -> Self {
         let rings: Vec<Ring> = rings.iter().filter(|r| r.len() >= 3).cloned().collect();
@@ -120,6 +127,18 @@ impl Area {
             parts[0].clone()
         } else {
             Self::filled(&rings, Rule::NonZero)
+        }
+    }
+    /// [`Area::union_of`] by halves: what is joined early has fewer edges later.
+    pub(crate) fn union_if_simple(parts: &[Self]) -> Result<Self, Tangled> {
+        match parts {
+            [] => Ok(Self::empty()),
+            [one] => Ok(one.clone()),
+            _ => {
+                let (a, b) = parts.split_at(parts.len() / 2);
+                let (a, b) = (Self::union_if_simple(a)?, Self::union_if_simple(b)?);
+                a.combine_if_simple(&b, Combine::Union)
+            }
         }
     }
     /// Whether it covers nothing.
@@ -158,17 +177,17 @@ impl Area {
     /// This and the other.
     #[must_use]
     pub fn union(&self, other: &Self) -> Self {
-        self.combine(other, OverlayRule::Union)
+        self.combine(other, Combine::Union)
     }
     /// What is in both.
     #[must_use]
     pub fn common(&self, other: &Self) -> Self {
-        self.combine(other, OverlayRule::Intersect)
+        self.combine(other, Combine::Common)
     }
     /// This without the other.
     #[must_use]
     pub fn without(&self, other: &Self) -> Self {
-        self.combine(other, OverlayRule::Difference)
+        self.combine(other, Combine::Without)
     }
     /// Every point sent through `f`, which must keep the plane's handedness.
     #[must_use]
@@ -191,39 +210,18 @@ impl Area {
         self.edges().filter(|e| crosses(*e)).count() % 2 == 1
     }
 
-    /// Combines two regions, leaving alone the shapes that cannot meet the other: an intricate drawing is
-    /// painted stroke by stroke, and each stroke should cost what it touches.
-    fn combine(&self, other: &Self, rule: OverlayRule) -> Self {
-        let keeps_mine = rule != OverlayRule::Intersect;
-        let keeps_theirs = rule == OverlayRule::Union;
-        let (Some(mine), Some(theirs)) = (self.bounds(), other.bounds()) else {
-            return match (self.is_empty(), other.is_empty()) {
-                (false, true) if keeps_mine => self.clone(),
-                (true, false) if keeps_theirs => other.clone(),
-                _ => Self::empty(),
-            };
-        };
-        let near = |shape: &Shape, b: &Bounds| {
-            let around = shape.first().and_then(|r| Bounds::of(r.iter().copied()));
-            around.is_some_and(|a| a.meets(b))
-        };
-        let (a, mut rest): (Vec<Shape>, Vec<Shape>) =
-            self.shapes.iter().cloned().partition(|s| near(s, &theirs));
-        let (b, far): (Vec<Shape>, Vec<Shape>) = other.shapes.iter().cloned().partition(|s| near(s, &mine));
-        if !keeps_mine {
-            rest.clear();
+    fn combine(&self, other: &Self, how: Combine) -> Self {
+        let meeting = Meeting::of(self, other);
+        meeting.join(how)
+    }
+
+    /// Combines two regions unless their edges cross so often that it would take minutes.
+    pub(crate) fn combine_if_simple(&self, other: &Self, how: Combine) -> Result<Self, Tangled> {
+        let meeting = Meeting::of(self, other);
+        if !meeting.mine.is_empty() && !meeting.theirs.is_empty() {
+            tangle::check(meeting.mine.iter().chain(&meeting.theirs).flatten())?;
         }
-        let joined = match (a.is_empty(), b.is_empty()) {
-            (false, false) => a.overlay(&b, rule, FillRule::NonZero),
-            (false, true) if keeps_mine => a,
-            (true, false) if keeps_theirs => b,
-            _ => Vec::new(),
-        };
-        rest.extend(joined);
-        if keeps_theirs {
-            rest.extend(far);
-        }
-        Self { shapes: rest }.tidy()
+        Ok(meeting.join(how))
     }
 
     /// Drops rings without a surface, which booleans may leave behind.
@@ -241,6 +239,70 @@ impl Area {
                 .is_some_and(|r| r.len() >= 3 && ring_mm2(r).abs() > f64::EPSILON)
         });
         self
+    }
+}
+
+/// How two regions are combined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Combine {
+    /// What is in either.
+    Union,
+    /// What is in both.
+    Common,
+    /// What is in the first only.
+    Without,
+}
+
+/// Edges cross too often.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Tangled;
+
+/// The shapes of two regions, parted into those that may meet the other region and those that cannot. An
+/// intricate drawing is painted stroke by stroke, and each stroke should cost what it touches.
+struct Meeting {
+    mine: Vec<Shape>,
+    my_rest: Vec<Shape>,
+    theirs: Vec<Shape>,
+    their_rest: Vec<Shape>,
+}
+
+impl Meeting {
+    fn of(a: &Area, b: &Area) -> Self {
+        let near = |shape: &Shape, other: Option<Bounds>| {
+            let around = shape.first().and_then(|r| Bounds::of(r.iter().copied()));
+            around.zip(other).is_some_and(|(a, o)| a.meets(&o))
+        };
+        let (mine_around, their_around) = (a.bounds(), b.bounds());
+        let (mine, my_rest) = a.shapes.iter().cloned().partition(|s| near(s, their_around));
+        let (theirs, their_rest) = b.shapes.iter().cloned().partition(|s| near(s, mine_around));
+        Self {
+            mine,
+            my_rest,
+            theirs,
+            their_rest,
+        }
+    }
+
+    fn join(self, how: Combine) -> Area {
+        let rule = match how {
+            Combine::Union => OverlayRule::Union,
+            Combine::Common => OverlayRule::Intersect,
+            Combine::Without => OverlayRule::Difference,
+        };
+        let (keeps_mine, keeps_theirs) = (how != Combine::Common, how == Combine::Union);
+        let mut shapes = match (self.mine.is_empty(), self.theirs.is_empty()) {
+            (false, false) => self.mine.overlay(&self.theirs, rule, FillRule::NonZero),
+            (false, true) if keeps_mine => self.mine,
+            (true, false) if keeps_theirs => self.theirs,
+            _ => Vec::new(),
+        };
+        if keeps_mine {
+            shapes.extend(self.my_rest);
+        }
+        if keeps_theirs {
+            shapes.extend(self.their_rest);
+        }
+        Area { shapes }.tidy()
     }
 }
 

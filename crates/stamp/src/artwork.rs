@@ -1,6 +1,7 @@
 //! A drawing as painted: which parts of it are wax.
 
 mod read;
+mod remarks;
 
 use crate::area::{Area, Bounds};
 use crate::paint::Rgb;

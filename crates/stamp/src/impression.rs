@@ -150,19 +150,31 @@ pub fn wax_row(
             c * dy + impression.half_mm[1] as f32,
         );
         let p = impression.pressure;
-        let row = x_mm[from..to]
-            .iter()
-            .zip(&mut distance[from..to])
-            .zip(&mut pressure[from..to]);
-        for ((x, best), pressed) in row {
-            let dx = x - mid;
-            let d = mask.distance(c * dx + u0, v0 - s * dx);
-            let nearer = d > *best;
-            *best = if nearer { d } else { *best };
-            *pressed = if nearer { p } else { *pressed };
+        for start in (from..to).step_by(LANES) {
+            let end = (start + LANES).min(to);
+            let n = end - start;
+            // A last, short piece is filled up; what its spare lanes say is not used.
+            let (mut u, mut v) = ([0f32; LANES], [0f32; LANES]);
+            let mut xs = [0f32; LANES];
+            xs[..n].copy_from_slice(&x_mm[start..end]);
+            for k in 0..LANES {
+                let dx = xs[k] - mid;
+                u[k] = c * dx + u0;
+                v[k] = v0 - s * dx;
+            }
+            let d = mask.distances(&u, &v);
+            let (best, pressed) = (&mut distance[start..end], &mut pressure[start..end]);
+            for k in 0..n {
+                let nearer = d[k] > best[k];
+                best[k] = if nearer { d[k] } else { best[k] };
+                pressed[k] = if nearer { p } else { pressed[k] };
+            }
         }
     }
 }
+
+/// Points handled together.
+const LANES: usize = 32;
 
 #[cfg(test)]
 mod tests {

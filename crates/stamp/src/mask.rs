@@ -60,24 +60,45 @@ impl Mask {
     /// minus [`REACH`]. Not a number reads as the grid's first column or row.
     #[inline(always)]
     pub fn distance(&self, x_mm: f32, y_mm: f32) -> f32 {
-        let u = clamp((x_mm - self.low[0]) * self.per_mm, self.last[0]);
-        let v = clamp((y_mm - self.low[1]) * self.per_mm, self.last[1]);
-        let (column, row) = (u as i32, v as i32);
-        let (fu, fv) = (u - column as f32, v - row as f32);
-        let at = row as usize * self.stride + column as usize;
-        // SAFETY: u is in 0..=columns-1 and v in 0..=rows-1 (`clamp` maps NaN to 0), so row <= rows-1 and
-        // column <= columns-1; `values` has (rows+1) rows of stride columns+1, so at + stride + 1 is inside.
-        let (a, b, c, d) = unsafe {
-            (
-                *self.values.get_unchecked(at),
-                *self.values.get_unchecked(at + 1),
-                *self.values.get_unchecked(at + self.stride),
-                *self.values.get_unchecked(at + self.stride + 1),
-            )
-        };
-        let top = a + (b - a) * fu;
-        let bottom = c + (d - c) * fu;
-        top + (bottom - top) * fv
+        self.distances(&[x_mm], &[y_mm])[0]
+    }
+
+    /// [`Mask::distance`] at `N` points, in three plain loops: where, load, blend. Only the loads are left
+    /// scalar when the compiler sees no gather; the arithmetic becomes vectors of any width with the same
+    /// bits.
+    #[inline(always)]
+    pub fn distances<const N: usize>(&self, x_mm: &[f32; N], y_mm: &[f32; N]) -> [f32; N] {
+        let (mut at, mut fu, mut fv) = ([0i32; N], [0f32; N], [0f32; N]);
+        let stride = self.stride as i32;
+        for k in 0..N {
+            let u = clamp((x_mm[k] - self.low[0]) * self.per_mm, self.last[0]);
+            let v = clamp((y_mm[k] - self.low[1]) * self.per_mm, self.last[1]);
+            // SAFETY: `clamp` maps NaN to 0 and leaves 0..=last, far below i32::MAX.
+            let (column, row) = unsafe { (u.to_int_unchecked::<i32>(), v.to_int_unchecked::<i32>()) };
+            fu[k] = u - column as f32;
+            fv[k] = v - row as f32;
+            at[k] = row * stride + column;
+        }
+        let mut corners = [[0f32; N]; 4];
+        for k in 0..N {
+            let at = at[k] as usize;
+            // SAFETY: row <= rows-1 and column <= columns-1 as above; `values` has rows+1 rows of stride
+            // columns+1, so at + stride + 1 is inside.
+            unsafe {
+                corners[0][k] = *self.values.get_unchecked(at);
+                corners[1][k] = *self.values.get_unchecked(at + 1);
+                corners[2][k] = *self.values.get_unchecked(at + self.stride);
+                corners[3][k] = *self.values.get_unchecked(at + self.stride + 1);
+            }
+        }
+        let [a, b, c, d] = corners;
+        let mut out = [0f32; N];
+        for k in 0..N {
+            let top = a[k] + (b[k] - a[k]) * fu[k];
+            let bottom = c[k] + (d[k] - c[k]) * fu[k];
+            out[k] = top + (bottom - top) * fv[k];
+        }
+        out
     }
 
     /// The rectangle that the grid covers; beyond it every distance is minus [`REACH`].

@@ -1,6 +1,6 @@
 //! Curves to straight edges: fills and strokes of a drawing as rings in mm.
 
-use crate::area::{Area, Point, Ring, Rule};
+use crate::area::{Area, Point, Ring, Rule, Tangled};
 use kurbo::{Affine, BezPath, Cap, Join, PathEl, Shape, StrokeOpts};
 use usvg::tiny_skia_path::PathSegment;
 
@@ -58,12 +58,17 @@ pub(crate) fn rings(path: &BezPath, to_mm: Affine, flatness: f64) -> Vec<Ring> {
 }
 
 /// The filled region of a path.
-pub(crate) fn fill(path: &BezPath, rule: usvg::FillRule, to_mm: Affine, flatness: f64) -> Area {
+pub(crate) fn fill(
+    path: &BezPath,
+    rule: usvg::FillRule,
+    to_mm: Affine,
+    flatness: f64,
+) -> Result<Area, Tangled> {
     let rule = match rule {
         usvg::FillRule::NonZero => Rule::NonZero,
         usvg::FillRule::EvenOdd => Rule::EvenOdd,
     };
-    Area::filled(&rings(path, to_mm, flatness), rule)
+    Area::filled_if_simple(&rings(path, to_mm, flatness), rule)
 }
 
 /// Number of dashes that a stroke would be broken into; 0 if it is whole.
@@ -80,7 +85,12 @@ pub(crate) fn dashes(path: &BezPath, stroke: &usvg::Stroke) -> f64 {
 
 /// The region that a stroke covers: widened in the path's own coordinates, because a transform may stretch
 /// the pen too.
-pub(crate) fn stroke(path: &BezPath, stroke: &usvg::Stroke, to_mm: Affine, flatness: f64) -> Area {
+pub(crate) fn stroke(
+    path: &BezPath,
+    stroke: &usvg::Stroke,
+    to_mm: Affine,
+    flatness: f64,
+) -> Result<Area, Tangled> {
     let cap = match stroke.linecap() {
         usvg::LineCap::Butt => Cap::Butt,
         usvg::LineCap::Round => Cap::Round,
@@ -108,7 +118,7 @@ pub(crate) fn stroke(path: &BezPath, stroke: &usvg::Stroke, to_mm: Affine, flatn
         &StrokeOpts::default(),
         own_flatness,
     );
-    Area::filled(&rings(&widened, to_mm, flatness / 2.0), Rule::NonZero)
+    Area::filled_if_simple(&rings(&widened, to_mm, flatness / 2.0), Rule::NonZero)
 }
 
 /// A circle as a ring, before a transform.

@@ -1,6 +1,6 @@
 //! From colours to wax: what is dark enough, and what paint does to what lies under it.
 
-use crate::area::Area;
+use crate::area::{Area, Combine, Tangled};
 
 /// A colour of the drawing, sRGB bytes.
 pub type Rgb = [u8; 3];
@@ -46,10 +46,16 @@ pub(crate) struct Touch {
 /// How many colours a drawing with see-through paint may show at once before it is called too intricate.
 const MOST_COLOURS: usize = 48;
 /// Points that may be handled in all, a bound on the time a drawing can take.
-const MOST_WORK: usize = 60_000_000;
+const MOST_WORK: usize = 40_000_000;
 
 /// Painting made more work than a drawing may.
 pub(crate) struct TooIntricate;
+
+impl From<Tangled> for TooIntricate {
+    fn from(Tangled: Tangled) -> Self {
+        Self
+    }
+}
 
 /// Paints in order and returns what is dark at the end.
 ///
@@ -87,7 +93,7 @@ pub(crate) fn develop(touches: Vec<Touch>, wax_below: f64) -> Result<Area, TooIn
         .into_iter()
         .filter(|(c, _)| lightness(*c) < wax_below)
         .map(|(_, a)| a);
-    Ok(Area::union_of(&dark.collect::<Vec<_>>()))
+    Ok(Area::union_if_simple(&dark.collect::<Vec<_>>())?)
 }
 
 /// The drawing so far: disjoint areas by colour; where there is none, paper.
@@ -110,8 +116,8 @@ impl Canvas {
         if run.is_empty() {
             return Ok(());
         }
-        let brush = Area::union_of(run);
         self.spend(run.iter().map(Area::points).sum())?;
+        let brush = Area::union_if_simple(run)?;
         self.cut(&brush)?;
         self.put(colour, &brush)
     }
@@ -120,9 +126,9 @@ impl Canvas {
         let mut mixed = Vec::new();
         let mut bare = brush.clone();
         for (under, plane) in &self.planes {
-            let both = plane.common(brush);
+            let both = plane.combine_if_simple(brush, Combine::Common)?;
             if !both.is_empty() {
-                bare = bare.without(&both);
+                bare = bare.combine_if_simple(&both, Combine::Without)?;
                 mixed.push((over(colour, alpha, *under), both));
             }
         }
@@ -137,7 +143,7 @@ impl Canvas {
         let touched: usize = self.planes.iter().map(|(_, p)| p.points()).sum();
         self.spend(touched + brush.points())?;
         for (_, plane) in &mut self.planes {
-            *plane = plane.without(brush);
+            *plane = plane.combine_if_simple(brush, Combine::Without)?;
         }
         self.planes.retain(|(_, plane)| !plane.is_empty());
         Ok(())
@@ -148,7 +154,7 @@ impl Canvas {
             return Ok(());
         }
         match self.planes.iter_mut().find(|(c, _)| *c == colour) {
-            Some((_, plane)) => *plane = plane.union(area),
+            Some((_, plane)) => *plane = plane.combine_if_simple(area, Combine::Union)?,
             None => self.planes.push((colour, area.clone())),
         }
         self.spend(area.points())

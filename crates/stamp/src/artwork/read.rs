@@ -1,8 +1,10 @@
 //! From SVG to wax: the painted tree is walked, each fill and stroke becomes a region, and they are laid
 //! over one another in order.
 
+use super::remarks::{blends, far_away, inks_run_together, no_wax, nothing_painted, too_intricate};
+use super::remarks::{tone_repeats, tone_was_cut, unpaintable};
 use super::{Artwork, Ink, Reading, WAX_BELOW};
-use crate::area::Area;
+use crate::area::{Area, Combine};
 use crate::outline::{affine, bezier, dashes, fill, stroke};
 use crate::paint::{PAPER, Rgb, TooIntricate, Touch, develop, lightness, over};
 use crate::scan;
@@ -10,22 +12,22 @@ use crate::tone::Tone;
 use kurbo::{Affine, Shape};
 use roxmltree::Document;
 use std::sync::Arc;
-use words::{Arg, Finding, Place, Weight, say};
+use words::{Finding, Place};
 
 /// CSS reference pixel: 1/96 inch (CSS Values and Units 3, 6.2).
 const MM_PER_PX: f64 = 25.4 / 96.0;
 /// Share of the greater side by which an edge may leave its curve.
 const FLATNESS: f64 = 1.0 / 20_000.0;
 /// Most corner points of all fills and strokes together.
-const MOST_POINTS: usize = 300_000;
+pub(super) const MOST_POINTS: usize = 150_000;
 /// Most fills, strokes and clipped parts looked at.
 const MOST_VISITS: usize = 40_000;
 /// Most dashes.
-const MOST_DASHES: f64 = 20_000.0;
+pub(super) const MOST_DASHES: f64 = 20_000.0;
 /// Paint lighter than this L* is not seen on white paper, so that it is never taken for wax by itself.
 const PAPER_LIKE: f64 = 95.0;
 /// How far from the page a shape may lie, in page sizes.
-const FARTHEST: f64 = 20.0;
+pub(super) const FARTHEST: f64 = 20.0;
 
 pub(super) fn read(xml: &str, path: &str, reading: &Reading) -> Result<Artwork, Vec<Finding>> {
     let document = scan::parsed(xml, path)?;
@@ -152,6 +154,9 @@ fn lay(
         return Err(findings);
     }
     let area = develop(touches, wax_below).map_err(|TooIntricate| vec![too_intricate(path)])?;
+    if area.points() > MOST_POINTS {
+        return Err(vec![too_intricate(path)]);
+    }
     if area.is_empty() {
         return Err(vec![no_wax(path, darkest, wax_below)]);
     }
@@ -236,7 +241,10 @@ impl Walk<'_, '_> {
         let own = match group.clip_path() {
             Some(path) => {
                 let own = self.clip(path, to_mm)?;
-                Some(clip.map_or_else(|| own.clone(), |outer| outer.common(&own)))
+                Some(match clip {
+                    Some(outer) => outer.combine_if_simple(&own, Combine::Common)?,
+                    None => own,
+                })
             }
             None => None,
         };
@@ -255,7 +263,7 @@ impl Walk<'_, '_> {
     fn clip(&mut self, clip: &usvg::ClipPath, to_mm: Affine) -> Result<Area, TooIntricate> {
         let inside = self.silhouette(clip.root(), to_mm * affine(clip.transform()))?;
         match clip.clip_path() {
-            Some(outer) => Ok(inside.common(&self.clip(outer, to_mm)?)),
+            Some(outer) => Ok(inside.combine_if_simple(&self.clip(outer, to_mm)?, Combine::Common)?),
             None => Ok(inside),
         }
     }
@@ -271,16 +279,16 @@ impl Walk<'_, '_> {
                 usvg::Node::Path(path) => {
                     self.visit()?;
                     let rule = path.fill().map_or(usvg::FillRule::NonZero, usvg::Fill::rule);
-                    let area = fill(&bezier(path.data()), rule, to_mm, self.flatness);
+                    let area = fill(&bezier(path.data()), rule, to_mm, self.flatness)?;
                     self.spend(&area)?;
                     parts.push(area);
                 }
                 usvg::Node::Image(_) | usvg::Node::Text(_) => {}
             }
         }
-        let all = Area::union_of(&parts);
+        let all = Area::union_if_simple(&parts)?;
         match group.clip_path() {
-            Some(clip) => Ok(all.common(&self.clip(clip, to_mm)?)),
+            Some(clip) => Ok(all.combine_if_simple(&self.clip(clip, to_mm)?, Combine::Common)?),
             None => Ok(all),
         }
     }
@@ -308,15 +316,15 @@ impl Walk<'_, '_> {
         let fill_first = path.paint_order() == usvg::PaintOrder::FillAndStroke;
         for filling in [fill_first, !fill_first] {
             if filling && let Some(f) = path.fill() {
-                let area = fill(&shape, f.rule(), above, self.flatness);
+                let area = fill(&shape, f.rule(), above, self.flatness)?;
                 self.put(area, f.paint(), f.opacity().get(), above, alpha, clip, path.id())?;
             }
             if !filling && let Some(s) = path.stroke() {
                 self.dashes += dashes(&shape, s);
-                if !(self.dashes <= MOST_DASHES) {
+                if self.dashes.is_nan() || self.dashes > MOST_DASHES {
                     return Err(TooIntricate);
                 }
-                let area = stroke(&shape, s, above, self.flatness);
+                let area = stroke(&shape, s, above, self.flatness)?;
                 self.put(area, s.paint(), s.opacity().get(), above, alpha, clip, path.id())?;
             }
         }
@@ -338,7 +346,11 @@ impl Walk<'_, '_> {
         id: &str,
     ) -> Result<(), TooIntricate> {
         self.spend(&area)?;
-        let area = clip.map_or_else(|| area.clone(), |c| area.common(c));
+        let area = match clip {
+            Some(clip) => area.combine_if_simple(clip, Combine::Common)?,
+            None => area,
+        };
+        self.spend(&area)?;
         let alpha = alpha * f64::from(opacity);
         if area.is_empty() || alpha <= 0.0 {
             return Ok(());
@@ -358,201 +370,4 @@ impl Walk<'_, '_> {
         });
         Ok(())
     }
-}
-
-fn unpaintable(error: &usvg::Error, path: &str) -> Finding {
-    Finding::new(
-        "artwork-not-svg",
-        Weight::Wrong,
-        Place::File {
-            path: path.to_string(),
-            span: 0..0,
-        },
-        say!(
-            "The drawing cannot be painted ({reason}).",
-            "Gambar tidak dapat dilukis ({reason}).",
-            reason = Arg::Name(error.to_string()),
-        ),
-    )
-    .allow(say!(
-        "A drawing has a width and a height above zero.",
-        "Gambar punya lebar dan tinggi di atas nol."
-    ))
-    .remedy(say!(
-        "Save it again from your drawing program as SVG.",
-        "Simpan lagi dari program gambar sebagai SVG."
-    ))
-}
-
-fn too_intricate(path: &str) -> Finding {
-    Finding::new(
-        "artwork-too-intricate",
-        Weight::Wrong,
-        Place::File {
-            path: path.to_string(),
-            span: 0..0,
-        },
-        say!(
-            "The drawing has too many edges, dashes or see-through colours lying over one another.",
-            "Gambar berisi terlalu banyak tepi, garis putus atau warna tembus yang bertumpuk."
-        ),
-    )
-    .allow(say!(
-        "At most {points} corner points and {dashes} dashes.",
-        "Paling banyak {points} titik sudut dan {dashes} garis putus.",
-        points = Arg::Number(MOST_POINTS as f64, 0),
-        dashes = Arg::Number(MOST_DASHES, 0),
-    ))
-    .remedy(say!(
-        "Simplify the paths and give each shape one flat, opaque colour.",
-        "Sederhanakan garis dan beri tiap bentuk satu warna rata yang tidak tembus."
-    ))
-}
-
-fn nothing_painted(path: &str) -> Finding {
-    Finding::new(
-        "artwork-empty",
-        Weight::Wrong,
-        Place::File {
-            path: path.to_string(),
-            span: 0..0,
-        },
-        say!("The drawing paints nothing.", "Gambar tidak melukis apa pun."),
-    )
-    .allow(say!("Dark shapes become wax.", "Bentuk gelap menjadi malam."))
-    .remedy(say!(
-        "Fill the shapes, or show the hidden layer, and save again.",
-        "Isi bentuknya, atau tampilkan lapisan yang tersembunyi, lalu simpan lagi."
-    ))
-}
-
-fn no_wax(path: &str, darkest: f64, wax_below: f64) -> Finding {
-    Finding::new(
-        "artwork-empty",
-        Weight::Wrong,
-        Place::File { path: path.to_string(), span: 0..0 },
-        say!(
-            "No wax is left: the darkest paint has lightness {darkest}.",
-            "Tidak ada malam: cat paling gelap punya kecerahan {darkest}.",
-            darkest = Arg::Number(darkest, 0),
-        ),
-    )
-    .allow(say!(
-        "Paint darker than {limit} (0 black, 100 white) becomes wax; lighter paint over it cuts it away.",
-        "Cat lebih gelap dari {limit} (0 hitam, 100 putih) menjadi malam; cat terang di atasnya menghapusnya.",
-        limit = Arg::Number(wax_below, 0),
-    ))
-    .remedy(say!(
-        "Draw in black what is to be waxed, or raise the limit.",
-        "Gambar dengan hitam bagian yang akan dimalam, atau naikkan batasnya."
-    ))
-}
-
-/// Two colours that both became wax have no edge between them any more: black outlines around a red flower
-/// are gone. Said once, with the limit that would keep the darkest apart.
-fn inks_run_together(inks: &[Ink], path: &str) -> Option<Finding> {
-    // Nearer than this two colours are hardly told apart, L*.
-    const APART: f64 = 10.0;
-    let wax = || inks.iter().filter(|i| i.wax);
-    let (darkest, n) = (wax().next()?, wax().count());
-    let next = wax().find(|i| i.lightness > darkest.lightness + APART)?;
-    let note = Finding::new(
-        "artwork-inks",
-        Weight::Note,
-        Place::File {
-            path: path.to_string(),
-            span: 0..0,
-        },
-        say!(
-            "{n} colours are taken for wax, with lightness from {dark} up: where they touch, no line is left between them.",
-            "{n} warna dianggap malam, dengan kecerahan mulai {dark}: di tempat bersentuhan tidak ada garis di antaranya.",
-            n = Arg::Number(n as f64, 0),
-            dark = Arg::Number(darkest.lightness, 0),
-        ),
-    );
-    Some(note.remedy(say!(
-        "To wax only the darkest lines, set the limit to {limit}.",
-        "Untuk memalam hanya garis paling gelap, ubah batas menjadi {limit}.",
-        limit = Arg::Number((darkest.lightness + next.lightness) / 2.0, 0),
-    )))
-}
-
-fn tone_was_cut(place: Place, shapes: usize, wax_below: f64) -> Finding {
-    Finding::new(
-        "artwork-tone",
-        Weight::Doubtful,
-        place,
-        say!(
-            "In {n} shapes a gradient runs from dark to light; it is cut where its lightness passes {limit}.",
-            "Pada {n} bentuk gradasi berjalan dari gelap ke terang; dipotong di kecerahan {limit}.",
-            n = Arg::Number(shapes as f64, 0),
-            limit = Arg::Number(wax_below, 0),
-        ),
-    )
-    .allow(say!(
-        "A strip of copper is either there or not.",
-        "Bilah tembaga hanya ada atau tidak ada."
-    ))
-    .remedy(say!(
-        "Look at the edge; make the shape one flat colour if it is not where you want it.",
-        "Periksa tepinya; jadikan satu warna rata jika letaknya tidak sesuai."
-    ))
-}
-
-fn tone_repeats(place: Place) -> Finding {
-    Finding::new(
-        "artwork-tone",
-        Weight::Wrong,
-        place,
-        say!(
-            "A gradient repeats itself between dark and light.",
-            "Gradasi berulang antara gelap dan terang."
-        ),
-    )
-    .allow(say!(
-        "A strip of copper is either there or not.",
-        "Bilah tembaga hanya ada atau tidak ada."
-    ))
-    .remedy(say!("Make it one flat colour.", "Jadikan satu warna rata."))
-}
-
-fn blends(place: Place) -> Finding {
-    Finding::new(
-        "artwork-blend",
-        Weight::Wrong,
-        place,
-        say!(
-            "A group is mixed with what lies under it (blend mode).",
-            "Sebuah grup dicampur dengan yang di bawahnya (blend mode)."
-        ),
-    )
-    .allow(say!(
-        "Shapes cover what lies under them.",
-        "Bentuk menutup yang di bawahnya."
-    ))
-    .remedy(say!(
-        "Set the blend mode to 'normal'.",
-        "Ubah blend mode menjadi 'normal'."
-    ))
-}
-
-fn far_away(place: Place) -> Finding {
-    Finding::new(
-        "artwork-far-away",
-        Weight::Wrong,
-        place,
-        say!(
-            "A shape lies far outside the page.",
-            "Sebuah bentuk berada jauh di luar halaman."
-        ),
-    )
-    .allow(say!(
-        "Shapes lie within {n} page sizes of the page.",
-        "Bentuk berada dalam {n} kali ukuran halaman.",
-        n = Arg::Number(FARTHEST, 0),
-    ))
-    .remedy(say!(
-        "Delete it, or move it onto the page.",
-        "Hapus, atau pindahkan ke halaman."
-    ))
 }

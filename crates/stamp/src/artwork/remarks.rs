@@ -1,0 +1,202 @@
+//! What is said about drawings that cannot be read, or can be read in more than one way.
+
+use super::Ink;
+use super::read::{FARTHEST, MOST_DASHES, MOST_POINTS};
+use words::{Arg, Finding, Place, Weight, say};
+
+pub(super) fn unpaintable(error: &usvg::Error, path: &str) -> Finding {
+    Finding::new(
+        "artwork-not-svg",
+        Weight::Wrong,
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
+        say!(
+            "The drawing cannot be painted ({reason}).",
+            "Gambar tidak dapat dilukis ({reason}).",
+            reason = Arg::Name(error.to_string()),
+        ),
+    )
+    .allow(say!(
+        "A drawing has a width and a height above zero.",
+        "Gambar punya lebar dan tinggi di atas nol."
+    ))
+    .remedy(say!(
+        "Save it again from your drawing program as SVG.",
+        "Simpan lagi dari program gambar sebagai SVG."
+    ))
+}
+
+pub(super) fn too_intricate(path: &str) -> Finding {
+    Finding::new(
+        "artwork-too-intricate",
+        Weight::Wrong,
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
+        say!(
+            "The drawing has too many edges, dashes or see-through colours lying over one another.",
+            "Gambar berisi terlalu banyak tepi, garis putus atau warna tembus yang bertumpuk."
+        ),
+    )
+    .allow(say!(
+        "At most {points} corner points and {dashes} dashes.",
+        "Paling banyak {points} titik sudut dan {dashes} garis putus.",
+        points = Arg::Number(MOST_POINTS as f64, 0),
+        dashes = Arg::Number(MOST_DASHES, 0),
+    ))
+    .remedy(say!(
+        "Simplify the paths and give each shape one flat, opaque colour.",
+        "Sederhanakan garis dan beri tiap bentuk satu warna rata yang tidak tembus."
+    ))
+}
+
+pub(super) fn nothing_painted(path: &str) -> Finding {
+    Finding::new(
+        "artwork-empty",
+        Weight::Wrong,
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
+        say!("The drawing paints nothing.", "Gambar tidak melukis apa pun."),
+    )
+    .allow(say!("Dark shapes become wax.", "Bentuk gelap menjadi malam."))
+    .remedy(say!(
+        "Fill the shapes, or show the hidden layer, and save again.",
+        "Isi bentuknya, atau tampilkan lapisan yang tersembunyi, lalu simpan lagi."
+    ))
+}
+
+pub(super) fn no_wax(path: &str, darkest: f64, wax_below: f64) -> Finding {
+    Finding::new(
+        "artwork-empty",
+        Weight::Wrong,
+        Place::File { path: path.to_string(), span: 0..0 },
+        say!(
+            "No wax is left: the darkest paint has lightness {darkest}.",
+            "Tidak ada malam: cat paling gelap punya kecerahan {darkest}.",
+            darkest = Arg::Number(darkest, 0),
+        ),
+    )
+    .allow(say!(
+        "Paint darker than {limit} (0 black, 100 white) becomes wax; lighter paint over it cuts it away.",
+        "Cat lebih gelap dari {limit} (0 hitam, 100 putih) menjadi malam; cat terang di atasnya menghapusnya.",
+        limit = Arg::Number(wax_below, 0),
+    ))
+    .remedy(say!(
+        "Draw in black what is to be waxed, or raise the limit.",
+        "Gambar dengan hitam bagian yang akan dimalam, atau naikkan batasnya."
+    ))
+}
+
+/// Two colours that both became wax have no edge between them any more: black outlines around a red flower
+/// are gone. Said once, with the limit that would keep the darkest apart.
+pub(super) fn inks_run_together(inks: &[Ink], path: &str) -> Option<Finding> {
+    // Nearer than this two colours are hardly told apart, L*.
+    const APART: f64 = 10.0;
+    let wax = || inks.iter().filter(|i| i.wax);
+    let (darkest, n) = (wax().next()?, wax().count());
+    let next = wax().find(|i| i.lightness > darkest.lightness + APART)?;
+    let note = Finding::new(
+        "artwork-inks",
+        Weight::Note,
+        Place::File {
+            path: path.to_string(),
+            span: 0..0,
+        },
+        say!(
+            "{n} colours are taken for wax, with lightness from {dark} up: where they touch, no line is left between them.",
+            "{n} warna dianggap malam, dengan kecerahan mulai {dark}: di tempat bersentuhan tidak ada garis di antaranya.",
+            n = Arg::Number(n as f64, 0),
+            dark = Arg::Number(darkest.lightness, 0),
+        ),
+    );
+    Some(note.remedy(say!(
+        "To wax only the darkest lines, set the limit to {limit}.",
+        "Untuk memalam hanya garis paling gelap, ubah batas menjadi {limit}.",
+        limit = Arg::Number((darkest.lightness + next.lightness) / 2.0, 0),
+    )))
+}
+
+pub(super) fn tone_was_cut(place: Place, shapes: usize, wax_below: f64) -> Finding {
+    Finding::new(
+        "artwork-tone",
+        Weight::Doubtful,
+        place,
+        say!(
+            "In {n} shapes a gradient runs from dark to light; it is cut where its lightness passes {limit}.",
+            "Pada {n} bentuk gradasi berjalan dari gelap ke terang; dipotong di kecerahan {limit}.",
+            n = Arg::Number(shapes as f64, 0),
+            limit = Arg::Number(wax_below, 0),
+        ),
+    )
+    .allow(say!(
+        "A strip of copper is either there or not.",
+        "Bilah tembaga hanya ada atau tidak ada."
+    ))
+    .remedy(say!(
+        "Look at the edge; make the shape one flat colour if it is not where you want it.",
+        "Periksa tepinya; jadikan satu warna rata jika letaknya tidak sesuai."
+    ))
+}
+
+pub(super) fn tone_repeats(place: Place) -> Finding {
+    Finding::new(
+        "artwork-tone",
+        Weight::Wrong,
+        place,
+        say!(
+            "A gradient repeats itself between dark and light.",
+            "Gradasi berulang antara gelap dan terang."
+        ),
+    )
+    .allow(say!(
+        "A strip of copper is either there or not.",
+        "Bilah tembaga hanya ada atau tidak ada."
+    ))
+    .remedy(say!("Make it one flat colour.", "Jadikan satu warna rata."))
+}
+
+pub(super) fn blends(place: Place) -> Finding {
+    Finding::new(
+        "artwork-blend",
+        Weight::Wrong,
+        place,
+        say!(
+            "A group is mixed with what lies under it (blend mode).",
+            "Sebuah grup dicampur dengan yang di bawahnya (blend mode)."
+        ),
+    )
+    .allow(say!(
+        "Shapes cover what lies under them.",
+        "Bentuk menutup yang di bawahnya."
+    ))
+    .remedy(say!(
+        "Set the blend mode to 'normal'.",
+        "Ubah blend mode menjadi 'normal'."
+    ))
+}
+
+pub(super) fn far_away(place: Place) -> Finding {
+    Finding::new(
+        "artwork-far-away",
+        Weight::Wrong,
+        place,
+        say!(
+            "A shape lies far outside the page.",
+            "Sebuah bentuk berada jauh di luar halaman."
+        ),
+    )
+    .allow(say!(
+        "Shapes lie within {n} page sizes of the page.",
+        "Bentuk berada dalam {n} kali ukuran halaman.",
+        n = Arg::Number(FARTHEST, 0),
+    ))
+    .remedy(say!(
+        "Delete it, or move it onto the page.",
+        "Hapus, atau pindahkan ke halaman."
+    ))
+}
