@@ -9,14 +9,18 @@
 
 mod along;
 mod barrier;
+mod baths;
 mod canonical;
+mod cards;
 mod constant;
+mod cost;
 mod design;
 mod examine;
 mod kind;
 pub mod kinetics;
 mod material;
 mod means;
+mod money;
 pub mod operations;
 mod package;
 mod patch;
@@ -28,8 +32,11 @@ mod spread;
 pub mod water;
 
 pub use along::{Part, along};
+pub use baths::{BatchRow, BatchSheetData, Drawn, DumpSheet, Vessel, baths, dumps, sheet, totals};
 pub use canonical::{dye_key, revision, set_keys, shop_key};
+pub use cards::{DEFER, StepCard, card, cautions, hazards};
 pub use constant::{Constant, Constants};
+pub use cost::{Cost, CostLine, Group, Shares, cost};
 pub use design::{Cloth, Design, LotShape, Step, StampUse, step_key};
 pub use examine::{LOOSE_LIMIT, examine, means_along};
 pub use kind::{
@@ -38,6 +45,7 @@ pub use kind::{
 pub use barrier::{access, creep_depth, crept_share, line_left};
 pub use material::{Bath, Dose, Fate, Material, STORE, Stuff, Takes, store};
 pub use means::{Means, Zone};
+pub use money::{exchange, minor_digits};
 pub use operations::OPERATIONS;
 pub use package::{Folded, Package};
 pub use patch::{DYES, Folds, Patch, fill, positions};

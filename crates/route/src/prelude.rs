@@ -6,7 +6,7 @@ pub use crate::{
     Ask, Batch, Before, Caution, Constant, DYES, Design, Fold, Hand, Instructions, Kind, Lag, LotShape, Means, Occupancy,
     Operation, Package, Patch, Reach, Use, Work, Workshop, Zone,
 };
-pub use field::{Grid, Lattice, Plane, Rect, Seed};
+pub use field::{Grid, Lattice, Plane, Rect};
 pub use std::sync::Arc;
 pub use units::{Measure, Quantity, Span};
 pub use words::{Arg, Finding, Place, Term, Text, Weight, say};
