@@ -1,1 +1,30 @@
 //! Tasks, calendars, a scheduler and its independent checker.
+//!
+//! A [`Problem`] says what there is to do and with what; [`solve::solve`] makes a [`Schedule`] of it or says
+//! which facts clash; [`judge::check`] says what is wrong with any schedule, and shares nothing with the solver
+//! but these types; [`bound()`] says what no schedule can beat; [`gantt()`] lays it out to be looked at.
+//!
+//! This crate has no clock: minutes are counted from the problem's first day, and the caller says when the
+//! search should stop. It knows nothing of dyes, files or pages.
+
+mod bound;
+pub mod calendar;
+mod examine;
+mod explain;
+mod faults;
+mod gantt;
+pub mod judge;
+mod problem;
+mod schedule;
+pub mod solve;
+
+pub use bound::{Bound, bound};
+pub use examine::examine;
+pub use explain::{LastCall, last_call};
+pub use faults::Fault;
+pub use gantt::{Bar, Gantt, Row, gantt};
+pub use problem::{
+    Approval, Attendance, Batch, Calendar, CalendarId, Lag, Lot, Minute, Mode, Operation, Problem, Resource,
+    ResourceId, SetUp, Use, Weights, Window,
+};
+pub use schedule::{Placed, Schedule, Score, Spot};

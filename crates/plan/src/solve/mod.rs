@@ -1,0 +1,79 @@
+//! Finds a plan.
+//!
+//! Three layers. A *board* answers where an operation fits. An *engine* turns an order of pieces into a plan,
+//! each piece as early as it goes. A *search* changes the order and the batches. Everything is decided by
+//! the problem, the options and the seed; time comes in only through `keep_going`.
+
+mod board;
+mod engine;
+mod moves;
+mod orders;
+mod pieces;
+mod place;
+mod room;
+mod search;
+mod shop;
+
+pub(crate) use board::Board;
+pub(crate) use pieces::Pieces;
+pub(crate) use place::{Stuck, place};
+pub(crate) use shop::Shop;
+
+use crate::{Minute, Placed, Problem, Schedule, Score, Spot, examine, explain};
+use search::Search;
+use words::Finding;
+
+/// What the caller wants.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// How many plans to try; the answer is the same for the same number, seed and problem.
+    pub tries: u64,
+    /// Seed of the search.
+    pub seed: u64,
+    /// Start everything as late as it can without making any bolt later: less cloth waiting in the shop, and
+    /// less time in hand when something goes wrong.
+    pub just_in_time: bool,
+    /// Nothing that has not begun starts before this minute.
+    pub now: Minute,
+    /// What has begun: it stays where it is.
+    pub begun: Vec<(Spot, Placed)>,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            tries: 20_000,
+            seed: 1,
+            just_in_time: true,
+            now: 0,
+            begun: Vec::new(),
+        }
+    }
+}
+
+/// Finds a plan for every bolt, or says what clashes.
+///
+/// `on_better` hears of the first plan and of each better one; `keep_going` is asked before each try. The
+/// first plan comes after a few tries, whatever `keep_going` says.
+///
+/// # Errors
+/// Findings, in the two languages: those of [`crate::examine`], or why an operation finds no place.
+pub fn solve(
+    problem: &Problem,
+    options: &Options,
+    on_better: &mut dyn FnMut(&Schedule, &Score),
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Schedule, Vec<Finding>> {
+    let wrong: Vec<Finding> = examine(problem)
+        .into_iter()
+        .filter(|f| f.weight == words::Weight::Wrong)
+        .collect();
+    if !wrong.is_empty() {
+        return Err(wrong);
+    }
+    let shop = Shop::new(problem, options.now, &options.begun);
+    let mut search = Search::new(&shop, options);
+    search
+        .run(on_better, keep_going)
+        .map_err(|stuck| vec![explain::stuck(&shop, stuck)])
+}

@@ -1,0 +1,207 @@
+//! The solver on whole workshops: always sound, never below the bound, near the best known.
+
+mod common;
+
+use plan::solve::{Options, solve};
+use plan::*;
+use std::cell::Cell;
+
+fn instance(name: &str) -> (Problem, f64) {
+    let path = format!("{}/tests/data/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(path).unwrap();
+    let best = serde_json::from_str::<serde_json::Value>(&text).unwrap()["best_known"]
+        .as_f64()
+        .unwrap();
+    (common::read(&text), best)
+}
+
+/// Solves, checks everything that must always hold, and says how far above the best known the plan is.
+fn above_best(name: &str, tries: u64) -> f64 {
+    let (problem, best) = instance(name);
+    assert!(examine(&problem).is_empty());
+    let mut heard = Vec::new();
+    let options = Options {
+        tries,
+        ..Options::default()
+    };
+    let plan = solve(
+        &problem,
+        &options,
+        &mut |s, score| heard.push((s.clone(), score.total)),
+        &|| true,
+    )
+    .unwrap();
+    assert_eq!(judge::check(&problem, &plan), [], "{name}");
+    let score = plan.score(&problem).unwrap();
+    assert!(
+        heard.windows(2).all(|w| w[1].1 < w[0].1),
+        "each plan told is better than the one before"
+    );
+    assert!(heard.iter().all(|(s, _)| judge::check(&problem, s).is_empty()));
+    assert_eq!(heard.last().unwrap().0, plan);
+    let bound = bound(&problem).unwrap();
+    assert!(
+        bound.total <= score.total + 1e-6 && bound.total <= best + 0.06,
+        "{name}: {} {best}",
+        bound.total
+    );
+    for (l, (earliest, _)) in bound.lots.iter().enumerate() {
+        assert!(plan.completion(&problem, l).unwrap() >= *earliest);
+    }
+    let above = score.total / best - 1.0;
+    println!(
+        "{name}: {:.1}, best known {best:.1}, {:+.2} %, gap {:.2} %",
+        score.total,
+        above * 100.0,
+        bound.gap(score.total) * 100.0
+    );
+    above
+}
+
+#[test]
+fn four_bolts() {
+    assert!(above_best("b004_loose", 4_000) < 0.005);
+    assert!(above_best("b004_tight", 4_000) < 0.005);
+}
+
+#[test]
+fn ten_to_forty_bolts() {
+    assert!(above_best("b010_tight", 3_000) < 0.01);
+    assert!(above_best("b020_tight", 2_000) < 0.01);
+    assert!(above_best("b040_tight", 1_500) < 0.01);
+}
+
+#[test]
+fn the_same_seed_gives_the_same_plan_and_a_stop_is_obeyed() {
+    let (problem, _) = instance("b010_tight");
+    let run = |seed, keep: &dyn Fn() -> bool| {
+        solve(
+            &problem,
+            &Options {
+                tries: 300,
+                seed,
+                ..Options::default()
+            },
+            &mut |_, _| {},
+            keep,
+        )
+        .unwrap()
+    };
+    assert_eq!(run(5, &|| true), run(5, &|| true));
+    let asked = Cell::new(0);
+    let stopped = run(5, &|| {
+        asked.set(asked.get() + 1);
+        asked.get() < 10
+    });
+    assert!(asked.get() < 20);
+    assert_eq!(judge::check(&problem, &stopped), []);
+}
+
+#[test]
+fn just_in_time_cuts_work_in_progress_and_delays_nothing() {
+    let (problem, _) = instance("b020_tight");
+    // Both from the same few orders of lots: what is left is the choice.
+    let run = |just_in_time| {
+        let options = Options {
+            tries: 1,
+            just_in_time,
+            ..Options::default()
+        };
+        let plan = solve(&problem, &options, &mut |_, _| {}, &|| true).unwrap();
+        assert_eq!(judge::check(&problem, &plan), []);
+        plan.score(&problem).unwrap()
+    };
+    let (soon, late) = (run(false), run(true));
+    println!(
+        "mean flow {:.0} as soon as possible, {:.0} just in time",
+        soon.mean_flow, late.mean_flow
+    );
+    assert!(late.mean_flow < 0.86 * soon.mean_flow);
+    assert!(late.makespan <= soon.makespan && late.weighted_tardiness <= soon.weighted_tardiness);
+}
+
+#[test]
+fn replanning_never_moves_what_has_begun() {
+    let (problem, _) = instance("b010_tight");
+    let first = solve(
+        &problem,
+        &Options {
+            tries: 50,
+            ..Options::default()
+        },
+        &mut |_, _| {},
+        &|| true,
+    )
+    .unwrap();
+    let now = 1440 + 600;
+    let begun: Vec<_> = first
+        .placed
+        .iter()
+        .filter(|(_, p)| p.start < now)
+        .map(|(a, p)| (*a, *p))
+        .collect();
+    assert!(begun.len() > 10);
+    let options = Options {
+        tries: 400,
+        now,
+        begun: begun.clone(),
+        seed: 3,
+        ..Options::default()
+    };
+    let again = solve(&problem, &options, &mut |_, _| {}, &|| true).unwrap();
+    let faults = judge::check(&problem, &again);
+    assert!(
+        faults
+            .iter()
+            .all(|f| matches!(f, Fault::StartBeforeApproval { .. })),
+        "{faults:?}"
+    );
+    for (at, p) in begun {
+        assert_eq!(again.placed[&at], p);
+    }
+    let moved = again
+        .placed
+        .iter()
+        .filter(|(at, p)| first.placed[at] != **p && p.start < now)
+        .count();
+    assert_eq!(moved, 0);
+}
+
+#[test]
+fn a_plan_can_be_looked_at() {
+    let (problem, _) = instance("b004_loose");
+    let plan = solve(
+        &problem,
+        &Options {
+            tries: 50,
+            ..Options::default()
+        },
+        &mut |_, _| {},
+        &|| true,
+    )
+    .unwrap();
+    let g = gantt(&problem, &plan);
+    assert_eq!(g.by_lot.len(), 2);
+    let bars: usize = g.by_lot.iter().flat_map(|r| &r.lanes).map(Vec::len).sum();
+    assert_eq!(bars, 4 * 17 + 1);
+    for row in g.by_lot.iter().chain(&g.by_station) {
+        for lane in &row.lanes {
+            assert!(lane.windows(2).all(|w| w[0].end <= w[1].start), "{}", row.label);
+        }
+    }
+    // A pool never needs more lanes than it has places, as each bar holds one here but for helpers.
+    for row in g.by_station.iter().filter(|r| r.label != "helper") {
+        let there = problem
+            .resources
+            .iter()
+            .find(|r| r.name == row.label)
+            .unwrap()
+            .capacity as usize;
+        assert!(row.lanes.len() <= there, "{}", row.label);
+    }
+    let boil = g.by_station.iter().find(|r| r.label == "cauldron").unwrap();
+    let boiled: usize = boil.lanes.iter().flatten().map(|b| b.bolts.len()).sum();
+    assert_eq!(boiled, 4);
+    assert_eq!(g.days[0].1, sky::Weekday::Monday);
+    assert_eq!(problem.clock(g.days[1].2 + 860), format!("{} 14:20", g.days[1].0));
+}
