@@ -23,7 +23,13 @@ pub fn along<'a>(design: &'a Design, lot: &LotShape, shop: &Workshop) -> Vec<Par
     for (number, step) in (1..).zip(&design.steps) {
         let before = means.clone();
         let takes = step.operation.tally(&mut means, design, lot, shop);
-        parts.push(Part { number, step, before, after: means.clone(), takes });
+        parts.push(Part {
+            number,
+            step,
+            before,
+            after: means.clone(),
+            takes,
+        });
     }
     parts
 }

@@ -116,14 +116,21 @@ pub struct DumpSheet {
 
 /// Batch sheets of a lot, in the order of the route: one for each step that keeps a bath or draws anything but water.
 pub fn baths(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<BatchSheetData> {
-    along(design, lot, shop).iter().map(|part| sheet(part, design, lot)).filter(BatchSheetData::worth_a_page).collect()
+    along(design, lot, shop)
+        .iter()
+        .map(|part| sheet(part, design, lot))
+        .filter(BatchSheetData::worth_a_page)
+        .collect()
 }
 
 /// What the whole lot takes from the store over the whole route, water included.
 pub fn totals(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<Drawn> {
     let mut sum = Vec::new();
     for part in along(design, lot, shop) {
-        sheet(&part, design, lot).totals.iter().for_each(|drawn| add(&mut sum, drawn, 1.0));
+        sheet(&part, design, lot)
+            .totals
+            .iter()
+            .for_each(|drawn| add(&mut sum, drawn, 1.0));
     }
     sum
 }
@@ -137,7 +144,11 @@ pub fn sheet(part: &Part, design: &Design, lot: &LotShape) -> BatchSheetData {
         step: part.step.id.clone(),
         number: part.number,
         term: &part.step.operation.kind().term,
-        baths: if course.vessel == Vessel::Table { 0 } else { last.map_or(0, |row| row.bath) },
+        baths: if course.vessel == Vessel::Table {
+            0
+        } else {
+            last.map_or(0, |row| row.bath)
+        },
         loads: last.map_or(0, |row| row.load),
         vessel: course.vessel,
         charge: course.charge,
@@ -151,10 +162,17 @@ pub fn sheet(part: &Part, design: &Design, lot: &LotShape) -> BatchSheetData {
 pub fn dumps(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<DumpSheet> {
     let is_bleach = |dose: &&Dose| dose.stuff == Stuff::Material(&store::HYPOCHLORITE);
     let course = along(design, lot, shop);
-    let with_bath = course.iter().filter_map(|part| Some((part, part.takes.bath.as_ref()?)));
+    let with_bath = course
+        .iter()
+        .filter_map(|part| Some((part, part.takes.bath.as_ref()?)));
     with_bath
         .filter_map(|(part, bath)| {
-            let chlorine: f64 = bath.charge.iter().filter(is_bleach).map(|dose| dose.amount.si).sum();
+            let chlorine: f64 = bath
+                .charge
+                .iter()
+                .filter(is_bleach)
+                .map(|dose| dose.amount.si)
+                .sum();
             (chlorine > 0.0 && bath.volume > 0.0).then(|| dump(part, bath, chlorine / bath.volume, shop))
         })
         .collect()
@@ -163,10 +181,17 @@ pub fn dumps(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<DumpSheet>
 fn dump(part: &Part, bath: &Bath, strength: f64, shop: &Workshop) -> DumpSheet {
     let mass = antichlor_for_dump(bath.volume, strength, &shop.constants);
     let kind = part.step.operation.kind();
-    let (volume, strength) = (Quantity::new(bath.volume, Measure::Volume), Quantity::new(strength, Measure::PerVolume));
+    let (volume, strength) = (
+        Quantity::new(bath.volume, Measure::Volume),
+        Quantity::new(strength, Measure::PerVolume),
+    );
     let neutralise = crate::operations::neutralise::KIND.cautions;
     let mut cautions: Vec<Caution> = kind.cautions.to_vec();
-    cautions.extend(neutralise.iter().filter(|c| kind.cautions.iter().all(|k| k.code != c.code)));
+    cautions.extend(
+        neutralise
+            .iter()
+            .filter(|c| kind.cautions.iter().all(|k| k.code != c.code)),
+    );
     DumpSheet {
         step: part.step.id.clone(),
         number: part.number,
@@ -203,7 +228,8 @@ fn dump(part: &Part, bath: &Bath, strength: f64, shop: &Workshop) -> DumpSheet {
 
 impl BatchSheetData {
     fn worth_a_page(&self) -> bool {
-        let more_than_water = |drawn: &Drawn| drawn.stuff != Stuff::Material(&store::WATER) && drawn.amount.si > 0.0;
+        let more_than_water =
+            |drawn: &Drawn| drawn.stuff != Stuff::Material(&store::WATER) && drawn.amount.si > 0.0;
         matches!(self.vessel, Vessel::Bath { .. }) || self.totals.iter().any(more_than_water)
     }
 }
@@ -217,11 +243,19 @@ pub(crate) fn drawn(dose: &Dose, design: &Design) -> Drawn {
     let name = match &dose.stuff {
         Stuff::Material(material) => material_name(material),
         Stuff::Dye(at) => {
-            let name = design.dyes.get(*at).map_or_else(|| format!("#{}", at + 1), |card| card.name.clone());
+            let name = design
+                .dyes
+                .get(*at)
+                .map_or_else(|| format!("#{}", at + 1), |card| card.name.clone());
             say!("{what}", "{what}", what = Arg::Name(name))
         }
     };
-    Drawn { stuff: dose.stuff.clone(), name, amount: dose.amount, origin: dose.origin.clone() }
+    Drawn {
+        stuff: dose.stuff.clone(),
+        name,
+        amount: dose.amount,
+        origin: dose.origin.clone(),
+    }
 }
 
 /// Adds `times` an amount to a list, each stuff once, keeping the weakest origin.
@@ -244,7 +278,10 @@ fn weakest(a: Option<Origin>, b: Option<&Origin>) -> Option<Origin> {
 }
 
 fn scaled(drawn: &Drawn, times: f64) -> Drawn {
-    Drawn { amount: Quantity::new(drawn.amount.si * times, drawn.amount.measure), ..drawn.clone() }
+    Drawn {
+        amount: Quantity::new(drawn.amount.si * times, drawn.amount.measure),
+        ..drawn.clone()
+    }
 }
 
 /// How a step's doses fall on a lot.
@@ -268,7 +305,12 @@ impl Course {
         let named = |doses: &[Dose]| doses.iter().map(|dose| drawn(dose, design)).collect::<Vec<_>>();
         let per_bolt = named(&takes.per_bolt);
         let Some(bath) = &takes.bath else {
-            return Self { vessel: Vessel::Table, charge: Vec::new(), before: per_bolt, after: Vec::new() };
+            return Self {
+                vessel: Vessel::Table,
+                charge: Vec::new(),
+                before: per_bolt,
+                after: Vec::new(),
+            };
         };
         let bolts_a_load = bolts_in(bath.load, lot.cloth.length);
         let vessel = |bolts_a_bath: u32| Vessel::Bath {
@@ -280,18 +322,37 @@ impl Course {
         };
         let lasts = bath.lasts_bolts.max(1);
         if bath.charge.is_empty() {
-            let charge = per_bolt.iter().map(|drawn| scaled(drawn, f64::from(lasts))).collect();
-            return Self { vessel: vessel(lasts), charge, before: Vec::new(), after: Vec::new() };
+            let charge = per_bolt
+                .iter()
+                .map(|drawn| scaled(drawn, f64::from(lasts)))
+                .collect();
+            return Self {
+                vessel: vessel(lasts),
+                charge,
+                before: Vec::new(),
+                after: Vec::new(),
+            };
         }
         let charge = named(&bath.charge);
-        let (after, before) = per_bolt.into_iter().partition(|drawn| charge.iter().any(|c| c.stuff == drawn.stuff));
-        Self { vessel: vessel(lasts), charge, before, after }
+        let (after, before) = per_bolt
+            .into_iter()
+            .partition(|drawn| charge.iter().any(|c| c.stuff == drawn.stuff));
+        Self {
+            vessel: vessel(lasts),
+            charge,
+            before,
+            after,
+        }
     }
 
     /// The rows of a lot, and all of it together.
     fn run(&self, bolts: u32) -> (Vec<BatchRow>, Vec<Drawn>) {
         let (a_load, a_bath) = match self.vessel {
-            Vessel::Bath { bolts_a_load, bolts_a_bath, .. } => (bolts_a_load, bolts_a_bath),
+            Vessel::Bath {
+                bolts_a_load,
+                bolts_a_bath,
+                ..
+            } => (bolts_a_load, bolts_a_bath),
             Vessel::Table => (1, u32::MAX),
         };
         let (mut rows, mut sum) = (Vec::new(), Vec::new());
@@ -312,7 +373,11 @@ impl Course {
             let load_ends = (in_bath + 1) % a_load == 0;
             let mut top_ups = Vec::new();
             if load_ends && !bath_ends {
-                top_ups = self.after.iter().map(|drawn| scaled(drawn, f64::from(in_load))).collect();
+                top_ups = self
+                    .after
+                    .iter()
+                    .map(|drawn| scaled(drawn, f64::from(in_load)))
+                    .collect();
                 top_ups.iter().for_each(|drawn| add(&mut sum, drawn, 1.0));
             }
             rows.push(BatchRow {

@@ -40,7 +40,10 @@ pub static DEFER: Text = Text::new(
 
 /// The card of a whole route.
 pub fn card(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<StepCard> {
-    along(design, lot, shop).into_iter().map(|part| step_card(&part, design, lot, shop)).collect()
+    along(design, lot, shop)
+        .into_iter()
+        .map(|part| step_card(&part, design, lot, shop))
+        .collect()
 }
 
 fn step_card(part: &Part, design: &Design, lot: &LotShape, shop: &Workshop) -> StepCard {
@@ -56,30 +59,55 @@ fn step_card(part: &Part, design: &Design, lot: &LotShape, shop: &Workshop) -> S
         cautions: kind.cautions,
         hazards: handled(part, design),
         asks: kind.asks,
-        takes: part.takes.per_bolt.iter().map(|dose| drawn(dose, design)).collect(),
-        work: Work { least: sum(|w| w.least), likely: sum(|w| w.likely), most: sum(|w| w.most) },
+        takes: part
+            .takes
+            .per_bolt
+            .iter()
+            .map(|dose| drawn(dose, design))
+            .collect(),
+        work: Work {
+            least: sum(|w| w.least),
+            likely: sum(|w| w.likely),
+            most: sum(|w| w.most),
+        },
     }
 }
 
 /// Hazards of the dyes that a step draws, each once.
 fn handled(part: &Part, design: &Design) -> Vec<&'static Hazard> {
     let charge = part.takes.bath.iter().flat_map(|bath| &bath.charge);
-    let dyes = part.takes.per_bolt.iter().chain(charge).filter_map(|dose| match dose.stuff {
-        Stuff::Dye(at) => design.dyes.get(at),
-        Stuff::Material(_) => None,
-    });
-    each_once(dyes.flat_map(|card| card.hazards.iter().copied()), |hazard| hazard.key)
+    let dyes = part
+        .takes
+        .per_bolt
+        .iter()
+        .chain(charge)
+        .filter_map(|dose| match dose.stuff {
+            Stuff::Dye(at) => design.dyes.get(at),
+            Stuff::Material(_) => None,
+        });
+    each_once(dyes.flat_map(|card| card.hazards.iter().copied()), |hazard| {
+        hazard.key
+    })
 }
 
 /// Cautions of a route, one of each class in the order in which the floor meets them, in the words of the first step.
 /// [`DEFER`] belongs under them.
 pub fn cautions(design: &Design) -> Vec<&'static Caution> {
-    each_once(design.steps.iter().flat_map(|step| step.operation.kind().cautions), |caution| caution.code)
+    each_once(
+        design
+            .steps
+            .iter()
+            .flat_map(|step| step.operation.kind().cautions),
+        |caution| caution.code,
+    )
 }
 
 /// Hazards of a design's dyes, each once.
 pub fn hazards(design: &Design) -> Vec<&'static Hazard> {
-    each_once(design.dyes.iter().flat_map(|card| card.hazards.iter().copied()), |hazard| hazard.key)
+    each_once(
+        design.dyes.iter().flat_map(|card| card.hazards.iter().copied()),
+        |hazard| hazard.key,
+    )
 }
 
 /// The first of each key, in order.

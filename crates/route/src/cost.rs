@@ -11,11 +11,14 @@
 // A missing price is a whole answer to a person; it is met once per line, never in a loop.
 #![allow(clippy::result_large_err)]
 
+mod missing;
+
 use crate::baths::{Drawn, bolts_in, totals};
 use crate::money::{exchange, minor_digits, rounded};
 use crate::{Design, Fate, LotShape, Money, Part, Rate, Stuff, Use, Workshop, along, sizes, store};
+use missing::{no_price, nobody, uncountable};
 use units::{Measure, Quantity, Span};
-use words::{Arg, Finding, Line, Origin, Place, Text, Weight, say, text};
+use words::{Arg, Finding, Line, Origin, Text, say, text};
 
 /// What a line of the cost sheet is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -36,8 +39,14 @@ pub enum Group {
 
 impl Group {
     /// All, in the order of a cost sheet.
-    pub const ALL: [Self; 6] =
-        [Self::Cloth, Self::Dyes, Self::Materials, Self::Firewood, Self::Labour, Self::Overhead];
+    pub const ALL: [Self; 6] = [
+        Self::Cloth,
+        Self::Dyes,
+        Self::Materials,
+        Self::Firewood,
+        Self::Labour,
+        Self::Overhead,
+    ];
 
     /// Its name.
     pub const fn text(self) -> &'static Text {
@@ -112,7 +121,11 @@ fn sum<'a>(mut lines: impl Iterator<Item = &'a CostLine>) -> Option<i64> {
 
 /// What a lot costs at this workshop.
 pub fn cost(design: &Design, lot: &LotShape, shop: &Workshop) -> Cost {
-    let mut sheet = Sheet { shop, lines: Vec::new(), findings: Vec::new() };
+    let mut sheet = Sheet {
+        shop,
+        lines: Vec::new(),
+        findings: Vec::new(),
+    };
     let bolts = f64::from(lot.bolts);
     let course = along(design, lot, shop);
     sheet.cloth(sizes(design, lot, shop).issue.0 * bolts);
@@ -135,7 +148,10 @@ struct Price<'a> {
 
 impl<'a> Price<'a> {
     fn of(money: &'a Money) -> Self {
-        Self { minor: money.minor as f64, currency: &money.currency }
+        Self {
+            minor: money.minor as f64,
+            currency: &money.currency,
+        }
     }
 }
 
@@ -179,13 +195,20 @@ impl<'a> Sheet<'a> {
 
     fn drawn(&mut self, drawn: Drawn, design: &Design) {
         let units = drawn.amount.si;
-        let line = |group| CostLine { group, name: drawn.name, amount: drawn.amount, cost: None, origin: drawn.origin };
+        let line = |group| CostLine {
+            group,
+            name: drawn.name,
+            amount: drawn.amount,
+            cost: None,
+            origin: drawn.origin,
+        };
         match drawn.stuff {
             Stuff::Dye(at) => {
                 let line = line(Group::Dyes);
                 let price = design.dyes.get(at).map(|card| Price {
                     minor: card.price.amount as f64
-                        * 10f64.powi(minor_digits(&card.price.currency) as i32 - i32::from(card.price.decimals)),
+                        * 10f64
+                            .powi(minor_digits(&card.price.currency) as i32 - i32::from(card.price.decimals)),
                     currency: &card.price.currency,
                 });
                 let price = price.ok_or_else(|| no_price(&line.name));
@@ -203,7 +226,12 @@ impl<'a> Sheet<'a> {
     /// Wax that is skimmed goes back into the pan and counts at the price of wax.
     fn recovered(&mut self, course: &[Part], bolts: f64) {
         let back = |part: &Part| -> f64 {
-            part.takes.wax_off.iter().filter(|(fate, _)| *fate == Fate::Recovered).map(|(_, kg)| kg).sum()
+            part.takes
+                .wax_off
+                .iter()
+                .filter(|(fate, _)| *fate == Fate::Recovered)
+                .map(|(_, kg)| kg)
+                .sum()
         };
         let kg = course.iter().map(back).sum::<f64>() * bolts;
         if kg > 0.0 {
@@ -213,21 +241,37 @@ impl<'a> Sheet<'a> {
                 amount: Quantity::new(-kg, Measure::Mass),
                 cost: None,
                 // How much comes back is a constant of the boil.
-                origin: course.iter().rev().find(|part| back(part) > 0.0).and_then(|part| self.weakest_of(part)),
+                origin: course
+                    .iter()
+                    .rev()
+                    .find(|part| back(part) > 0.0)
+                    .and_then(|part| self.weakest_of(part)),
             };
-            let price = self.price(store::WAX.term.key).ok_or_else(|| no_price(&say!("Stamping wax", "Malam cap")));
+            let price = self
+                .price(store::WAX.term.key)
+                .ok_or_else(|| no_price(&say!("Stamping wax", "Malam cap")));
             self.add(line, -kg, price);
         }
     }
 
     /// The weakest constant of a step, for a result whose own origin the step does not name.
     fn weakest_of(&self, part: &Part) -> Option<Origin> {
-        let known = part.step.operation.kind().constants.iter().map(|constant| self.shop.constants.known(constant).origin);
+        let known = part
+            .step
+            .operation
+            .kind()
+            .constants
+            .iter()
+            .map(|constant| self.shop.constants.known(constant).origin);
         known.reduce(|a, b| a.weaker(&b).clone())
     }
 
     fn price(&self, key: &str) -> Option<Price<'a>> {
-        self.shop.prices.iter().find(|(material, _)| material == key).map(|(_, money)| Price::of(money))
+        self.shop
+            .prices
+            .iter()
+            .find(|(material, _)| material == key)
+            .map(|(_, money)| Price::of(money))
     }
 
     fn labour(&mut self, part: &Part, design: &Design, lot: &LotShape) {
@@ -247,7 +291,9 @@ impl<'a> Sheet<'a> {
                 );
                 let wage = match self.shop.person(&busy.what) {
                     Some(person) => Ok(Price::of(&person.wage)),
-                    None if self.shop.station(&busy.what).is_some() || busy.what.starts_with("stamp:") => continue,
+                    None if self.shop.station(&busy.what).is_some() || busy.what.starts_with("stamp:") => {
+                        continue;
+                    }
                     None => Err(nobody(&busy.what, &part.step.id)),
                 };
                 let time = person_time(busy, task.work.likely).0 * f64::from(times);
@@ -278,21 +324,43 @@ impl<'a> Sheet<'a> {
         self.lines.sort_by_key(|line| line.group as u8);
         let yards = f64::from(lot.bolts) * lot.cloth.length.to_yd();
         let shop = self.shop;
-        let books = sum(self.lines.iter()).map(|minor| Money { minor, currency: shop.books.clone() });
-        let shares = |money: Money| {
-            Some(Shares { bolt: money.part(f64::from(lot.bolts))?, yard: money.part(yards)?, lot: money })
-        };
-        let quote = books.as_ref().and_then(|money| match exchange(shop, &shop.books, &shop.quotes) {
-            Ok((rate, used)) => {
-                let minor = rounded(money.minor as f64 * rate)?;
-                Some((shares(Money { minor, currency: shop.quotes.clone() })?, used.cloned()))
-            }
-            Err(finding) => {
-                self.findings.push(finding);
-                None
-            }
+        let books = sum(self.lines.iter()).map(|minor| Money {
+            minor,
+            currency: shop.books.clone(),
         });
-        Cost { bolts: lot.bolts, yards, books: books.and_then(shares), quote, lines: self.lines, findings: self.findings }
+        let shares = |money: Money| {
+            Some(Shares {
+                bolt: money.part(f64::from(lot.bolts))?,
+                yard: money.part(yards)?,
+                lot: money,
+            })
+        };
+        let quote = books
+            .as_ref()
+            .and_then(|money| match exchange(shop, &shop.books, &shop.quotes) {
+                Ok((rate, used)) => {
+                    let minor = rounded(money.minor as f64 * rate)?;
+                    Some((
+                        shares(Money {
+                            minor,
+                            currency: shop.quotes.clone(),
+                        })?,
+                        used.cloned(),
+                    ))
+                }
+                Err(finding) => {
+                    self.findings.push(finding);
+                    None
+                }
+            });
+        Cost {
+            bolts: lot.bolts,
+            yards,
+            books: books.and_then(shares),
+            quote,
+            lines: self.lines,
+            findings: self.findings,
+        }
     }
 }
 
@@ -305,58 +373,8 @@ fn person_time(busy: &Use, likely: Span) -> Span {
 fn minutes_origin(least: Span, likely: Span, most: Span) -> Origin {
     let up = if likely.0 > 0.0 { most.0 / likely.0 } else { 1.0 };
     let down = if least.0 > 0.0 { likely.0 / least.0 } else { up };
-    Origin::Assumed { factor: up.max(down), source: "time norms of the operation, own estimate".to_string() }
-}
-
-/// What a line's name is about, for a sentence.
-fn subject(name: &Line) -> Arg {
-    match name.args.as_slice() {
-        [(_, only)] => only.clone(),
-        _ => Arg::Text(name.text),
+    Origin::Assumed {
+        factor: up.max(down),
+        source: "time norms of the operation, own estimate".to_string(),
     }
-}
-
-fn no_price(name: &Line) -> Finding {
-    Finding::new(
-        "price-missing",
-        Weight::Wrong,
-        Place::Request,
-        say!(
-            "{what} has no price, so the cost stays open",
-            "{what} belum ada harganya, jadi biaya belum lengkap",
-            what = subject(name)
-        ),
-    )
-    .remedy(say!(
-        "write its price into the workshop file; what costs nothing gets a price of 0",
-        "tulis harganya di berkas bengkel; yang gratis ditulis 0"
-    ))
-}
-
-fn nobody(what: &str, step: &str) -> Finding {
-    Finding::new(
-        "wage-missing",
-        Weight::Wrong,
-        Place::Step { id: step.to_string(), setting: None },
-        say!(
-            "this step needs \"{what}\", which the workshop has neither as people with a wage nor as a station",
-            "langkah ini perlu \"{what}\", yang belum ada di bengkel sebagai tenaga berupah maupun sebagai stasiun",
-            what = Arg::Name(what.to_string())
-        ),
-    )
-    .remedy(say!("name it in the workshop file", "tulis di berkas bengkel"))
-}
-
-fn uncountable(name: &Line) -> Finding {
-    Finding::new(
-        "cost-uncountable",
-        Weight::Wrong,
-        Place::Request,
-        say!(
-            "the cost of {what} is too large to count, or no number",
-            "biaya {what} terlalu besar untuk dihitung, atau bukan angka",
-            what = subject(name)
-        ),
-    )
-    .remedy(say!("look at its price and amount", "periksa harga dan jumlahnya"))
 }

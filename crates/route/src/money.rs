@@ -10,8 +10,8 @@ use words::{Arg, Finding, Place, Weight, say};
 /// that rupiah are kept whole, since no smaller coin has been used for decades.
 pub fn minor_digits(currency: &str) -> u32 {
     match currency {
-        "IDR" | "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "VND"
-        | "VUV" | "XAF" | "XOF" | "XPF" => 0,
+        "IDR" | "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX"
+        | "VND" | "VUV" | "XAF" | "XOF" | "XPF" => 0,
         "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
         _ => 2,
     }
@@ -27,12 +27,19 @@ impl Money {
         let sign = if self.minor < 0 { "-" } else { "" };
         let text = format!("{:0>width$}", self.minor.unsigned_abs(), width = digits + 1);
         let (whole, part) = text.split_at(text.len() - digits);
-        if part.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{part}") }
+        if part.is_empty() {
+            format!("{sign}{whole}")
+        } else {
+            format!("{sign}{whole}.{part}")
+        }
     }
 
     /// One of `parts` equal parts, rounded to the nearest minor unit, halves away from zero.
     pub fn part(&self, parts: f64) -> Option<Self> {
-        rounded(self.minor as f64 / parts).map(|minor| Self { minor, currency: self.currency.clone() })
+        rounded(self.minor as f64 / parts).map(|minor| Self {
+            minor,
+            currency: self.currency.clone(),
+        })
     }
 }
 
@@ -51,8 +58,19 @@ pub fn exchange<'a>(shop: &'a Workshop, from: &str, to: &str) -> Result<(f64, Op
         return Ok((1.0, None));
     }
     let usable = |rate: &&Rate| rate.rate.is_finite() && rate.rate > 0.0;
-    let there = shop.rates.iter().filter(usable).find(|r| r.from == from && r.to == to).map(|r| (r.rate, r));
-    let back = || shop.rates.iter().filter(usable).find(|r| r.from == to && r.to == from).map(|r| (1.0 / r.rate, r));
+    let there = shop
+        .rates
+        .iter()
+        .filter(usable)
+        .find(|r| r.from == from && r.to == to)
+        .map(|r| (r.rate, r));
+    let back = || {
+        shop.rates
+            .iter()
+            .filter(usable)
+            .find(|r| r.from == to && r.to == from)
+            .map(|r| (1.0 / r.rate, r))
+    };
     let Some((units, rate)) = there.or_else(back) else {
         return Err(Finding::new(
             "rate-missing",
@@ -65,7 +83,10 @@ pub fn exchange<'a>(shop: &'a Workshop, from: &str, to: &str) -> Result<(f64, Op
                 to = Arg::Name(to.to_string())
             ),
         )
-        .remedy(say!("write a dated rate into the workshop file", "tulis kurs bertanggal di berkas bengkel")));
+        .remedy(say!(
+            "write a dated rate into the workshop file",
+            "tulis kurs bertanggal di berkas bengkel"
+        )));
     };
     let minor = |code: &str| 10f64.powi(minor_digits(code) as i32);
     Ok((units * minor(to) / minor(from), Some(rate)))
@@ -76,14 +97,21 @@ mod tests {
     use super::*;
 
     fn money(minor: i64, currency: &str) -> Money {
-        Money { minor, currency: currency.to_string() }
+        Money {
+            minor,
+            currency: currency.to_string(),
+        }
     }
 
     #[test]
     fn amounts_are_written_with_their_minor_digits() {
-        for (minor, code, want) in
-            [(5, "EUR", "0.05"), (-1250, "EUR", "-12.50"), (18500, "IDR", "18500"), (1500, "KWD", "1.500"), (0, "JPY", "0")]
-        {
+        for (minor, code, want) in [
+            (5, "EUR", "0.05"),
+            (-1250, "EUR", "-12.50"),
+            (18500, "IDR", "18500"),
+            (1500, "KWD", "1.500"),
+            (0, "JPY", "0"),
+        ] {
             assert_eq!(money(minor, code).decimal(), want);
         }
     }

@@ -50,7 +50,9 @@ pub fn sizes(design: &Design, lot: &LotShape, shop: &Workshop) -> Sizes {
     for part in &course {
         for (_, value) in part.step.operation.values().iter() {
             let Value::Stamp(index) = value else { continue };
-            let Some(used) = design.stamps.get(*index) else { continue };
+            let Some(used) = design.stamps.get(*index) else {
+                continue;
+            };
             let [w, h] = used.stamp.repeat_mm();
             let stamped = (Length::mm(w), Length::mm(h));
             let then = part.before.shrunk;

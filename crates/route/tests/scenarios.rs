@@ -5,7 +5,10 @@ mod common;
 use common::{cloth, design, operation, quantity, shop, step};
 use route::operations::inspect::THE_HAND;
 use route::operations::neutralise::antichlor_for_dump;
-use route::{Design, LotShape, Means, Operation, Station, Stuff, Value, Workshop, baths, dumps, issue_length, sizes, store};
+use route::{
+    Design, LotShape, Means, Operation, Station, Stuff, Value, Workshop, baths, dumps, issue_length, sizes,
+    store,
+};
 use std::sync::Arc;
 use units::{Length, System};
 use words::{Language, Voice};
@@ -14,12 +17,21 @@ const YARD: f64 = 0.9144;
 
 fn route(steps: &[Arc<dyn Operation>]) -> Design {
     let mut design = design();
-    design.steps = steps.iter().zip(1..).map(|(operation, n)| step(&format!("s{n}"), operation.clone())).collect();
+    design.steps = steps
+        .iter()
+        .zip(1..)
+        .map(|(operation, n)| step(&format!("s{n}"), operation.clone()))
+        .collect();
     design
 }
 
 fn station(key: &str, litres: f64, yards: f64) -> Station {
-    Station { key: key.to_string(), places: 1, volume: litres / 1000.0, load: Length(yards * YARD) }
+    Station {
+        key: key.to_string(),
+        places: 1,
+        volume: litres / 1000.0,
+        load: Length(yards * YARD),
+    }
 }
 
 fn tank_and_tub() -> Workshop {
@@ -31,9 +43,17 @@ fn tank_and_tub() -> Workshop {
 #[test]
 fn three_bolts_take_fifteen_grams_of_antichlor() {
     let (design, shop, lot) = (design(), tank_and_tub(), LotShape::new("lot", 3, 0, cloth()));
-    let mut means = Means { chlorine: 1.5, soda: 0.002, ..Means::default() };
+    let mut means = Means {
+        chlorine: 1.5,
+        soda: 0.002,
+        ..Means::default()
+    };
     let takes = operation("neutralise", vec![]).tally(&mut means, &design, &lot, &shop);
-    let dose = takes.per_bolt.iter().find(|d| d.stuff == Stuff::Material(&store::METABISULFITE)).expect("a dose");
+    let dose = takes
+        .per_bolt
+        .iter()
+        .find(|d| d.stuff == Stuff::Material(&store::METABISULFITE))
+        .expect("a dose");
     assert_eq!((dose.amount.si * 3.0 * 1000.0).round(), 15.0);
     assert_eq!(means.chlorine, 0.0);
     // One rinse at 60 L to three bolts: 1 / (1 + 10.44) of the soda stays.
@@ -44,21 +64,42 @@ fn three_bolts_take_fifteen_grams_of_antichlor() {
 #[test]
 fn a_tank_takes_304_grams_on_its_own_sheet() {
     let shop = tank_and_tub();
-    let design = route(&[operation("bleach", vec![("chlorine", quantity("1.5 g/L"))]), operation("neutralise", vec![])]);
+    let design = route(&[
+        operation("bleach", vec![("chlorine", quantity("1.5 g/L"))]),
+        operation("neutralise", vec![]),
+    ]);
     let lot = LotShape::new("lot", 3, 0, cloth());
     let tanks = dumps(&design, &lot, &shop);
-    let [tank] = tanks.as_slice() else { panic!("one tank, not {}", tanks.len()) };
+    let [tank] = tanks.as_slice() else {
+        panic!("one tank, not {}", tanks.len())
+    };
     assert_eq!((tank.antichlor.amount.si * 1000.0).round(), 304.0);
     assert_eq!((tank.step.as_str(), tank.vessel), ("s1", "tank"));
-    assert_eq!((antichlor_for_dump(0.115, 1.5, &shop.constants).to_g()).round(), 304.0);
+    assert_eq!(
+        (antichlor_for_dump(0.115, 1.5, &shop.constants).to_g()).round(),
+        304.0
+    );
     // The two doses never share a sheet, and bleach and antichlor never stand on one line or one page.
     let of_cloth = baths(&design, &lot, &shop);
     for sheet in &of_cloth {
         let holds = |material| sheet.totals.iter().any(|d| d.stuff == Stuff::Material(material));
-        assert!(!(holds(&store::HYPOCHLORITE) && holds(&store::METABISULFITE)), "{}", sheet.step);
-        assert!(sheet.totals.iter().all(|d| d.stuff != tank.antichlor.stuff || d.amount.si < 0.1 * tank.antichlor.amount.si));
+        assert!(
+            !(holds(&store::HYPOCHLORITE) && holds(&store::METABISULFITE)),
+            "{}",
+            sheet.step
+        );
+        assert!(
+            sheet
+                .totals
+                .iter()
+                .all(|d| d.stuff != tank.antichlor.stuff || d.amount.si < 0.1 * tank.antichlor.amount.si)
+        );
     }
-    assert!(of_cloth.iter().any(|s| s.totals.iter().any(|d| d.stuff == tank.antichlor.stuff)));
+    assert!(
+        of_cloth
+            .iter()
+            .any(|s| s.totals.iter().any(|d| d.stuff == tank.antichlor.stuff))
+    );
     for code in ["chlorine", "antichlor-acid"] {
         assert!(tank.cautions.iter().any(|c| c.code == code), "{code}");
     }
@@ -69,17 +110,32 @@ fn a_tank_takes_304_grams_on_its_own_sheet() {
 fn inspection_prints_its_width_and_the_hand() {
     let (shop, lot) = (shop(vec![]), LotShape::new("lot", 1, 0, cloth()));
     let inspect = operation("inspect", vec![("usable", quantity("42 in"))]);
-    let voice = Voice { language: Language::En, system: System::Imperial };
+    let voice = Voice {
+        language: Language::En,
+        system: System::Imperial,
+    };
     let stamped = inspect.instructs(&Default::default(), &design(), &lot, &shop);
     let said: Vec<String> = stamped.lines.iter().map(|line| line.say(voice)).collect();
-    assert!(said[0].contains("42 in") && said[0].contains("15 yd"), "{}", said[0]);
+    assert!(
+        said[0].contains("42 in") && said[0].contains("15 yd"),
+        "{}",
+        said[0]
+    );
     // 3600 / (15 x 42) = 5.71.
     assert!(said[0].contains("5.7"), "{}", said[0]);
     for text in &THE_HAND {
-        assert!(said.iter().any(|line| line.contains(text.en) && line.contains("the hand, not a fault")), "{}", text.en);
+        assert!(
+            said.iter()
+                .any(|line| line.contains(text.en) && line.contains("the hand, not a fault")),
+            "{}",
+            text.en
+        );
     }
     let done = stamped.done_when.say(voice);
-    assert!(done.contains("up to 7 points") && done.contains("40 per 100"), "{done}");
+    assert!(
+        done.contains("up to 7 points") && done.contains("40 per 100"),
+        "{done}"
+    );
     // A design without a stamp has no impressions that could slip.
     let mut plain = design();
     plain.stamps.clear();
@@ -93,7 +149,9 @@ fn inspection_prints_its_width_and_the_hand() {
 #[test]
 fn stamps_are_counted_as_whole_placements() {
     let (design, shop, lot) = (design(), shop(vec![]), LotShape::new("lot", 24, 0, cloth()));
-    let placed = design.stamps[0].repeat().placements(cloth().width.to_mm(), cloth().length.to_mm());
+    let placed = design.stamps[0]
+        .repeat()
+        .placements(cloth().width.to_mm(), cloth().length.to_mm());
     assert_eq!((placed.across, placed.along, placed.whole), (6, 69, 414));
     let wax = operation("wax", vec![("stamp", Value::Stamp(0))]);
     let tasks = wax.occupies(&Means::default(), &design, &lot, &shop);
@@ -102,7 +160,11 @@ fn stamps_are_counted_as_whole_placements() {
     let days = 24.0 * minutes / 450.0;
     assert_eq!(((days * 10.0).round(), (days / 2.0 * 10.0).round()), (88.0, 44.0));
     let lines = wax.instructs(&Default::default(), &design, &lot, &shop).lines;
-    assert!(lines.iter().any(|line| line.say(Voice::default()).contains("414 prints")));
+    assert!(
+        lines
+            .iter()
+            .any(|line| line.say(Voice::default()).contains("414 prints"))
+    );
 }
 
 /// 4 % along and 3 % across: 200 mm ends 192 along and 194 across; 15.63 yd are issued for 15.
@@ -116,10 +178,17 @@ fn a_repeat_ends_192_by_194() {
     assert_eq!((sized.issue.to_yd() * 100.0).round(), 1563.0);
     assert!((sized.width.0 - 1.1176 * 0.97).abs() < 1e-12);
     // A second stamping after the boil is not shrunk by it.
-    let twice = sizes(&route(&[wax(), operation("boil_off", vec![]), wax()]), &lot, &shop);
+    let twice = sizes(
+        &route(&[wax(), operation("boil_off", vec![]), wax()]),
+        &lot,
+        &shop,
+    );
     assert_eq!(twice.repeats[1].finished, twice.repeats[1].stamped);
     assert_eq!(twice.repeats[0], sized.repeats[0]);
-    assert_eq!((issue_length(Length(15.0 * YARD), 0.96).to_yd() * 100.0).round(), 1563.0);
+    assert_eq!(
+        (issue_length(Length(15.0 * YARD), 0.96).to_yd() * 100.0).round(),
+        1563.0
+    );
 }
 
 /// 12 min in 3 g/L harms little; hours of it cost more than a tenth and are said.
@@ -129,8 +198,15 @@ fn finish_says_when_bleach_has_cost_strength() {
     let (design, shop, lot) = (design(), shop(vec![]), LotShape::new("lot", 1, 0, cloth()));
     let finish = operation("finish", vec![]);
     let codes = |wear: f64| -> Vec<&'static str> {
-        let means = Means { wear, ..Means::default() };
-        finish.examine(&before(&design, 0, &means, &lot, &shop, &Checked)).iter().map(|f| f.code).collect()
+        let means = Means {
+            wear,
+            ..Means::default()
+        };
+        finish
+            .examine(&before(&design, 0, &means, &lot, &shop, &Checked))
+            .iter()
+            .map(|f| f.code)
+            .collect()
     };
     // Doses in (mol/L) s: 3 g/L is 0.0423 M. The limit is 1 g/L for 16 h, 812 M s.
     assert!(!codes(0.0423 * 720.0).contains(&"finish-weak-cloth"));

@@ -4,10 +4,10 @@
 //! dose that bare fibre has taken, `0.9 ^ (dose / tenth)`: an upper limit of damage, because the one published figure
 //! says only that cloth was still good.
 
+use crate::issue_length;
 use crate::operations::bleach::CHLORINE;
 use crate::prelude::*;
 use crate::water::REGAIN;
-use crate::issue_length;
 use words::Known;
 
 /// The static side.
@@ -16,7 +16,10 @@ pub static KIND: Kind = Kind {
     term: Term {
         key: "finish",
         text: Text::new("Press and make up", "Setrika dan gulung"),
-        gloss: Text::new("Press the dry cloth and make it up into a bolt.", "Setrika kain kering dan gulung jadi satu gulungan."),
+        gloss: Text::new(
+            "Press the dry cloth and make it up into a bolt.",
+            "Setrika kain kering dan gulung jadi satu gulungan.",
+        ),
     },
     model: 1,
     settings: &[Setting {
@@ -52,7 +55,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "finished-width",
                 text: Text::new("Width", "Lebar"),
-                gloss: Text::new("Between the selvedges, three places.", "Antar tepi kain, di tiga tempat."),
+                gloss: Text::new(
+                    "Between the selvedges, three places.",
+                    "Antar tepi kain, di tiga tempat.",
+                ),
             },
             measure: Measure::Length,
         },
@@ -68,7 +74,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "finished-repeat",
                 text: Text::new("Ten repeats along", "Sepuluh ulangan memanjang"),
-                gloss: Text::new("Over ten stamps: tells the shrinkage.", "Sepanjang sepuluh cap: menunjukkan susut."),
+                gloss: Text::new(
+                    "Over ten stamps: tells the shrinkage.",
+                    "Sepanjang sepuluh cap: menunjukkan susut.",
+                ),
             },
             measure: Measure::Length,
         },
@@ -107,7 +116,10 @@ pub const STRENGTH_KEPT: f64 = 0.9;
 pub fn strength_kept(dose: f64, shop: &Workshop) -> Known {
     let tenth = shop.constants.known(&TENTH);
     let value = STRENGTH_KEPT.powf(dose.max(0.0) * CHLORINE / tenth.value.max(1.0));
-    Known { value, origin: tenth.origin }
+    Known {
+        value,
+        origin: tenth.origin,
+    }
 }
 
 struct Finish {
@@ -150,15 +162,23 @@ impl Operation for Finish {
                     "finish-waxed",
                     Weight::Wrong,
                     here(before, None),
-                    say!("there is still wax on the cloth: the press drives it in for good", "masih ada malam di kain: bila dipres akan menempel selamanya"),
+                    say!(
+                        "there is still wax on the cloth: the press drives it in for good",
+                        "masih ada malam di kain: bila dipres akan menempel selamanya"
+                    ),
                 )
                 .remedy(say!("boil the wax off first", "lorod dahulu")),
             );
         }
         if means.folded {
             findings.push(
-                Finding::new("finish-folded", Weight::Wrong, here(before, None), say!("the cloth is still scrunched", "kain masih dikerut"))
-                    .remedy(say!("open it first", "buka dahulu")),
+                Finding::new(
+                    "finish-folded",
+                    Weight::Wrong,
+                    here(before, None),
+                    say!("the cloth is still scrunched", "kain masih dikerut"),
+                )
+                .remedy(say!("open it first", "buka dahulu")),
             );
         }
         if means.wet() && !self.hot() {
@@ -205,7 +225,10 @@ impl Operation for Finish {
                 "the cloth ends {width} wide; issue {issue} of white cloth for {length}",
                 "lebar akhir kain {width}; keluarkan mori {issue} untuk {length}",
                 width = Arg::Quantity(Quantity::new(cloth.width.0 * means.shrunk.0, Measure::Length)),
-                issue = Arg::Quantity(Quantity::new(issue_length(cloth.length, means.shrunk.1).0, Measure::Length)),
+                issue = Arg::Quantity(Quantity::new(
+                    issue_length(cloth.length, means.shrunk.1).0,
+                    Measure::Length
+                )),
                 length = Arg::Quantity(Quantity::new(cloth.length.0, Measure::Length))
             ),
         ));
@@ -220,12 +243,18 @@ impl Operation for Finish {
     }
 
     fn hand(&self, _: &Before) -> Arc<dyn Hand> {
-        Arc::new(FinishHand { dried: self.hot().then_some(REGAIN as f32) })
+        Arc::new(FinishHand {
+            dried: self.hot().then_some(REGAIN as f32),
+        })
     }
 
     fn occupies(&self, _: &Means, _: &Design, _: &LotShape, _: &Workshop) -> Vec<Occupancy> {
         // Own estimate, with folding and labelling.
-        let work = if self.hot() { Work::minutes(20.0, 30.0, 45.0) } else { Work::minutes(8.0, 12.0, 20.0) };
+        let work = if self.hot() {
+            Work::minutes(20.0, 30.0, 45.0)
+        } else {
+            Work::minutes(8.0, 12.0, 20.0)
+        };
         vec![Occupancy {
             term: &KIND.term,
             uses: vec![Use::whole("bench"), Use::several("helper", 2)],
@@ -240,9 +269,15 @@ impl Operation for Finish {
 
     fn instructs(&self, _: &Takes, _: &Design, lot: &LotShape, _: &Workshop) -> Instructions {
         let how = if self.hot() {
-            say!("Iron from the back, along the warp, without pulling.", "Setrika dari balik, searah panjang kain, tanpa ditarik.")
+            say!(
+                "Iron from the back, along the warp, without pulling.",
+                "Setrika dari balik, searah panjang kain, tanpa ditarik."
+            )
         } else {
-            say!("Run the dry cloth through the roller, selvedges level.", "Jalankan kain kering lewat rol, tepi kain rata.")
+            say!(
+                "Run the dry cloth through the roller, selvedges level.",
+                "Jalankan kain kering lewat rol, tepi kain rata."
+            )
         };
         Instructions {
             lines: vec![
@@ -252,9 +287,15 @@ impl Operation for Finish {
                     "Ukur lebar dan panjang tanpa ditarik: yang diminta {length}.",
                     length = Arg::Quantity(Quantity::new(lot.cloth.length.0, Measure::Length))
                 ),
-                say!("Nothing is put on the cloth: no starch, no softener.", "Tidak ditambah apa-apa: tanpa kanji, tanpa pelembut."),
+                say!(
+                    "Nothing is put on the cloth: no starch, no softener.",
+                    "Tidak ditambah apa-apa: tanpa kanji, tanpa pelembut."
+                ),
             ],
-            done_when: say!("no crease of the work is left and the bolt is labelled", "tidak ada kerutan tersisa dan gulungan berlabel"),
+            done_when: say!(
+                "no crease of the work is left and the bolt is labelled",
+                "tidak ada kerutan tersisa dan gulungan berlabel"
+            ),
         }
     }
 }

@@ -14,7 +14,10 @@ pub static KIND: Kind = Kind {
     term: Term {
         key: "inspect",
         text: Text::new("Inspect", "Periksa"),
-        gloss: Text::new("Four-point inspection of every yard.", "Pemeriksaan empat poin tiap yard."),
+        gloss: Text::new(
+            "Four-point inspection of every yard.",
+            "Pemeriksaan empat poin tiap yard.",
+        ),
     },
     model: 1,
     settings: &[
@@ -23,9 +26,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "limit",
                 text: Text::new("Pass mark", "Batas lulus"),
-                gloss: Text::new("Most points per 100 square yards, as agreed with the buyer.", "Poin terbanyak per 100 yard persegi, menurut kesepakatan."),
+                gloss: Text::new(
+                    "Most points per 100 square yards, as agreed with the buyer.",
+                    "Poin terbanyak per 100 yard persegi, menurut kesepakatan.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Count, least: 1.0, most: 100.0 },
+            shape: Shape::Quantity {
+                measure: Measure::Count,
+                least: 1.0,
+                most: 100.0,
+            },
             default: Some("40 x"),
             source: "40 is the common pass mark, 28 and 20 for better goods (buyers' practice); the standard sets none",
         },
@@ -34,9 +44,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "usable",
                 text: Text::new("Usable width", "Lebar terpakai"),
-                gloss: Text::new("Between the selvedges, as sold.", "Di antara tepi kain, seperti dijual."),
+                gloss: Text::new(
+                    "Between the selvedges, as sold.",
+                    "Di antara tepi kain, seperti dijual.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Length, least: 0.3, most: 3.5 },
+            shape: Shape::Quantity {
+                measure: Measure::Length,
+                least: 0.3,
+                most: 3.5,
+            },
             default: Some("42 in"),
             source: "44 in cloth after 3 % shrinkage, without its selvedges",
         },
@@ -44,15 +61,30 @@ pub static KIND: Kind = Kind {
     constants: &[],
     cautions: &[],
     asks: &[
-        Ask { term: ONE, measure: Measure::Count },
-        Ask { term: TWO, measure: Measure::Count },
-        Ask { term: THREE, measure: Measure::Count },
-        Ask { term: FOUR, measure: Measure::Count },
+        Ask {
+            term: ONE,
+            measure: Measure::Count,
+        },
+        Ask {
+            term: TWO,
+            measure: Measure::Count,
+        },
+        Ask {
+            term: THREE,
+            measure: Measure::Count,
+        },
+        Ask {
+            term: FOUR,
+            measure: Measure::Count,
+        },
         Ask {
             term: Term {
                 key: "usable-measured",
                 text: Text::new("Usable width, measured", "Lebar terpakai, diukur"),
-                gloss: Text::new("The narrowest of three places.", "Yang tersempit dari tiga tempat."),
+                gloss: Text::new(
+                    "The narrowest of three places.",
+                    "Yang tersempit dari tiga tempat.",
+                ),
             },
             measure: Measure::Length,
         },
@@ -77,7 +109,10 @@ const ONE: Term = Term {
 const TWO: Term = Term {
     key: "faults-2",
     text: Text::new("Faults of 2 points", "Cacat 2 poin"),
-    gloss: Text::new("Over 3 to 6 in (150 mm), or a hole up to 1 in.", "Di atas 3 sampai 6 in (150 mm), atau lubang sampai 1 in."),
+    gloss: Text::new(
+        "Over 3 to 6 in (150 mm), or a hole up to 1 in.",
+        "Di atas 3 sampai 6 in (150 mm), atau lubang sampai 1 in.",
+    ),
 };
 const THREE: Term = Term {
     key: "faults-3",
@@ -87,15 +122,24 @@ const THREE: Term = Term {
 const FOUR: Term = Term {
     key: "faults-4",
     text: Text::new("Faults of 4 points", "Cacat 4 poin"),
-    gloss: Text::new("Over 9 in, or a hole over 1 in; at most 4 a yard.", "Di atas 9 in, atau lubang di atas 1 in; paling banyak 4 per yard."),
+    gloss: Text::new(
+        "Over 9 in, or a hole over 1 in; at most 4 a yard.",
+        "Di atas 9 in, atau lubang di atas 1 in; paling banyak 4 per yard.",
+    ),
 };
 
 /// What belongs to cloth made by hand and gets no points. The first two only where cloth is stamped.
 pub static THE_HAND: [Text; 5] = [
     Text::new("an impression up to 3 mm out of line", "geseran cap sampai 3 mm"),
     Text::new("crackle lines through the motif", "garis remukan pada motif"),
-    Text::new("mottle and clouds of tone inside a yard", "belang halus dan awan warna di dalam satu yard"),
-    Text::new("soft edges and small runs between colours", "tepi lembut dan rembesan kecil antar warna"),
+    Text::new(
+        "mottle and clouds of tone inside a yard",
+        "belang halus dan awan warna di dalam satu yard",
+    ),
+    Text::new(
+        "soft edges and small runs between colours",
+        "tepi lembut dan rembesan kecil antar warna",
+    ),
     Text::new("dark specks where soda ash lay", "bintik tua bekas soda abu"),
 ];
 /// How many of [`THE_HAND`] speak of stamps.
@@ -162,9 +206,16 @@ impl Inspect {
 
 /// The accepted irregularities as lines of a card.
 fn the_hand(stamped: bool) -> impl Iterator<Item = Line> {
-    THE_HAND.iter().skip(if stamped { 0 } else { OF_STAMPS }).map(|text| {
-        say!("No points, the hand, not a fault: {what}.", "Tanpa poin, jejak tangan, bukan cacat: {what}.", what = Arg::Text(text))
-    })
+    THE_HAND
+        .iter()
+        .skip(if stamped { 0 } else { OF_STAMPS })
+        .map(|text| {
+            say!(
+                "No points, the hand, not a fault: {what}.",
+                "Tanpa poin, jejak tangan, bukan cacat: {what}.",
+                what = Arg::Text(text)
+            )
+        })
 }
 
 impl Operation for Inspect {
@@ -268,7 +319,12 @@ mod tests {
     #[test]
     fn points_are_counted_per_usable_area() {
         let bolt = Length(15.0 * YARD);
-        for (count, inches, want) in [(7.0, 44.0, 38.2), (7.0, 42.0, 40.0), (9.0, 44.0, 49.1), (9.0, 42.0, 51.4)] {
+        for (count, inches, want) in [
+            (7.0, 44.0, 38.2),
+            (7.0, 42.0, 40.0),
+            (9.0, 44.0, 49.1),
+            (9.0, 42.0, 51.4),
+        ] {
             let got = per_100_yd2(count, bolt, Length(inches * INCH)).unwrap();
             assert_eq!((got * 10.0).round() / 10.0, want, "{count} points at {inches} in");
         }
@@ -289,7 +345,10 @@ mod tests {
     fn faults_get_their_points() {
         let mark = |inches: f64| points(Fault::Mark(Length(inches * INCH)));
         let hole = |inches: f64| points(Fault::Hole(Length(inches * INCH)));
-        assert_eq!([3.0, 3.1, 4.5, 6.0, 6.1, 9.0, 9.1, 80.0].map(mark), [1, 2, 2, 2, 3, 3, 4, 4]);
+        assert_eq!(
+            [3.0, 3.1, 4.5, 6.0, 6.1, 9.0, 9.1, 80.0].map(mark),
+            [1, 2, 2, 2, 3, 3, 4, 4]
+        );
         assert_eq!([0.2, 1.0, 1.1].map(hole), [2, 2, 4]);
         let long = Fault::Mark(Length(0.5));
         assert_eq!(points_of_yard(&[long, long]), 4);

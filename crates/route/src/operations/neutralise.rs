@@ -29,7 +29,11 @@ pub static KIND: Kind = Kind {
             text: Text::new("Time in the tub", "Lama di bak"),
             gloss: Text::new("Moved all the time.", "Terus digerakkan."),
         },
-        shape: Shape::Quantity { measure: Measure::Span, least: 60.0, most: 3600.0 },
+        shape: Shape::Quantity {
+            measure: Measure::Span,
+            least: 60.0,
+            most: 3600.0,
+        },
         default: Some("5 min"),
         source: "common practice, no source; the paper test decides",
     }],
@@ -58,8 +62,14 @@ pub static KIND: Kind = Kind {
         Ask {
             term: Term {
                 key: "paper-spots",
-                text: Text::new("Blue spots on starch-iodide paper", "Bintik biru pada kertas kanji-iodida"),
-                gloss: Text::new("On three places of each bolt; none may show.", "Pada tiga tempat tiap gulung; tidak boleh ada."),
+                text: Text::new(
+                    "Blue spots on starch-iodide paper",
+                    "Bintik biru pada kertas kanji-iodida",
+                ),
+                gloss: Text::new(
+                    "On three places of each bolt; none may show.",
+                    "Pada tiga tempat tiap gulung; tidak boleh ada.",
+                ),
             },
             measure: Measure::Count,
         },
@@ -67,7 +77,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "into-tub",
                 text: Text::new("From the bleach to the tub", "Dari pemutih sampai bak"),
-                gloss: Text::new("By the clock; the bleach works until then.", "Menurut jam; pemutih bekerja sampai saat itu."),
+                gloss: Text::new(
+                    "By the clock; the bleach works until then.",
+                    "Menurut jam; pemutih bekerja sampai saat itu.",
+                ),
             },
             measure: Measure::Span,
         },
@@ -78,7 +91,10 @@ pub static KIND: Kind = Kind {
 
 const FIELD_DOSE: Constant = Constant {
     key: "neutralise.field-dose",
-    text: Text::new("Metabisulfite per available chlorine, by mass", "Metabisulfit per klorin aktif, menurut massa"),
+    text: Text::new(
+        "Metabisulfite per available chlorine, by mass",
+        "Metabisulfit per klorin aktif, menurut massa",
+    ),
     measure: Measure::Count,
     value: 1.47,
     factor: 1.05,
@@ -94,7 +110,10 @@ const MARGIN: Constant = Constant {
 };
 const CARRIED: Constant = Constant {
     key: "neutralise.carried",
-    text: Text::new("Liquor carried out by drained cloth", "Larutan terbawa kain setelah tiris"),
+    text: Text::new(
+        "Liquor carried out by drained cloth",
+        "Larutan terbawa kain setelah tiris",
+    ),
     measure: Measure::PerMass,
     value: 1.0e-3,
     factor: 1.4,
@@ -102,7 +121,10 @@ const CARRIED: Constant = Constant {
 };
 const LASTS: Constant = Constant {
     key: "neutralise.bath-lasts",
-    text: Text::new("Bolts until the tub's water is changed", "Jumlah gulung sampai air bak diganti"),
+    text: Text::new(
+        "Bolts until the tub's water is changed",
+        "Jumlah gulung sampai air bak diganti",
+    ),
     measure: Measure::Count,
     value: 6.0,
     factor: 2.0,
@@ -128,7 +150,10 @@ pub fn antichlor_for_dump(volume: f64, strength: f64, constants: &Constants) -> 
 
 /// Where a dose of antichlor comes from: the weaker of its two constants.
 pub fn antichlor_origin(constants: &Constants) -> words::Origin {
-    let (dose, margin) = (constants.known(&FIELD_DOSE).origin, constants.known(&MARGIN).origin);
+    let (dose, margin) = (
+        constants.known(&FIELD_DOSE).origin,
+        constants.known(&MARGIN).origin,
+    );
     dose.weaker(&margin).clone()
 }
 
@@ -160,12 +185,23 @@ impl Tub {
     fn of(lot: &LotShape, shop: &Workshop) -> Self {
         let load = shop.load("tub", lot.cloth.length);
         let bolts = (load.0 / lot.cloth.length.0 + 1e-9).floor().max(1.0);
-        Self { load, bolts, volume: shop.volume("tub", RATIO / 1000.0 * bolts * lot.mass().0) }
+        Self {
+            load,
+            bolts,
+            volume: shop.volume("tub", RATIO / 1000.0 * bolts * lot.mass().0),
+        }
     }
     /// Share of something dissolved that stays: one rinse, `p / (p + LR)`.
     fn stays(&self, lot: &LotShape, shop: &Workshop) -> f64 {
-        let (carried, ratio) = (shop.constants.get(&CARRIED), self.volume / (self.bolts * lot.mass().0));
-        if carried + ratio > 0.0 { carried / (carried + ratio) } else { 1.0 }
+        let (carried, ratio) = (
+            shop.constants.get(&CARRIED),
+            self.volume / (self.bolts * lot.mass().0),
+        );
+        if carried + ratio > 0.0 {
+            carried / (carried + ratio)
+        } else {
+            1.0
+        }
     }
 }
 
@@ -189,7 +225,10 @@ impl Operation for Neutralise {
                 "neutralise-nothing",
                 Weight::Note,
                 here(before, None),
-                say!("the cloth carries no chlorine here", "kain tidak membawa klorin di sini"),
+                say!(
+                    "the cloth carries no chlorine here",
+                    "kain tidak membawa klorin di sini"
+                ),
             ));
         }
         let tub = Tub::of(before.lot, before.shop);
@@ -211,7 +250,10 @@ impl Operation for Neutralise {
                     "paling banyak {most}",
                     most = Arg::Quantity(Quantity::new(DILUTE, Measure::PerVolume))
                 ))
-                .remedy(say!("take a larger tub, or let the cloth drain first", "pakai bak lebih besar, atau tiriskan dulu")),
+                .remedy(say!(
+                    "take a larger tub, or let the cloth drain first",
+                    "pakai bak lebih besar, atau tiriskan dulu"
+                )),
             );
         }
         if before.means.folded {
@@ -220,9 +262,15 @@ impl Operation for Neutralise {
                     "neutralise-folded",
                     Weight::Doubtful,
                     here(before, None),
-                    say!("the cloth is scrunched: the tub does not reach its inside", "kain berkerut: bagian dalam tidak terjangkau bak"),
+                    say!(
+                        "the cloth is scrunched: the tub does not reach its inside",
+                        "kain berkerut: bagian dalam tidak terjangkau bak"
+                    ),
                 )
-                .remedy(say!("open it before this step", "buka dahulu sebelum langkah ini")),
+                .remedy(say!(
+                    "open it before this step",
+                    "buka dahulu sebelum langkah ini"
+                )),
             );
         }
         findings
@@ -274,14 +322,20 @@ impl Operation for Neutralise {
             work: Work::minutes(time + 5.0, time + 12.0, time + 20.0),
             calendar: "shop",
             may_pause: false,
-            batch: Some(Batch { vessel: "tub".to_string(), capacity: Tub::of(lot, shop).load }),
+            batch: Some(Batch {
+                vessel: "tub".to_string(),
+                capacity: Tub::of(lot, shop).load,
+            }),
             darkness: None,
             then: Lag::FREE,
         }]
     }
 
     fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
-        let mass = takes.per_bolt.first().map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
+        let mass = takes
+            .per_bolt
+            .first()
+            .map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
         Instructions {
             lines: vec![
                 say!(
@@ -289,7 +343,10 @@ impl Operation for Neutralise {
                     "Sebelum kain diangkat dari pemutih: larutkan {mass} natrium metabisulfit per gulung di bak.",
                     mass = Arg::Quantity(mass)
                 ),
-                say!("Rinse the bleached cloth once in clean water, quickly.", "Bilas kain satu kali di air bersih, cepat."),
+                say!(
+                    "Rinse the bleached cloth once in clean water, quickly.",
+                    "Bilas kain satu kali di air bersih, cepat."
+                ),
                 say!(
                     "Into the tub for {time}, moving it; then rinse once.",
                     "Masukkan ke bak {time}, gerakkan; lalu bilas satu kali.",
@@ -300,7 +357,10 @@ impl Operation for Neutralise {
                     "Tekan kertas kanji-iodida di tiga tempat tiap gulung."
                 ),
             ],
-            done_when: say!("the paper stays white on all three places", "kertas tetap putih di ketiga tempat"),
+            done_when: say!(
+                "the paper stays white on all three places",
+                "kertas tetap putih di ketiga tempat"
+            ),
         }
     }
 }

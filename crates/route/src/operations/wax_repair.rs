@@ -29,9 +29,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "found",
                 text: Text::new("Weak places found", "Bagian lemah ditemukan"),
-                gloss: Text::new("Share of the weak places that are seen and closed.", "Bagian lemah yang terlihat dan ditutup."),
+                gloss: Text::new(
+                    "Share of the weak places that are seen and closed.",
+                    "Bagian lemah yang terlihat dan ditutup.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Share, least: 0.05, most: 0.98 },
+            shape: Shape::Quantity {
+                measure: Measure::Share,
+                least: 0.05,
+                most: 0.98,
+            },
             default: Some("80 %"),
             source: "own estimate, cloth held against the light",
         },
@@ -40,9 +47,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "add_on",
                 text: Text::new("Wax brushed on", "Malam dikuaskan"),
-                gloss: Text::new("Mass per area of a wholly bare place.", "Massa per luas pada bagian yang kosong sama sekali."),
+                gloss: Text::new(
+                    "Mass per area of a wholly bare place.",
+                    "Massa per luas pada bagian yang kosong sama sekali.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::PerArea, least: 0.05, most: 0.6 },
+            shape: Shape::Quantity {
+                measure: Measure::PerArea,
+                least: 0.05,
+                most: 0.6,
+            },
             default: Some("280 g/m2"),
             source: "a filled 125 g/m2 cotton with a thick skin, 200-280 g/m2 (calculated); a brush leaves more than a stamp",
         },
@@ -71,7 +85,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "places-closed",
                 text: Text::new("Places closed", "Tempat ditambal"),
-                gloss: Text::new("Count per bolt; many mean a stamp to be refiled.", "Jumlah per gulung; bila banyak, cap perlu dikikir."),
+                gloss: Text::new(
+                    "Count per bolt; many mean a stamp to be refiled.",
+                    "Jumlah per gulung; bila banyak, cap perlu dikikir.",
+                ),
             },
             measure: Measure::Count,
         },
@@ -90,7 +107,10 @@ pub static KIND: Kind = Kind {
 
 const LEFT: Constant = Constant {
     key: "wax_repair.left",
-    text: Text::new("What a repaired place still lets through", "Yang masih lolos setelah ditambal"),
+    text: Text::new(
+        "What a repaired place still lets through",
+        "Yang masih lolos setelah ditambal",
+    ),
     measure: Measure::Share,
     value: 0.10,
     factor: 2.0,
@@ -124,7 +144,11 @@ struct RepairHand {
 impl Seen {
     #[inline(always)]
     fn at(&self, x: f32, y: f32) -> f32 {
-        smoothstep(self.above - SOFT, self.above + SOFT, noise2(x / GLANCE, y / GLANCE, self.seed, 0.0))
+        smoothstep(
+            self.above - SOFT,
+            self.above + SOFT,
+            noise2(x / GLANCE, y / GLANCE, self.seed, 0.0),
+        )
     }
 
     /// Sets the threshold so that the mean is `found`.
@@ -133,11 +157,25 @@ impl Seen {
         let places: Vec<(f32, f32)> = spread(30_000.0, 30_000.0, PROBES).collect();
         let (mut low, mut high) = (-1.5f32, 1.5f32);
         for _ in 0..30 {
-            let seen = Self { seed, above: 0.5 * (low + high) };
-            let mean = places.iter().map(|(x, y)| f64::from(seen.at(*x, *y))).sum::<f64>() / PROBES as f64;
-            if mean > found { low = seen.above } else { high = seen.above }
+            let seen = Self {
+                seed,
+                above: 0.5 * (low + high),
+            };
+            let mean = places
+                .iter()
+                .map(|(x, y)| f64::from(seen.at(*x, *y)))
+                .sum::<f64>()
+                / PROBES as f64;
+            if mean > found {
+                low = seen.above
+            } else {
+                high = seen.above
+            }
         }
-        Self { seed, above: 0.5 * (low + high) }
+        Self {
+            seed,
+            above: 0.5 * (low + high),
+        }
     }
 }
 
@@ -197,9 +235,15 @@ impl Operation for WaxRepair {
                     "repair-no-wax",
                     Weight::Wrong,
                     here(before, None),
-                    say!("there is no wax on the cloth to repair", "tidak ada malam di kain untuk ditambal"),
+                    say!(
+                        "there is no wax on the cloth to repair",
+                        "tidak ada malam di kain untuk ditambal"
+                    ),
                 )
-                .remedy(say!("put this step right after the wax", "letakkan langkah ini tepat setelah cap malam")),
+                .remedy(say!(
+                    "put this step right after the wax",
+                    "letakkan langkah ini tepat setelah cap malam"
+                )),
             );
         }
         if before.means.wet() {
@@ -214,8 +258,14 @@ impl Operation for WaxRepair {
                         water = Arg::Quantity(Quantity::new(before.means.water, Measure::Share))
                     ),
                 )
-                .allow(say!("dry cloth, 15 % water or less", "kain kering, air 15 % atau kurang"))
-                .remedy(say!("repair the wax before the bath", "tambal malam sebelum masuk bak")),
+                .allow(say!(
+                    "dry cloth, 15 % water or less",
+                    "kain kering, air 15 % atau kurang"
+                ))
+                .remedy(say!(
+                    "repair the wax before the bath",
+                    "tambal malam sebelum masuk bak"
+                )),
             );
         }
         findings
@@ -264,7 +314,10 @@ impl Operation for WaxRepair {
     }
 
     fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
-        let wax = takes.per_bolt.first().map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
+        let wax = takes
+            .per_bolt
+            .first()
+            .map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
         Instructions {
             lines: vec![
                 say!(
@@ -277,7 +330,10 @@ impl Operation for WaxRepair {
                     wax = Arg::Quantity(wax)
                 ),
             ],
-            done_when: say!("no light comes through inside the motif", "tidak ada cahaya tembus di dalam motif"),
+            done_when: say!(
+                "no light comes through inside the motif",
+                "tidak ada cahaya tembus di dalam motif"
+            ),
         }
     }
 }
@@ -293,8 +349,14 @@ mod tests {
         for (found, seed) in [(0.3, 1), (0.8, 2), (0.95, 3)] {
             let seen = Seen::set(seed, found);
             // Other places than those at which the threshold was set.
-            let mean = spread(41_000.0, 37_000.0, PROBES).map(|(x, y)| f64::from(seen.at(x + 50_000.0, y))).sum::<f64>();
-            assert!((mean / PROBES as f64 - found).abs() < 0.02, "seed {seed}: {} instead of {found}", mean / PROBES as f64);
+            let mean = spread(41_000.0, 37_000.0, PROBES)
+                .map(|(x, y)| f64::from(seen.at(x + 50_000.0, y)))
+                .sum::<f64>();
+            assert!(
+                (mean / PROBES as f64 - found).abs() < 0.02,
+                "seed {seed}: {} instead of {found}",
+                mean / PROBES as f64
+            );
         }
     }
 
@@ -302,9 +364,21 @@ mod tests {
     #[test]
     fn the_picture_agrees_with_the_tally() {
         let (closed, found, wax) = (0.9f32, 0.8, 0.7f32);
-        let hand = RepairHand { seen: Seen::set(5, found), closed, wax };
+        let hand = RepairHand {
+            seen: Seen::set(5, found),
+            closed,
+            wax,
+        };
         let mut patch = {
-            let tile = Tile::new(20.0, Rect { x0: 0, y0: 0, nx: 500, ny: 500 });
+            let tile = Tile::new(
+                20.0,
+                Rect {
+                    x0: 0,
+                    y0: 0,
+                    nx: 500,
+                    ny: 500,
+                },
+            );
             Patch::white(tile, tile.need())
         };
         patch.leak = Plane::Flat(0.2);
