@@ -80,9 +80,10 @@ fn step(table: &Table, palette: &mut Palette, stamps: &[Named], places: &mut Vec
         .flat_map(|kind| kind.settings)
         .filter_map(|s| span(s.key))
         .collect();
+    let whole = span("do").map_or_else(|| table.span(), |(_, span)| span);
     places.push(StepPlace {
         id: id.clone(),
-        span: table.span(),
+        span: whole,
         settings,
     });
     Some(Step {

@@ -55,6 +55,14 @@ impl<'a> Item<'a> {
         }
     }
 
+    /// A text, perhaps empty.
+    pub fn any_text(&self) -> Option<&'a str> {
+        match self.value.get_ref() {
+            DeValue::String(text) => Some(text.as_ref()),
+            _ => self.other_kind(text!("text in quotes", "teks dalam tanda kutip")),
+        }
+    }
+
     /// Writes down that a text is no id, if it is none.
     pub fn kebab(&self) {
         let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';

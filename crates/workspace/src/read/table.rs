@@ -127,12 +127,10 @@ impl<'a> Table<'a> {
     pub fn text(&self, key: &'static str) -> Option<String> {
         self.item(key)?.text().map(str::to_string)
     }
-    /// A text that may be there: `Some("")` without it, `None` if it is wrong.
+    /// A text that may be there or be empty: `None` only if it is of another kind.
     pub fn text_or_empty(&self, key: &'static str) -> Option<String> {
-        match self.maybe(key) {
-            Some(item) => item.text().map(str::to_string),
-            None => Some(String::new()),
-        }
+        self.maybe(key)
+            .map_or_else(|| Some(String::new()), |item| item.any_text().map(str::to_string))
     }
     /// A quantity that must be there.
     pub fn quantity(&self, key: &'static str, measure: Measure) -> Option<Typed> {
