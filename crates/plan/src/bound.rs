@@ -32,13 +32,22 @@ impl Bound {
     }
 }
 
-/// Bounds a sound problem. `None` where even a lone bolt finds no way (the solver says why), or where the
-/// problem has findings.
+/// Bounds a sound problem. `None` where even a lone bolt finds no way (the solver says why), where the problem
+/// has findings, or where work with alternatives that cannot pause has a greatest lag after it: the alternative
+/// that ends first is then not proven best for a lone bolt.
 pub fn bound(problem: &Problem) -> Option<Bound> {
     if crate::examine(problem)
         .iter()
         .any(|f| f.weight == words::Weight::Wrong)
     {
+        return None;
+    }
+    let unproven = |l: &crate::Lot| {
+        l.lags
+            .iter()
+            .any(|g| g.most.is_some() && l.route[g.from].modes.len() > 1 && !l.route[g.from].pausable)
+    };
+    if problem.lots.iter().any(unproven) {
         return None;
     }
     let shop = Shop::new(problem, 0, &[]);
@@ -134,7 +143,7 @@ impl<'s, 'p> Lone<'s, 'p> {
         }
         let bolt = *self.shop.bolts.iter().find(|b| b.lot == lot)?;
         tasks.extend(bolt.first..=bolt.last);
-        let ends = self.from(&mut board, bolt.first, &tasks, bolt.first, approved)?;
+        let ends = self.from(&mut board, &tasks, bolt.first, approved)?;
         for (task, slot) in tasks.into_iter().zip(ends) {
             self.slots[task as usize] = Some(slot);
         }
@@ -146,7 +155,6 @@ impl<'s, 'p> Lone<'s, 'p> {
     fn from(
         &self,
         board: &mut Board<'s, 'p>,
-        _first: u32,
         tasks: &[u32],
         held: u32,
         from: Minute,
@@ -191,7 +199,7 @@ impl<'s, 'p> Lone<'s, 'p> {
     fn completion(&self, first: u32, length: usize, task: u32, start: Minute) -> Option<Minute> {
         let mut board = Board::new(self.shop);
         let tasks: Vec<u32> = (first..first + length as u32).collect();
-        Some(self.from(&mut board, first, &tasks, task, start)?.last()?.1)
+        Some(self.from(&mut board, &tasks, task, start)?.last()?.1)
     }
 
     /// The shortest time a bolt can spend between its first start and its last end, wherever it begins.
@@ -201,7 +209,7 @@ impl<'s, 'p> Lone<'s, 'p> {
         let mut best = Minute::MAX;
         let mut from = 0;
         // A start later than this one ends no earlier: only starts that could still beat the best are tried.
-        while let Some(slots) = self.from(&mut board, first, &tasks, first, from) {
+        while let Some(slots) = self.from(&mut board, &tasks, first, from) {
             let (start, end) = (slots[0].0, slots[length - 1].1);
             best = best.min(end - start);
             for t in tasks.iter().rev() {
@@ -309,7 +317,7 @@ fn shared(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> Vec<(Minut
                 .max()?;
             let walk = &shop.kinds[shop.kind[*task as usize] as usize].walk;
             let start = match walk {
-                Some(windows) => Shop::walk_back(windows, end, duration)?,
+                Some(windows) => Shop::walk_back(windows, end, duration).unwrap_or(0),
                 None => end - duration,
             };
             lone.completion(*first, *length, *task, start)

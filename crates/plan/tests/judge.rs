@@ -111,6 +111,9 @@ fn problem() -> Problem {
     }
 }
 
+/// Takes what is replaced or removed.
+fn ignore<T>(_: Option<T>) {}
+
 fn at(lot: usize, bolt: u32, operation: usize) -> Spot {
     Spot { lot, bolt, operation }
 }
@@ -177,11 +180,11 @@ fn what_is_absent_is_said() {
     let none = after(|_, s| s.placed.retain(|a, _| (a.lot, a.bolt) != (1, 1)));
     assert_eq!(none, ["plan-missing-bolt"]);
     assert_eq!(
-        after(|_, s| drop(s.placed.remove(&at(1, 1, 2)))),
+        after(|_, s| ignore(s.placed.remove(&at(1, 1, 2)))),
         ["plan-missing-operation"]
     );
     assert_eq!(
-        after(|_, s| drop(s.approvals.remove(&1))),
+        after(|_, s| ignore(s.approvals.remove(&1))),
         ["plan-missing-approval"]
     );
     assert_eq!(check(&problem(), &Schedule::default()).len(), 5);
@@ -190,15 +193,15 @@ fn what_is_absent_is_said() {
 #[test]
 fn what_does_not_exist_is_said() {
     assert_eq!(
-        after(|_, s| drop(s.placed.insert(at(0, 0, 3), placed(0, 1, None)))),
+        after(|_, s| ignore(s.placed.insert(at(0, 0, 3), placed(0, 1, None)))),
         ["plan-unknown"]
     );
     assert_eq!(
-        after(|_, s| drop(s.placed.insert(at(7, 0, 0), placed(0, 1, None)))),
+        after(|_, s| ignore(s.placed.insert(at(7, 0, 0), placed(0, 1, None)))),
         ["plan-unknown"]
     );
     assert_eq!(
-        after(|_, s| drop(s.approvals.insert(0, Window::new(700, 720)))),
+        after(|_, s| ignore(s.approvals.insert(0, Window::new(700, 720)))),
         ["plan-unknown-approval"]
     );
 }
@@ -370,7 +373,7 @@ fn set_ups_to_the_minute() {
 #[test]
 fn approvals() {
     let approve =
-        |from: Minute, to: Minute| after(move |_, s| drop(s.approvals.insert(1, Window::new(from, to))));
+        |from: Minute, to: Minute| after(move |_, s| ignore(s.approvals.insert(1, Window::new(from, to))));
     assert_eq!(approve(700, 719), ["plan-approval-window"]);
     assert_eq!(approve(1090, 1110), ["plan-approval-window"]);
     assert_eq!(approve(670, 690), Vec::<&str>::new());
