@@ -9,7 +9,8 @@ pub struct Tile {
     pub samples: Lattice,
     /// Lattice of creases, soda and fixing: 0.5 mm, or the samples' own if that is coarser.
     pub half: Lattice,
-    /// Lattice of spreading: 1 mm, or the samples' own if that is coarser.
+    /// Lattice of spreading: 1 mm, or twice the half lattice's pitch if that is coarser: at a low resolution a
+    /// pixel averages several samples, and what spreads is smooth between them.
     pub milli: Lattice,
     /// The samples wanted.
     pub core: Rect,
@@ -27,15 +28,13 @@ pub struct Need {
 impl Tile {
     /// A tile of samples at `samples_pitch_mm`.
     pub fn new(samples_pitch_mm: f64, core: Rect) -> Tile {
-        let lattice = |least: f64| Lattice {
-            pitch: samples_pitch_mm.max(least),
-        };
+        let half = samples_pitch_mm.max(0.5);
         Tile {
             samples: Lattice {
                 pitch: samples_pitch_mm,
             },
-            half: lattice(0.5),
-            milli: lattice(1.0),
+            half: Lattice { pitch: half },
+            milli: Lattice { pitch: 2.0 * half },
             core,
         }
     }

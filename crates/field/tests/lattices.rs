@@ -177,8 +177,8 @@ fn the_pitches_of_a_tile() {
         (tile.samples.pitch, tile.half.pitch, tile.milli.pitch)
     };
     assert_eq!(at(0.254), (0.254, 0.5, 1.0));
-    assert_eq!(at(0.8), (0.8, 0.8, 1.0));
-    assert_eq!(at(2.54), (2.54, 2.54, 2.54));
+    assert_eq!(at(0.8), (0.8, 0.8, 1.6));
+    assert_eq!(at(2.54), (2.54, 2.54, 5.08));
 }
 
 #[test]

@@ -114,7 +114,7 @@ impl Package {
     pub fn map(&self, lattice: Lattice, rect: Rect) -> Folds {
         let n = rect.nx as usize * rect.ny as usize;
         let mut folds =
-            Folds { rect, u: vec![0.0; n], v: vec![0.0; n], depth: vec![0.0; n], crest: vec![0.0; n], facet: vec![0.0; n] };
+            Folds { lattice, rect, u: vec![0.0; n], v: vec![0.0; n], depth: vec![0.0; n], crest: vec![0.0; n], facet: vec![0.0; n] };
         let xs = positions(lattice, rect.x0, rect.nx);
         let ys = positions(lattice, rect.y0, rect.ny);
         let ready = self.ready();

@@ -37,12 +37,14 @@ pub struct Patch {
     pub wear: Plane,
     /// The package, while the cloth is folded. Set by whoever develops the cloth.
     pub package: Option<Arc<Package>>,
-    folds: Option<(usize, Lattice, Arc<Folds>)>,
+    folds: Option<(Arc<Package>, Vec<Arc<Folds>>)>,
 }
 
 /// The fold map under a tile, on one lattice.
 pub struct Folds {
-    /// Where the arrays lie.
+    /// The lattice of the arrays.
+    pub lattice: Lattice,
+    /// Where they lie.
     pub rect: Rect,
     /// Package coordinate across, mm.
     pub u: Vec<f32>,
@@ -54,6 +56,24 @@ pub struct Folds {
     pub crest: Vec<f32>,
     /// -1..1, how the facet is tilted.
     pub facet: Vec<f32>,
+}
+
+impl Folds {
+    fn onto(&self, lattice: Lattice, rect: Rect) -> Self {
+        let move_one = |data: &[f32]| {
+            let grid = Grid { lattice: self.lattice, rect: self.rect, data: data.to_vec() };
+            grid.sample_onto(lattice, rect).data
+        };
+        Self {
+            lattice,
+            rect,
+            u: move_one(&self.u),
+            v: move_one(&self.v),
+            depth: move_one(&self.depth),
+            crest: move_one(&self.crest),
+            facet: move_one(&self.facet),
+        }
+    }
 }
 
 /// Distance that stands for "no wax anywhere near", mm.
@@ -93,19 +113,26 @@ impl Patch {
         (self.tile.samples, self.tile.core)
     }
 
-    /// The fold map on a lattice, computed once per package and lattice; `None` while the cloth is open.
+    /// The fold map on a lattice, `None` while the cloth is open. It is worked out once per package, on the
+    /// millimetre lattice over everything that any step reads there, and interpolated to a finer lattice: the map is
+    /// continuous, so only its kinks are rounded, by half a millimetre.
     pub fn folds(&mut self, (lattice, rect): (Lattice, Rect)) -> Option<Arc<Folds>> {
         let package = self.package.as_ref()?;
-        let name = Arc::as_ptr(package) as usize;
-        if let Some((kept, at, folds)) = &self.folds
-            && *kept == name
-            && *at == lattice
-            && folds.rect == rect
-        {
+        let kept = self.folds.as_ref().filter(|(of, _)| Arc::ptr_eq(of, package)).map(|(_, folds)| folds);
+        if let Some(folds) = kept.iter().flat_map(|all| all.iter()).find(|f| f.lattice == lattice && f.rect == rect) {
             return Some(folds.clone());
         }
-        let folds = Arc::new(package.map(lattice, rect));
-        self.folds = Some((name, lattice, folds.clone()));
+        let milli = self.tile.milli;
+        let wide = self.before.milli.union(self.need.milli);
+        let base = kept
+            .and_then(|all| all.iter().find(|f| f.lattice == milli && f.rect.contains(wide)).cloned())
+            .unwrap_or_else(|| Arc::new(package.map(milli, wide)));
+        let folds = if base.lattice == lattice && base.rect == rect { base.clone() } else { Arc::new(base.onto(lattice, rect)) };
+        let package = package.clone();
+        match &mut self.folds {
+            Some((of, all)) if Arc::ptr_eq(of, &package) => all.push(folds.clone()),
+            _ => self.folds = Some((package, vec![base, folds.clone()])),
+        }
         Some(folds)
     }
 

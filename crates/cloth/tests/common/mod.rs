@@ -55,3 +55,20 @@ pub fn bolt() -> Bolt {
     let lot = LotShape::new("test", 3, 0, design.cloth);
     Bolt::prepare(&design, &lot, &shop(vec![]), None)
 }
+
+/// As [`whole_route`], with six dyes: three sponged, one dipped, two sprayed.
+pub fn six_dyes() -> Arc<Design> {
+    let mut design = Design::clone(&whole_route());
+    let chemistry = colour::dye::Chemistry::VinylSulfone;
+    design.dyes = (0..6).map(|n| Arc::new(card(&format!("dye {n}"), chemistry, 0.008))).collect();
+    let swap = |at: usize, key: &str, list: &[(usize, &str)]| step(&format!("s{at:02}"), operation(key, vec![("dyes", dyes(list))]));
+    for at in 0..design.steps.len() {
+        match design.steps[at].operation.kind().key {
+            "sponge" => design.steps[at] = swap(at, "sponge", &[(0, "30 g/L"), (1, "30 g/L"), (2, "30 g/L")]),
+            "dip" => design.steps[at] = swap(at, "dip", &[(3, "0.6 %")]),
+            "spray" => design.steps[at] = swap(at, "spray", &[(4, "12 g/L"), (5, "12 g/L")]),
+            _ => {}
+        }
+    }
+    Arc::new(design)
+}

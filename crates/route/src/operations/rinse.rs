@@ -83,7 +83,9 @@ impl Hand for RinseHand {
         for dye in 0..DYES {
             let (local, (loose, spent)) = (self.local[dye], self.even[dye]);
             for (plane, even) in [(&mut patch.loose[dye], loose), (&mut patch.spent[dye], spent)] {
-                if !plane.is_zero() || even > 0.0 {
+                if local == 0.0 {
+                    *plane = Plane::Flat(even);
+                } else if !plane.is_zero() || even > 0.0 {
                     plane.map(|v| v * local + even);
                 }
             }
@@ -120,9 +122,12 @@ impl Rinse {
         self.values.si("times").round() as i32
     }
 
-    fn parts(&self, card: &DyeCard, lot: &LotShape, shop: &Workshop) -> (f64, f64) {
+    /// `unbound` is what the bolt carries before, g/kg on average. What ends below the limit of washing fastness is
+    /// too little to see where it lies, and is taken to lie evenly: later steps then need not follow it point by point.
+    fn parts(&self, card: &DyeCard, unbound: f64, lot: &LotShape, shop: &Workshop) -> (f64, f64) {
         let left = left_once(card, liquor_ratio(lot, shop), shop);
-        parts(left, shop.constants.get(&STAIN).clamp(0.0, 1.0), self.times())
+        let (local, even) = parts(left, shop.constants.get(&STAIN).clamp(0.0, 1.0), self.times());
+        if unbound * (local + even) < UNBOUND_LIMIT { (0.0, local + even) } else { (local, even) }
     }
 }
 
@@ -154,7 +159,7 @@ impl Operation for Rinse {
                     "{dye}: {unbound} % owf tidak terikat; setelah bilasan ini tersisa {after} %",
                     dye = Arg::Name(card.name.clone()),
                     unbound = Arg::Number(unbound / 10.0, 2),
-                    after = Arg::Number(after / 10.0, 3)
+                    after = Arg::Number(after / 10.0, 4)
                 ),
             )
             .allow(say!("0.002 % owf for good fastness to washing", "0,002 % owf supaya tahan cuci"));
@@ -173,9 +178,9 @@ impl Operation for Rinse {
     fn tally(&self, means: &mut Means, design: &Design, lot: &LotShape, shop: &Workshop) -> Takes {
         let mut lost = Vec::new();
         for (dye, card) in design.dyes.iter().enumerate().take(DYES) {
-            let (local, even) = self.parts(card, lot, shop);
             let before = means.dye(dye);
             let (loose, spent) = (means.mean(|z| z.loose[dye]), means.mean(|z| z.spent[dye]));
+            let (local, even) = self.parts(card, loose + spent, lot, shop);
             for zone in means.zones_mut() {
                 zone.loose[dye] = zone.loose[dye] * local + loose * even;
                 zone.spent[dye] = zone.spent[dye] * local + spent * even;
@@ -199,7 +204,8 @@ impl Operation for Rinse {
             water: (before.shop.constants.get(&CARRIED) * 1000.0) as f32,
         };
         for (dye, card) in before.design.dyes.iter().enumerate().take(DYES) {
-            let (local, even) = self.parts(card, before.lot, before.shop);
+            let unbound = before.means.mean(|z| z.loose[dye] + z.spent[dye]);
+            let (local, even) = self.parts(card, unbound, before.lot, before.shop);
             hand.local[dye] = local as f32;
             let mean = |of: fn(&Zone) -> &[f64; DYES]| (before.means.mean(|z| of(z)[dye]) * even) as f32;
             hand.even[dye] = (mean(|z| &z.loose), mean(|z| &z.spent));
