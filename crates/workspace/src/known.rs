@@ -35,7 +35,8 @@ pub(crate) fn origin(table: &Table) -> Option<Origin> {
     ];
     match kinds {
         [true, false, false] => {
-            let factor = table.item("factor").and_then(|i| i.number());
+            // The true value lies within this factor: 1 is exact, and a thousand says nothing.
+            let factor = table.number_within("factor", 1.0, 1000.0, 1);
             let source = table.text("source");
             Some(Origin::Assumed {
                 factor: factor?,

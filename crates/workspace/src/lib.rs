@@ -8,6 +8,7 @@
 //! text, and writes text without ever leaving half a file.
 
 mod calendar;
+mod constants;
 mod design;
 mod dye;
 mod error;

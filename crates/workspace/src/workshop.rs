@@ -2,10 +2,10 @@
 
 use crate::Source;
 use crate::calendar::{self, CalendarSpec};
-use crate::known::known;
+use crate::constants;
 use crate::money::{self, Per, currency, money};
-use crate::read::{Item, Sheet, Table, parse, remedy_for};
-use route::{Climate, Constant, Constants, Money, OPERATIONS, Person, Rate, STORE, Station, Workshop};
+use crate::read::{Sheet, Table, parse, remedy_for};
+use route::{Climate, Money, Person, Rate, STORE, Station, Workshop};
 use std::collections::BTreeSet;
 use units::{Celsius, Length, Measure};
 use words::{Arg, Finding, Place, Weight, say};
@@ -85,7 +85,7 @@ fn whole(table: &Table) -> Option<Workshop> {
     let constants = table
         .maybe("constants")
         .and_then(|item| item.open_table())
-        .map(|t| constants(&t));
+        .map(|t| constants::read(&t));
     let (books, quotes) = codes?;
     let workshop = Workshop {
         name: name?,
@@ -295,100 +295,8 @@ fn prices(table: &Table) -> Vec<(String, Money)> {
     all
 }
 
-/// Every constant of the operations, by key.
-fn all_constants() -> impl Iterator<Item = &'static Constant> {
-    OPERATIONS.iter().flat_map(|kind| kind.constants)
-}
-
-fn constants(table: &Table) -> Constants {
-    let mut own = Constants::default();
-    for (key, place, item) in flat(table) {
-        let Some(constant) = all_constants().find(|c| c.key == key) else {
-            table.sheet().add(not_known(
-                "constant-not-known",
-                place,
-                &key,
-                all_constants().map(|c| c.key),
-            ));
-            continue;
-        };
-        let Some(known) = known(item, constant.measure) else {
-            continue;
-        };
-        let (value, usual) = (known.value, constant.value);
-        let same_sign = value == usual || value * usual > 0.0 || (usual == 0.0 && value.is_finite());
-        if !same_sign || !value.is_finite() {
-            table.sheet().add(
-                Finding::new(
-                    "constant-sign",
-                    Weight::Wrong,
-                    place,
-                    say!(
-                        "{key} is {found}",
-                        "{key} diisi {found}",
-                        key = Arg::Name(key),
-                        found = quantity(value, constant.measure)
-                    ),
-                )
-                .allow(say!(
-                    "more than zero; usually {usual}",
-                    "lebih dari nol; biasanya {usual}",
-                    usual = quantity(usual, constant.measure)
-                )),
-            );
-            continue;
-        }
-        // Beyond three times its spread, a slip of the unit is likelier than an unusual workshop.
-        let far = 3.0 * constant.factor.max(1.0);
-        if usual != 0.0 && !(1.0 / far..=far).contains(&(value / usual)) {
-            table.sheet().add(
-                Finding::new(
-                    "constant-far-off",
-                    Weight::Doubtful,
-                    place,
-                    say!(
-                        "{key} is {found}, far from the usual {usual}",
-                        "{key} diisi {found}, jauh dari biasanya {usual}",
-                        key = Arg::Name(key.clone()),
-                        found = quantity(value, constant.measure),
-                        usual = quantity(usual, constant.measure)
-                    ),
-                )
-                .remedy(say!("check the unit", "periksa satuannya")),
-            );
-        }
-        own.set(&key, known);
-    }
-    own
-}
-
-/// Constants by their whole key, whether it stands in quotes (`"wax.creep" = ...`) or not (`wax.creep = ...`, which
-/// TOML reads as a table in a table).
-fn flat<'a>(table: &Table<'a>) -> Vec<(String, Place, Item<'a>)> {
-    let mut all = Vec::new();
-    for (key, place, item) in table.items() {
-        let inside = (!key.contains('.'))
-            .then(|| item.is_table().then(|| item.open_table()).flatten())
-            .flatten();
-        match inside.filter(|t| t.maybe("value").is_none()) {
-            Some(inside) => {
-                all.extend(
-                    inside
-                        .items()
-                        .map(|(inner, place, item)| (format!("{key}.{inner}"), place, item)),
-                );
-            }
-            None => all.push((key.to_string(), place, item)),
-        }
-    }
-    all
-}
-
-fn quantity(si: f64, measure: Measure) -> Arg {
-    Arg::Quantity(units::Quantity::new(si, measure))
-}
-
-fn not_known<'k>(
+/// A key that is not in one of the trade's tables.
+pub(crate) fn not_known<'k>(
     code: &'static str,
     place: Place,
     key: &str,

@@ -286,19 +286,43 @@ wrong: latitude is "-3.8" [degrees]
 }
 
 #[test]
-fn constants_far_from_their_usual_value_are_doubted() {
+fn constants_far_from_their_usual_value_are_doubted_and_impossible_ones_refused() {
     check(
         "workshop.toml",
         "1.4e-10 m2/s",
-        "1.4e-4 m2/s",
+        "5e-9 m2/s",
         r#"
-doubtful: wax.creep is 0.00014 m2/s, far from the usual 1.00e-10 m2/s [constant-far-off]
+doubtful: wax.creep is 5.00e-9 m2/s, far from the usual 1.00e-10 m2/s [constant-far-off]
   at workshop.toml, line 205, column 1
-  205 | "wax.creep" = { value = "1.4e-4 m2/s", measured = "2026-06-02", n = 5 }
+  205 | "wax.creep" = { value = "5e-9 m2/s", measured = "2026-06-02", n = 5 }
       | ^^^^^^^^^^^
   to do: check the unit
 "#,
     );
+    for value in ["1.4e-4 m2/s", "-1.4e-10 m2/s", "0 m2/s"] {
+        let folder = Folder::small();
+        folder.change("workshop.toml", "1.4e-10 m2/s", value);
+        let workspace = folder.open();
+        assert_eq!(
+            workspace.findings.iter().map(|f| f.code).collect::<Vec<_>>(),
+            ["constant-impossible"],
+            "{value}"
+        );
+        assert_eq!(
+            workspace.workshop.unwrap().constants,
+            Default::default(),
+            "{value}"
+        );
+    }
+}
+
+#[test]
+fn a_constant_may_be_written_with_or_without_quotes() {
+    let folder = Folder::small();
+    let before = folder.open().workshop.unwrap().constants;
+    folder.change("workshop.toml", "\"wax.creep\" =", "wax.creep =");
+    assert_eq!(folder.said(Language::En), "");
+    assert_eq!(folder.open().workshop.unwrap().constants, before);
 }
 
 #[test]

@@ -110,8 +110,18 @@ const PIECES: [&str; 26] = [
     "[a.b.c]\n",
 ];
 
+/// Each case reads a folder: fewer of them unless PROPTEST_CASES asks for more.
+fn config() -> ProptestConfig {
+    let asked = std::env::var_os("PROPTEST_CASES").is_some();
+    let usual = ProptestConfig::default();
+    ProptestConfig {
+        cases: if asked { usual.cases } else { 64 },
+        ..usual
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(config())]
 
     #[test]
     fn any_bytes(file in 0..FILES.len(), bytes in proptest::collection::vec(any::<u8>(), 0..400)) {

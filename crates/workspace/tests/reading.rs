@@ -75,6 +75,32 @@ fn the_demonstration_can_be_made_as_it_stands() {
 }
 
 #[test]
+fn a_route_that_ends_too_early_is_doubted() {
+    let ends = |folder: &Folder| -> BTreeSet<&str> {
+        let found = folder.open().examine("sea-fan");
+        found
+            .iter()
+            .map(|f| f.code)
+            .filter(|code| code.starts_with("ends-"))
+            .collect()
+    };
+    let folder = Folder::small();
+    assert_eq!(ends(&folder), BTreeSet::new());
+    let route = folder.text("designs/sea-fan/design.toml");
+    // Waxed, sprayed in the package, neither fixed nor dried.
+    let (head, _) = route.split_once("[[steps]]\nid = \"s20\"").unwrap();
+    folder.write("designs/sea-fan/design.toml", head);
+    assert_eq!(
+        ends(&folder),
+        ["ends-bleeding", "ends-folded", "ends-waxed", "ends-wet"].into()
+    );
+    // Lifted out of the bleach and left.
+    let (head, _) = route.split_once("[[steps]]\nid = \"s14\"").unwrap();
+    folder.write("designs/sea-fan/design.toml", head);
+    assert!(ends(&folder).contains("ends-with-chlorine"));
+}
+
+#[test]
 fn the_workshop_has_all_that_its_routes_need() {
     let workspace = Folder::demo().open();
     let lacking: Vec<_> = workspace
