@@ -186,17 +186,8 @@ fn wax_is_paid_net_of_what_comes_back() {
         .iter()
         .find(|line| line.amount.si < 0.0)
         .expect("wax that comes back");
-    let bought = sheet
-        .lines
-        .iter()
-        .find(|line| line.amount.si == -back.amount.si / 0.85)
-        .or_else(|| {
-            sheet
-                .lines
-                .iter()
-                .find(|line| (line.amount.si * 0.85 + back.amount.si).abs() < 1e-9)
-        });
-    let bought = bought.expect("wax that is drawn");
+    let is_bought = |line: &&route::CostLine| (line.amount.si * 0.85 + back.amount.si).abs() < 1e-9;
+    let bought = sheet.lines.iter().find(is_bought).expect("wax that is drawn");
     assert_eq!((bought.group, back.group), (Group::Materials, Group::Materials));
     let (bought, back) = (bought.cost.expect("a cost"), back.cost.expect("a cost"));
     assert!(
