@@ -104,13 +104,13 @@ impl Workshop {
     pub fn station(&self, key: &str) -> Option<&Station> {
         self.stations.iter().find(|s| s.key == key)
     }
-    /// Volume of a vessel, m3, or what is given here if the workshop has none of it.
+    /// Volume of a vessel, m3, or what is given here if the workshop has no such vessel or states no volume.
     pub fn volume(&self, key: &str, otherwise: f64) -> f64 {
-        self.station(key).map_or(otherwise, |s| s.volume)
+        self.station(key).map(|s| s.volume).filter(|v| *v > 0.0).unwrap_or(otherwise)
     }
-    /// Running length a vessel takes at once.
+    /// Running length a vessel takes at once; `otherwise` as for [`Workshop::volume`].
     pub fn load(&self, key: &str, otherwise: Length) -> Length {
-        self.station(key).map_or(otherwise, |s| s.load)
+        self.station(key).map(|s| s.load).filter(|l| l.0 > 0.0).unwrap_or(otherwise)
     }
     /// People of a skill.
     pub fn person(&self, key: &str) -> Option<&Person> {
