@@ -20,7 +20,10 @@ const SIDE: u32 = 384;
 const REPEATS: i32 = 15;
 
 fn main() {
-    let dpi: f64 = std::env::args().nth(1).and_then(|t| t.parse().ok()).unwrap_or(100.0);
+    let dpi: f64 = std::env::args()
+        .nth(1)
+        .and_then(|t| t.parse().ok())
+        .unwrap_or(100.0);
     let samples = ((25.4 / dpi / 0.6).ceil() as u32).clamp(1, 4);
     let design = common::six_dyes();
     let lot = LotShape::new("bench", 1, 0, design.cloth);
@@ -35,7 +38,12 @@ fn main() {
         best[stage] = best[stage].min(start.elapsed().as_secs_f64());
     };
     for repeat in 0..REPEATS {
-        let core = Rect { x0: 200, y0: 700 + 391 * repeat, nx: SIDE, ny: SIDE };
+        let core = Rect {
+            x0: 200,
+            y0: 700 + 391 * repeat,
+            nx: SIDE,
+            ny: SIDE,
+        };
         let tile = Tile::new(25.4 / dpi / f64::from(samples), core);
         let need = tile.need();
         let mut patch = Patch::white(tile, need);

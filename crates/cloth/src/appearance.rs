@@ -31,7 +31,9 @@ impl Appearance {
     /// For a design under D65, 10 degrees.
     pub fn new(design: &Design) -> Self {
         let cards: Vec<&colour::DyeCard> = design.dyes.iter().map(|dye| &**dye).collect();
-        Self { tables: colour::BandTables::of(colour::white_cotton(), &cards) }
+        Self {
+            tables: colour::BandTables::of(colour::white_cotton(), &cards),
+        }
     }
 
     /// Linear sRGB (not clipped) of every sample of the tile's core, three planes.
@@ -53,8 +55,12 @@ impl Appearance {
         }
         let texture = weave(patch);
         let darken = darkening(patch);
-        let bands =
-            Bands { unit: &units, k_max: self.tables.k_max, substrate: self.tables.substrate, to_rgb: self.tables.to_rgb };
+        let bands = Bands {
+            unit: &units,
+            k_max: self.tables.k_max,
+            substrate: self.tables.substrate,
+            to_rgb: self.tables.to_rgb,
+        };
         let mut out = [vec![0.0f32; n], vec![0.0f32; n], vec![0.0f32; n]];
         let [r, g, b] = &mut out;
         let slices: Vec<&[f32]> = planes.iter().map(Vec::as_slice).collect();
@@ -112,7 +118,9 @@ fn weave(patch: &Patch) -> Option<Vec<f32>> {
         return None;
     }
     let nx = core.nx as usize;
-    let xs: Vec<f32> = (0..core.nx).map(|i| ((f64::from(core.x0) + f64::from(i) + 0.5) * lattice.pitch) as f32).collect();
+    let xs: Vec<f32> = (0..core.nx)
+        .map(|i| ((f64::from(core.x0) + f64::from(i) + 0.5) * lattice.pitch) as f32)
+        .collect();
     let mut out = vec![0.0; nx * core.ny as usize];
     // Threads are drawn no finer than two samples, so that they do not beat with the pixels.
     let across = THREAD.max(2.0 * pitch);

@@ -37,8 +37,14 @@ impl Bolt {
     /// Makes a bolt ready up to and including step `upto` (all steps if `None`).
     pub fn prepare(design: &Arc<Design>, lot: &LotShape, shop: &Workshop, upto: Option<usize>) -> Self {
         let (means, takes) = averages(design, lot, shop);
-        let mut bolt =
-            Self { design: design.clone(), lot: lot.clone(), hands: Vec::new(), packages: Vec::new(), means, takes };
+        let mut bolt = Self {
+            design: design.clone(),
+            lot: lot.clone(),
+            hands: Vec::new(),
+            packages: Vec::new(),
+            means,
+            takes,
+        };
         let mut package: Option<Arc<Package>> = None;
         let steps = upto.map_or(design.steps.len(), |last| (last + 1).min(design.steps.len()));
         for (at, step) in design.steps.iter().take(steps).enumerate() {
@@ -74,8 +80,18 @@ impl Look for Bolt {
         let rect = Rect { x0: 0, y0: 0, nx, ny };
         let mut data = Vec::with_capacity((nx * ny) as usize);
         for y in 0..ny as i32 {
-            let core = Rect { x0: 0, y0: 3 * y, nx: 3 * nx, ny: 3 };
-            let patch = develop(self, Tile::new(fine.pitch, core), self.hands.len(), &Tiling::default());
+            let core = Rect {
+                x0: 0,
+                y0: 3 * y,
+                nx: 3 * nx,
+                ny: 3,
+            };
+            let patch = develop(
+                self,
+                Tile::new(fine.pitch, core),
+                self.hands.len(),
+                &Tiling::default(),
+            );
             let mut sums = vec![0.0f32; (3 * nx * 3) as usize];
             for dye in 0..route::DYES {
                 for plane in patch.seen(dye) {
@@ -88,7 +104,10 @@ impl Look for Bolt {
                 }
             }
             for i in 0..nx as usize {
-                let cell: f32 = (0..3).flat_map(|j| (0..3).map(move |k| j * 3 * nx as usize + 3 * i + k)).map(|at| sums[at]).sum();
+                let cell: f32 = (0..3)
+                    .flat_map(|j| (0..3).map(move |k| j * 3 * nx as usize + 3 * i + k))
+                    .map(|at| sums[at])
+                    .sum();
                 data.push(cell / 9.0);
             }
         }

@@ -27,9 +27,11 @@ pub fn develop(bolt: &Bolt, tile: Tile, steps: usize, tiling: &Tiling) -> Patch 
     for (hand, package) in bolt.hands.iter().zip(&bolt.packages).take(steps) {
         patch.before = match hand.reach(tile.milli) {
             Reach::Point => need,
-            Reach::Spread { rx, ry } => {
-                need.before_spread(rx.saturating_sub(tiling.starve), ry.saturating_sub(tiling.starve), &tile)
-            }
+            Reach::Spread { rx, ry } => need.before_spread(
+                rx.saturating_sub(tiling.starve),
+                ry.saturating_sub(tiling.starve),
+                &tile,
+            ),
         };
         patch.package = package.clone();
         hand.act(&mut patch);

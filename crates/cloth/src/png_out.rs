@@ -14,7 +14,11 @@ pub fn png(picture: &Picture, dpi: f64) -> Result<Vec<u8>, png::EncodingError> {
     encoder.set_source_srgb(png::SrgbRenderingIntent::RelativeColorimetric);
     encoder.set_compression(png::Compression::Fast);
     let per_metre = (dpi / 0.0254).round() as u32;
-    encoder.set_pixel_dims(Some(png::PixelDimensions { xppu: per_metre, yppu: per_metre, unit: png::Unit::Meter }));
+    encoder.set_pixel_dims(Some(png::PixelDimensions {
+        xppu: per_metre,
+        yppu: per_metre,
+        unit: png::Unit::Meter,
+    }));
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&picture.rgb)?;
     writer.finish()?;

@@ -64,7 +64,12 @@ impl Shot {
         let at = |length: Length| (length.to_mm() / 25.4 * self.dpi).round() as i32;
         let (x0, y0) = (at(self.x), at(self.y));
         let size = |from: Length, length: Length, start: i32| (at(from + length) - start).max(0) as u32;
-        Rect { x0, y0, nx: size(self.x, self.width, x0), ny: size(self.y, self.height, y0) }
+        Rect {
+            x0,
+            y0,
+            nx: size(self.x, self.width, x0),
+            ny: size(self.y, self.height, y0),
+        }
     }
 
     /// Makes the picture. `progress` hears the share done, 0..1; raising `stop` ends the work.
@@ -84,7 +89,10 @@ impl Shot {
         }
         let count = u64::from(pixels.nx) * u64::from(pixels.ny);
         if count > MOST_PIXELS {
-            return Err(Refused::TooLarge { pixels: count, allowed: MOST_PIXELS });
+            return Err(Refused::TooLarge {
+                pixels: count,
+                allowed: MOST_PIXELS,
+            });
         }
         let samples = self.samples();
         let side = (tiling.side / samples).max(1);
@@ -94,34 +102,62 @@ impl Shot {
         let total = u64::from(bands) * u64::from(pixels.nx.div_ceil(side));
         let mut rgb = vec![0u8; count as usize * 3];
         let row = pixels.nx as usize * 3;
-        rgb.par_chunks_mut(row * side as usize).enumerate().for_each(|(band, out)| {
-            let y0 = pixels.y0 + band as i32 * side as i32;
-            let ny = (out.len() / row) as u32;
-            (0..pixels.nx.div_ceil(side)).into_par_iter().map(|column| {
-                let x0 = column * side;
-                let rect = Rect { x0: pixels.x0 + x0 as i32, y0, nx: side.min(pixels.nx - x0), ny };
-                let tile = if stop.load(Ordering::Relaxed) {
-                    vec![0; rect.nx as usize * rect.ny as usize * 3]
-                } else {
-                    self.tile(bolt, &appearance, rect, samples, tiling)
-                };
-                progress(done.fetch_add(1, Ordering::Relaxed) as f64 / total as f64);
-                (x0 as usize, rect.nx as usize, tile)
-            }).collect::<Vec<_>>().into_iter().for_each(|(x0, nx, tile)| {
-                for (line, source) in out.chunks_exact_mut(row).zip(tile.chunks_exact(nx * 3)) {
-                    line[x0 * 3..(x0 + nx) * 3].copy_from_slice(source);
-                }
+        rgb.par_chunks_mut(row * side as usize)
+            .enumerate()
+            .for_each(|(band, out)| {
+                let y0 = pixels.y0 + band as i32 * side as i32;
+                let ny = (out.len() / row) as u32;
+                (0..pixels.nx.div_ceil(side))
+                    .into_par_iter()
+                    .map(|column| {
+                        let x0 = column * side;
+                        let rect = Rect {
+                            x0: pixels.x0 + x0 as i32,
+                            y0,
+                            nx: side.min(pixels.nx - x0),
+                            ny,
+                        };
+                        let tile = if stop.load(Ordering::Relaxed) {
+                            vec![0; rect.nx as usize * rect.ny as usize * 3]
+                        } else {
+                            self.tile(bolt, &appearance, rect, samples, tiling)
+                        };
+                        progress(done.fetch_add(1, Ordering::Relaxed) as f64 / total as f64);
+                        (x0 as usize, rect.nx as usize, tile)
+                    })
+                    .collect::<Vec<_>>()
+                    .into_iter()
+                    .for_each(|(x0, nx, tile)| {
+                        for (line, source) in out.chunks_exact_mut(row).zip(tile.chunks_exact(nx * 3)) {
+                            line[x0 * 3..(x0 + nx) * 3].copy_from_slice(source);
+                        }
+                    });
             });
-        });
         if stop.load(Ordering::Relaxed) {
             return Err(Refused::Stopped);
         }
-        Ok(Picture { width: pixels.nx, height: pixels.ny, rgb })
+        Ok(Picture {
+            width: pixels.nx,
+            height: pixels.ny,
+            rgb,
+        })
     }
 
-    fn tile(&self, bolt: &Bolt, appearance: &Appearance, rect: Rect, samples: u32, tiling: &Tiling) -> Vec<u8> {
+    fn tile(
+        &self,
+        bolt: &Bolt,
+        appearance: &Appearance,
+        rect: Rect,
+        samples: u32,
+        tiling: &Tiling,
+    ) -> Vec<u8> {
         let s = samples as i32;
-        let core = Rect { x0: rect.x0 * s, y0: rect.y0 * s, nx: rect.nx * samples, ny: rect.ny * samples };
+        let core = Rect {
+            x0: rect.x0 * s,
+            y0: rect.y0 * s,
+            nx: rect.nx * samples,
+            ny: rect.ny * samples,
+        };
         let pitch = 25.4 / self.dpi / f64::from(samples);
         let patch = develop(bolt, Tile::new(pitch, core), self.steps, tiling);
         let light = appearance.light(&patch);

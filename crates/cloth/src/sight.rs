@@ -22,7 +22,12 @@ pub fn read_regions(bolt: &Bolt, steps: usize, places: &[(f64, f64)], side_mm: f
     let n = (side_mm / pitch).max(1.0) as u32;
     let mut sums = [[0.0f64; 4]; 2];
     for (x, y) in places {
-        let core = Rect { x0: (x / pitch) as i32, y0: (y / pitch) as i32, nx: n, ny: n };
+        let core = Rect {
+            x0: (x / pitch) as i32,
+            y0: (y / pitch) as i32,
+            nx: n,
+            ny: n,
+        };
         let tile = Tile::new(pitch, core);
         let patch = develop(bolt, tile, steps, &Tiling::default());
         let light = appearance.light(&patch);

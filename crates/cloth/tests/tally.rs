@@ -17,7 +17,11 @@ fn amounts(patch: &Patch, core: Rect) -> Vec<f64> {
     let mean = |plane: &field::Plane| plane.at_detail(patch.tile.samples, core).mean();
     let mut list = Vec::new();
     for dye in 0..3 {
-        list.extend([mean(&patch.loose[dye]), mean(&patch.spent[dye]), mean(&patch.fast[dye])]);
+        list.extend([
+            mean(&patch.loose[dye]),
+            mean(&patch.spent[dye]),
+            mean(&patch.fast[dye]),
+        ]);
     }
     list.extend([mean(&patch.water), mean(&patch.soda), mean(&patch.wax)]);
     list
@@ -27,14 +31,19 @@ fn expected(means: &Means) -> Vec<f64> {
     assert!(3 <= DYES);
     let mut list = Vec::new();
     for dye in 0..3 {
-        list.extend([means.mean(|z| z.loose[dye]), means.mean(|z| z.spent[dye]), means.mean(|z| z.fast[dye])]);
+        list.extend([
+            means.mean(|z| z.loose[dye]),
+            means.mean(|z| z.spent[dye]),
+            means.mean(|z| z.fast[dye]),
+        ]);
     }
     list.extend([means.water, means.soda, means.mean(|z| z.wax)]);
     list
 }
 
 const NAMES: [&str; 12] = [
-    "loose 0", "spent 0", "fast 0", "loose 1", "spent 1", "fast 1", "loose 2", "spent 2", "fast 2", "water", "soda", "wax",
+    "loose 0", "spent 0", "fast 0", "loose 1", "spent 1", "fast 1", "loose 2", "spent 2", "fast 2", "water",
+    "soda", "wax",
 ];
 
 #[test]
@@ -47,7 +56,12 @@ fn patches_agree_with_the_tally_after_every_operation() {
         // Spread by golden-ratio steps over the bolt, clear of its edges by a repeat.
         let x = ((k as f64 * 0.754_877_666) % 1.0 * 850.0) as i32 + 100;
         let y = ((k as f64 * 0.569_840_291) % 1.0 * 13_200.0) as i32 + 200;
-        let core = Rect { x0: x, y0: y, nx: SIDE, ny: SIDE };
+        let core = Rect {
+            x0: x,
+            y0: y,
+            nx: SIDE,
+            ny: SIDE,
+        };
         for (at, sums) in sums.iter_mut().enumerate() {
             let patch = develop(&bolt, Tile::new(1.0, core), at + 1, &Tiling::default());
             for (sum, amount) in sums.iter_mut().zip(amounts(&patch, core)) {
@@ -65,7 +79,9 @@ fn patches_agree_with_the_tally_after_every_operation() {
             // f32 planes summed: a part in 1e5 of the amount is rounding.
             let half = T * deviation / n.sqrt() + 1e-5 * want.abs() + 1e-7;
             if (mean - want).abs() > half {
-                wrong.push(format!("step {at} {key}: {name} tally {want:.5}, patches {mean:.5} +- {half:.5}"));
+                wrong.push(format!(
+                    "step {at} {key}: {name} tally {want:.5}, patches {mean:.5} +- {half:.5}"
+                ));
             }
         }
     }

@@ -10,11 +10,20 @@ use units::Length;
 const QUIET: fn(f64) = |_| {};
 
 fn take(bolt: &Bolt, shot: &Shot, tiling: &Tiling) -> Vec<u8> {
-    shot.take(bolt, tiling, &QUIET, &AtomicBool::new(false)).expect("a picture").rgb
+    shot.take(bolt, tiling, &QUIET, &AtomicBool::new(false))
+        .expect("a picture")
+        .rgb
 }
 
 fn shot(x: f64, y: f64, w: f64, h: f64, dpi: f64, steps: usize) -> Shot {
-    Shot { x: Length(x), y: Length(y), width: Length(w), height: Length(h), dpi, steps }
+    Shot {
+        x: Length(x),
+        y: Length(y),
+        width: Length(w),
+        height: Length(h),
+        dpi,
+        steps,
+    }
 }
 
 /// Places and sizes from a fixed list of numbers, at three pitches.
@@ -31,7 +40,14 @@ fn places() -> Vec<Shot> {
         for _ in 0..3 {
             let pixels = 40.0 + 50.0 * next();
             let size = pixels / dpi * 0.0254;
-            list.push(shot(next() * (1.1 - size), next() * (13.0 - size), size, size * 0.8, dpi, 99));
+            list.push(shot(
+                next() * (1.1 - size),
+                next() * (13.0 - size),
+                size,
+                size * 0.8,
+                dpi,
+                99,
+            ));
         }
     }
     list
@@ -43,10 +59,19 @@ fn tile_sizes_threads_and_vector_widths_change_nothing() {
     for place in places() {
         let whole = take(&bolt, &place, &Tiling::default());
         for side in [17, 40, 64] {
-            assert!(take(&bolt, &place, &Tiling { side, starve: 0 }) == whole, "tiles of {side}: {place:?}");
+            assert!(
+                take(&bolt, &place, &Tiling { side, starve: 0 }) == whole,
+                "tiles of {side}: {place:?}"
+            );
         }
-        let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
-        assert!(one.install(|| take(&bolt, &place, &Tiling { side: 40, starve: 0 })) == whole, "one thread: {place:?}");
+        let one = rayon::ThreadPoolBuilder::new()
+            .num_threads(1)
+            .build()
+            .expect("a thread");
+        assert!(
+            one.install(|| take(&bolt, &place, &Tiling { side: 40, starve: 0 })) == whole,
+            "one thread: {place:?}"
+        );
         for level in Level::ALL {
             force_level(level);
             let again = take(&bolt, &place, &Tiling::default());
@@ -74,8 +99,16 @@ fn a_halo_shortened_by_one_sample_shows() {
 fn a_part_has_the_bits_of_the_whole() {
     let bolt = common::bolt();
     let inch = 0.0254;
-    let whole = take(&bolt, &shot(2.0 * inch, 30.0 * inch, 2.0 * inch, 2.0 * inch, 50.0, 99), &Tiling::default());
-    let part = take(&bolt, &shot(2.5 * inch, 30.5 * inch, 1.0 * inch, 1.0 * inch, 50.0, 99), &Tiling::default());
+    let whole = take(
+        &bolt,
+        &shot(2.0 * inch, 30.0 * inch, 2.0 * inch, 2.0 * inch, 50.0, 99),
+        &Tiling::default(),
+    );
+    let part = take(
+        &bolt,
+        &shot(2.5 * inch, 30.5 * inch, 1.0 * inch, 1.0 * inch, 50.0, 99),
+        &Tiling::default(),
+    );
     for (row, line) in part.chunks_exact(150).enumerate() {
         let from = ((row + 25) * 100 + 25) * 3;
         assert_eq!(line, &whole[from..from + 150], "row {row}");
@@ -102,9 +135,21 @@ fn a_stopped_or_senseless_picture_is_refused() {
     let bolt = common::bolt();
     let stop = AtomicBool::new(true);
     let place = shot(0.4, 5.0, 0.03, 0.03, 100.0, 99);
-    assert_eq!(place.take(&bolt, &Tiling::default(), &QUIET, &stop), Err(cloth::Refused::Stopped));
+    assert_eq!(
+        place.take(&bolt, &Tiling::default(), &QUIET, &stop),
+        Err(cloth::Refused::Stopped)
+    );
     let ask = |s: Shot| s.take(&bolt, &Tiling::default(), &QUIET, &AtomicBool::new(false));
-    assert_eq!(ask(shot(0.0, 0.0, 0.0, 1.0, 100.0, 1)), Err(cloth::Refused::Empty));
-    assert_eq!(ask(shot(0.0, 0.0, 1.0, 1.0, f64::NAN, 1)), Err(cloth::Refused::Empty));
-    assert!(matches!(ask(shot(0.0, 0.0, 1.1, 13.7, 1200.0, 1)), Err(cloth::Refused::TooLarge { .. })));
+    assert_eq!(
+        ask(shot(0.0, 0.0, 0.0, 1.0, 100.0, 1)),
+        Err(cloth::Refused::Empty)
+    );
+    assert_eq!(
+        ask(shot(0.0, 0.0, 1.0, 1.0, f64::NAN, 1)),
+        Err(cloth::Refused::Empty)
+    );
+    assert!(matches!(
+        ask(shot(0.0, 0.0, 1.1, 13.7, 1200.0, 1)),
+        Err(cloth::Refused::TooLarge { .. })
+    ));
 }

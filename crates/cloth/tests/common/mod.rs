@@ -44,7 +44,9 @@ pub fn whole_route() -> Arc<Design> {
         ("inspect", vec![]),
     ];
     for (n, (key, given)) in steps.into_iter().enumerate() {
-        design.steps.push(step(&format!("s{n:02}"), operation(key, given)));
+        design
+            .steps
+            .push(step(&format!("s{n:02}"), operation(key, given)));
     }
     Arc::new(design)
 }
@@ -60,8 +62,12 @@ pub fn bolt() -> Bolt {
 pub fn six_dyes() -> Arc<Design> {
     let mut design = Design::clone(&whole_route());
     let chemistry = colour::dye::Chemistry::VinylSulfone;
-    design.dyes = (0..6).map(|n| Arc::new(card(&format!("dye {n}"), chemistry, 0.008))).collect();
-    let swap = |at: usize, key: &str, list: &[(usize, &str)]| step(&format!("s{at:02}"), operation(key, vec![("dyes", dyes(list))]));
+    design.dyes = (0..6)
+        .map(|n| Arc::new(card(&format!("dye {n}"), chemistry, 0.008)))
+        .collect();
+    let swap = |at: usize, key: &str, list: &[(usize, &str)]| {
+        step(&format!("s{at:02}"), operation(key, vec![("dyes", dyes(list))]))
+    };
     for at in 0..design.steps.len() {
         match design.steps[at].operation.kind().key {
             "sponge" => design.steps[at] = swap(at, "sponge", &[(0, "30 g/L"), (1, "30 g/L"), (2, "30 g/L")]),
