@@ -21,6 +21,9 @@ pub struct Area {
     shapes: Vec<Shape>,
 }
 
+/// Coordinates beyond this are no drawing, mm: a hundred kilometres.
+pub const FARTHEST: f64 = 1e8;
+
 /// A rectangle, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bounds {
@@ -99,9 +102,16 @@ impl Area {
         tangle::check(rings.iter())?;
         Ok(Self::filled(rings, rule))
     }
-    /// The region that closed rings fill; they may cross themselves and each other.
+    /// The region that closed rings fill; they may cross themselves and each other. A ring with a coordinate
+    /// that is not a number or beyond [`FARTHEST`] is left out.
     pub fn filled(rings: &[Ring], rule: Rule) -> Self {
-        let rings: Vec<Ring> = rings.iter().filter(|r| r.len() >= 3).cloned().collect();
+        let near = |r: &&Ring| r.iter().flatten().all(|v| v.abs() <= FARTHEST);
+        let rings: Vec<Ring> = rings
+            .iter()
+            .filter(|r| r.len() >= 3)
+            .filter(near)
+            .cloned()
+            .collect();
         if rings.is_empty() {
             return Self::empty();
         }

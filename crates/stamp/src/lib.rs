@@ -24,7 +24,7 @@ mod stamp;
 mod tone;
 mod width;
 
-pub use area::{Area, Bounds, Point, Ring, Rule, Shape};
+pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
 pub use artwork::{Artwork, Ink, Reading, WAX_BELOW};
 pub use copper::{Build, Copper};
 pub use impression::{HandError, Impression, impressions_on, wax_row};

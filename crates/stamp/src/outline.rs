@@ -1,8 +1,48 @@
 //! Curves to straight edges: fills and strokes of a drawing as rings in mm.
 
 use crate::area::{Area, Point, Ring, Rule, Tangled};
-use kurbo::{Affine, BezPath, Cap, Join, PathEl, Shape, StrokeOpts};
+use kurbo::{Affine, BezPath, Cap, Join, PathEl, StrokeOpts};
 use usvg::tiny_skia_path::PathSegment;
+
+/// What the page demands of outlines, mm.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Demands {
+    /// How far an edge may leave its curve.
+    pub flatness: f64,
+    /// How far from the page's corner anything may lie.
+    pub farthest: f64,
+}
+
+/// Why a path has no outline.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Trouble {
+    /// It crosses itself too often.
+    Tangled,
+    /// It, or its pen, reaches too far.
+    Far,
+}
+
+impl From<Tangled> for Trouble {
+    fn from(Tangled: Tangled) -> Self {
+        Self::Tangled
+    }
+}
+
+impl Demands {
+    /// Judged before flattening: a circle of a light year has very many edges.
+    fn near(&self, path: &BezPath, to_mm: Affine, pen_mm: f64) -> Result<(), Trouble> {
+        let all = (to_mm * path).control_box();
+        let reach = [all.x0, all.y0, all.x1, all.y1]
+            .into_iter()
+            .map(|v| v.abs() + pen_mm);
+        // NaN is not near.
+        if reach.into_iter().all(|v| v <= self.farthest) {
+            Ok(())
+        } else {
+            Err(Trouble::Far)
+        }
+    }
+}
 
 /// A path of the SVG library as ours.
 pub(crate) fn bezier(path: &usvg::tiny_skia_path::Path) -> BezPath {
@@ -62,13 +102,17 @@ pub(crate) fn fill(
     path: &BezPath,
     rule: usvg::FillRule,
     to_mm: Affine,
-    flatness: f64,
-) -> Result<Area, Tangled> {
+    demands: &Demands,
+) -> Result<Area, Trouble> {
+    demands.near(path, to_mm, 0.0)?;
     let rule = match rule {
         usvg::FillRule::NonZero => Rule::NonZero,
         usvg::FillRule::EvenOdd => Rule::EvenOdd,
     };
-    Area::filled_if_simple(&rings(path, to_mm, flatness), rule)
+    Ok(Area::filled_if_simple(
+        &rings(path, to_mm, demands.flatness),
+        rule,
+    )?)
 }
 
 /// Number of dashes that a stroke would be broken into; 0 if it is whole.
@@ -77,7 +121,7 @@ pub(crate) fn dashes(path: &BezPath, stroke: &usvg::Stroke) -> f64 {
         let period: f64 = dashes.iter().map(|d| f64::from(*d)).sum();
         let length = path
             .segments()
-            .map(|s| s.bounding_box())
+            .map(|s| kurbo::Shape::bounding_box(&s))
             .map(|b| 2.0 * (b.width() + b.height()));
         length.sum::<f64>() / period * dashes.len() as f64
     })
@@ -89,8 +133,9 @@ pub(crate) fn stroke(
     path: &BezPath,
     stroke: &usvg::Stroke,
     to_mm: Affine,
-    flatness: f64,
-) -> Result<Area, Tangled> {
+    demands: &Demands,
+) -> Result<Area, Trouble> {
+    demands.near(path, to_mm, f64::from(stroke.width().get()) * stretch(to_mm))?;
     let cap = match stroke.linecap() {
         usvg::LineCap::Butt => Cap::Butt,
         usvg::LineCap::Round => Cap::Round,
@@ -106,19 +151,26 @@ pub(crate) fn stroke(
         .with_join(join)
         .with_miter_limit(f64::from(stroke.miterlimit().get()));
     if let Some(dashes) = stroke.dasharray() {
-        pen = pen.with_dashes(
-            f64::from(stroke.dashoffset()),
-            dashes.iter().map(|d| f64::from(*d)),
-        );
+        let dashes = dashes.iter().map(|d| f64::from(*d));
+        // Twice the sum is a period whether the number of dashes is even or odd. The library walks an offset
+        // dash by dash, so only what is left of it is handed on.
+        let period = 2.0 * dashes.clone().sum::<f64>();
+        pen = pen.with_dashes(f64::from(stroke.dashoffset()).rem_euclid(period), dashes);
     }
-    let own_flatness = flatness / stretch(to_mm).max(1e-12) / 2.0;
-    let widened = kurbo::stroke(
-        path.elements().iter().copied(),
-        &pen,
-        &StrokeOpts::default(),
-        own_flatness,
-    );
-    Area::filled_if_simple(&rings(&widened, to_mm, flatness / 2.0), Rule::NonZero)
+    let flatness = demands.flatness / 2.0;
+    let own_flatness = flatness / stretch(to_mm).max(1e-12);
+    let elements = path.elements().iter().copied();
+    let widened = kurbo::stroke(elements, &pen, &StrokeOpts::default(), own_flatness);
+    // Mitres may be longer than the pen is wide, but not by as much as makes a difference here.
+    Demands {
+        farthest: 100.0 * demands.farthest,
+        ..*demands
+    }
+    .near(&widened, to_mm, 0.0)?;
+    Ok(Area::filled_if_simple(
+        &rings(&widened, to_mm, flatness),
+        Rule::NonZero,
+    )?)
 }
 
 /// A circle as a ring, before a transform.
@@ -135,6 +187,7 @@ pub(crate) fn disc(centre: Point, radius: f64, to_mm: Affine) -> Area {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use kurbo::Shape;
 
     #[test]
     fn stretch_is_the_greater_axis() {

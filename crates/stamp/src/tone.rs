@@ -172,7 +172,7 @@ impl Tone {
     /// The part of the shape where the gradient's position lies between two; the ends reach on for ever.
     fn between(&self, shape: &Area, from: f64, to: f64) -> Area {
         match &self.course {
-            Course::Linear { from: a, to: b } => shape.common(&self.band(shape, *a, *b, from, to)),
+            Course::Linear { from: a, to: b } => self.band(shape, *a, *b, from, to),
             Course::Radial {
                 from: (f, fr),
                 to: (c, r),
@@ -195,20 +195,13 @@ impl Tone {
         }
     }
 
+    /// The strip between two positions, no longer and no wider than the shape needs.
     fn band(&self, shape: &Area, a: Point, b: Point, from: f64, to: f64) -> Area {
-        let d = [b[0] - a[0], b[1] - a[1]];
-        let len = d[0].hypot(d[1]);
         let Some(around) = shape.bounds() else {
             return Area::empty();
         };
-        if len <= 0.0 || self.to_mm.determinant().abs() < 1e-12 {
-            // Without a direction the last stop paints all (SVG 1.1, 13.2.2).
-            return if to >= 1.0 {
-                Area::rectangle(&around)
-            } else {
-                Area::empty()
-            };
-        }
+        let d = [b[0] - a[0], b[1] - a[1]];
+        let len2 = d[0] * d[0] + d[1] * d[1];
         let back = self.to_mm.inverse();
         let corners = [
             around.low,
@@ -216,35 +209,42 @@ impl Tone {
             [around.low[0], around.high[1]],
             [around.high[0], around.low[1]],
         ];
-        let far = corners
-            .iter()
-            .map(|p| back * kurbo::Point::new(p[0], p[1]))
-            .map(|p| (p.x - a[0]).hypot(p.y - a[1]))
-            .fold(len, f64::max)
-            * 2.0;
-        let along = |t: f64| {
-            if t <= 0.0 {
-                -far / len
-            } else if t >= 1.0 {
-                far / len
-            } else {
-                t
-            }
-        };
-        let side = [-d[1] / len * far, d[0] / len * far];
+        // Position along the gradient and beside it, both in lengths of the gradient.
+        let seen = corners.map(|p| {
+            let q = back * kurbo::Point::new(p[0], p[1]);
+            let v = [q.x - a[0], q.y - a[1]];
+            [
+                (v[0] * d[0] + v[1] * d[1]) / len2,
+                (v[1] * d[0] - v[0] * d[1]) / len2,
+            ]
+        });
+        if !seen.iter().flatten().all(|v| v.is_finite()) {
+            // Without a direction the last stop paints all (SVG 1.1, 13.2.2).
+            return if to >= 1.0 { shape.clone() } else { Area::empty() };
+        }
+        // A little beyond the shape, so that its own edge is not cut by rounding.
+        let ends = [0, 1].map(|k| {
+            let least = seen.iter().map(|s| s[k]).fold(f64::INFINITY, f64::min);
+            let most = seen.iter().map(|s| s[k]).fold(f64::NEG_INFINITY, f64::max);
+            (least - 0.01 * (most - least), most + 0.01 * (most - least))
+        });
+        let (least, most) = (|k: usize| ends[k].0, |k: usize| ends[k].1);
+        let t0 = if from <= 0.0 { least(0) } else { from.max(least(0)) };
+        let t1 = if to >= 1.0 { most(0) } else { to.min(most(0)) };
+        if t0 >= t1 {
+            return Area::empty();
+        }
         let corner = |t: f64, s: f64| {
-            let p = kurbo::Point::new(a[0] + d[0] * t + side[0] * s, a[1] + d[1] * t + side[1] * s);
-            let p = self.to_mm * p;
+            let p = self.to_mm * kurbo::Point::new(a[0] + d[0] * t - d[1] * s, a[1] + d[1] * t + d[0] * s);
             [p.x, p.y]
         };
-        let (t0, t1) = (along(from), along(to));
         let ring: Ring = vec![
-            corner(t0, -1.0),
-            corner(t1, -1.0),
-            corner(t1, 1.0),
-            corner(t0, 1.0),
+            corner(t0, least(1)),
+            corner(t1, least(1)),
+            corner(t1, most(1)),
+            corner(t0, most(1)),
         ];
-        Area::filled(&[ring], Rule::NonZero)
+        shape.common(&Area::filled(&[ring], Rule::NonZero))
     }
 }
 

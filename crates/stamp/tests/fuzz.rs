@@ -108,6 +108,29 @@ fn the_seed_is_a_stamp() {
     exercise(SEED);
 }
 
+/// Found by the tests below once, each of them a panic, or memory without end.
+#[test]
+fn drawings_that_once_went_wrong() {
+    let with = |body: &str| {
+        format!(
+            r#"<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">{body}</svg>"#
+        )
+    };
+    for body in [
+        "<linearGradient id='g' x1='1e300'><stop/><stop offset='1' stop-color='#fff'/></linearGradient><ellipse cx='40' cy='30' rx='20' ry='9' fill='url(#g)'/>",
+        "<linearGradient id='g' gradientUnits='userSpaceOnUse' x1='1e38'><stop/><stop offset='1' stop-color='#fff'/></linearGradient><ellipse cx='40' cy='30' rx='20' ry='9' fill='url(#g)'/>",
+        "<radialGradient id='g' r='1e30'><stop/><stop offset='1e-9' stop-color='#fff'/></radialGradient><ellipse cx='40' cy='30' rx='20' ry='9' fill='url(#g)'/>",
+        "<clipPath id='c'><circle r='1e30'/></clipPath><rect width='9' height='9' clip-path='url(#c)'/>",
+        "<rect width='9' height='9' stroke='#000' stroke-width='1e30'/>",
+        "<rect width='9' height='9' stroke='#000' stroke-dasharray='1' stroke-dashoffset='1e30'/>",
+        "<rect width='9' height='9' stroke='#000' stroke-dasharray='1e-30'/>",
+        "<path d='M1 1C1e30 0 -1e30 0 9 9' stroke='#000' transform='scale(1e-28)'/>",
+        "<path d='M1 1A9 9 0 0 1 9 1e20' stroke='#000' stroke-width='1e-12' transform='scale(1 1e-19)'/>",
+    ] {
+        exercise(&with(body));
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 

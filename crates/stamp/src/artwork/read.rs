@@ -5,11 +5,11 @@ use super::remarks::{blends, far_away, inks_run_together, no_wax, nothing_painte
 use super::remarks::{tone_repeats, tone_was_cut, unpaintable};
 use super::{Artwork, Ink, Reading, WAX_BELOW};
 use crate::area::{Area, Combine};
-use crate::outline::{affine, bezier, dashes, fill, stroke};
+use crate::outline::{Demands, Trouble, affine, bezier, dashes, fill, stroke};
 use crate::paint::{PAPER, Rgb, TooIntricate, Touch, develop, lightness, over};
 use crate::scan;
 use crate::tone::Tone;
-use kurbo::{Affine, Shape};
+use kurbo::Affine;
 use roxmltree::Document;
 use std::sync::Arc;
 use words::{Finding, Place};
@@ -45,8 +45,10 @@ pub(super) fn read(xml: &str, path: &str, reading: &Reading) -> Result<Artwork, 
     let mut walk = Walk {
         document: &document,
         path,
-        flatness: side * FLATNESS,
-        farthest: side * FARTHEST,
+        demands: Demands {
+            flatness: side * FLATNESS,
+            farthest: side * FARTHEST,
+        },
         points: 0,
         visits: 0,
         dashes: 0.0,
@@ -174,11 +176,13 @@ fn lay(
     })
 }
 
+/// Most shapes outside the page that are told one by one.
+const MOST_FAR: usize = 20;
+
 struct Walk<'a, 'x> {
     document: &'a Document<'x>,
     path: &'a str,
-    flatness: f64,
-    farthest: f64,
+    demands: Demands,
     points: usize,
     visits: usize,
     dashes: f64,
@@ -193,6 +197,20 @@ impl Walk<'_, '_> {
             Err(TooIntricate)
         } else {
             Ok(())
+        }
+    }
+
+    /// A path too far away is told and left out, so that the rest is looked at, too.
+    fn outline(&mut self, area: Result<Area, Trouble>, id: &str) -> Result<Area, TooIntricate> {
+        match area {
+            Ok(area) => Ok(area),
+            Err(Trouble::Tangled) => Err(TooIntricate),
+            Err(Trouble::Far) => {
+                if self.findings.len() < MOST_FAR {
+                    self.findings.push(far_away(self.place(id)));
+                }
+                Ok(Area::empty())
+            }
         }
     }
 
@@ -279,7 +297,8 @@ impl Walk<'_, '_> {
                 usvg::Node::Path(path) => {
                     self.visit()?;
                     let rule = path.fill().map_or(usvg::FillRule::NonZero, usvg::Fill::rule);
-                    let area = fill(&bezier(path.data()), rule, to_mm, self.flatness)?;
+                    let area = fill(&bezier(path.data()), rule, to_mm, &self.demands);
+                    let area = self.outline(area, path.id())?;
                     self.spend(&area)?;
                     parts.push(area);
                 }
@@ -305,18 +324,11 @@ impl Walk<'_, '_> {
             return Ok(());
         }
         let shape = bezier(path.data());
-        let around = (above * &shape).bounding_box();
-        let reach = [around.x0, around.y0, around.x1, around.y1]
-            .into_iter()
-            .map(f64::abs);
-        if !reach.clone().all(|v| v <= self.farthest) {
-            self.findings.push(far_away(self.place(path.id())));
-            return Ok(());
-        }
         let fill_first = path.paint_order() == usvg::PaintOrder::FillAndStroke;
         for filling in [fill_first, !fill_first] {
             if filling && let Some(f) = path.fill() {
-                let area = fill(&shape, f.rule(), above, self.flatness)?;
+                let area = fill(&shape, f.rule(), above, &self.demands);
+                let area = self.outline(area, path.id())?;
                 self.put(area, f.paint(), f.opacity().get(), above, alpha, clip, path.id())?;
             }
             if !filling && let Some(s) = path.stroke() {
@@ -324,7 +336,8 @@ impl Walk<'_, '_> {
                 if self.dashes.is_nan() || self.dashes > MOST_DASHES {
                     return Err(TooIntricate);
                 }
-                let area = stroke(&shape, s, above, self.flatness)?;
+                let area = stroke(&shape, s, above, &self.demands);
+                let area = self.outline(area, path.id())?;
                 self.put(area, s.paint(), s.opacity().get(), above, alpha, clip, path.id())?;
             }
         }
