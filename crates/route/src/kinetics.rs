@@ -41,7 +41,10 @@ pub fn rested(card: &DyeCard, depth: f64, rest: Span, cloth: Celsius) -> Rested 
 
 /// Binding where soda ash lies: the card's rates, weighed by how alkaline the place is (0..1).
 pub fn at_soda(card: &DyeCard, alkaline: f64, wet: Span, cloth: Celsius) -> Shares {
-    let (rate, last) = (card.fixation_rate(cloth) * alkaline, card.fixation.final_share.value);
+    let (rate, last) = (
+        card.fixation_rate(cloth) * alkaline,
+        card.fixation.final_share.value,
+    );
     competing(rate * last, rate * (1.0 - last), wet.0)
 }
 
@@ -56,7 +59,11 @@ pub fn alkaline(soda: f32) -> f32 {
 /// the dilution of the liquor that the cloth brings.
 pub fn rinse_left(affinity: f64, carried: f64, liquor: f64) -> f64 {
     let held = affinity + carried;
-    if held + liquor > 0.0 { held / (held + liquor) } else { 1.0 }
+    if held + liquor > 0.0 {
+        held / (held + liquor)
+    } else {
+        1.0
+    }
 }
 
 /// Rinses until no more than `limit` of `unbound` dye is left, each leaving the share `left`. `None` if rinsing

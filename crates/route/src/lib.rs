@@ -15,6 +15,7 @@ mod cards;
 mod constant;
 mod cost;
 mod design;
+mod detail;
 mod examine;
 mod kind;
 pub mod kinetics;

@@ -28,7 +28,7 @@ pub struct Means {
     pub water: f64,
     /// Soda ash, kg/m2.
     pub soda: f64,
-    /// Share of the cloth on which that soda lies, 0..1.
+    /// Share of the dye that lies where that soda makes the cloth alkaline, 0..1.
     pub soda_cover: f64,
     /// Chlorine dose taken by bare fibre, (mol/L) s.
     pub wear: f64,

@@ -13,7 +13,10 @@ pub const REGAIN: f64 = 0.08;
 /// The hour for which the yard's sun is computed.
 pub const HOUR: Constant = Constant {
     key: "yard.hour",
-    text: Text::new("Hour of the day at which cloth lies in the sun", "Jam kain dijemur"),
+    text: Text::new(
+        "Hour of the day at which cloth lies in the sun",
+        "Jam kain dijemur",
+    ),
     measure: Measure::Span,
     value: 11.0 * 3600.0,
     factor: 1.15,
@@ -53,17 +56,32 @@ pub struct Yard {
 pub fn yard(shop: &Workshop, lie: Lie) -> Yard {
     let climate = &shop.climate;
     let date = Date { days: climate.day };
-    let place = Place { latitude: climate.latitude, longitude: climate.longitude };
+    let place = Place {
+        latitude: climate.latitude,
+        longitude: climate.longitude,
+    };
     let minutes = shop.constants.get(&HOUR) / 60.0;
     let up = sun(place, date, minutes, climate.utc_hours * 60.0).apparent;
     let open = ineichen(up, TURBIDITY, 0.0, date).global * climate.clearness.clamp(0.0, 1.0);
-    let light = if lie == Lie::LineInShade { SHADE * open } else { open };
+    let light = if lie == Lie::LineInShade {
+        SHADE * open
+    } else {
+        open
+    };
     let wind = climate.wind * if lie == Lie::GroundInSun { GROUND_WIND } else { 1.0 };
     let mut exposure = Exposure::new(light, wind, lie != Lie::GroundInSun);
     // Under a roof the cloth sees the roof, which is as warm as the air: like a closed cloud.
-    exposure.cloud = if lie == Lie::LineInShade { 1.0 } else { 1.0 - climate.clearness.clamp(0.0, 1.0) };
+    exposure.cloud = if lie == Lie::LineInShade {
+        1.0
+    } else {
+        1.0 - climate.clearness.clamp(0.0, 1.0)
+    };
     let drying = drying_rate(&Air::at_sea_level(climate.air.0, climate.humidity), &exposure);
-    Yard { klx: illuminance_klx(light), rate: drying.rate, celsius: drying.celsius }
+    Yard {
+        klx: illuminance_klx(light),
+        rate: drying.rate,
+        celsius: drying.celsius,
+    }
 }
 
 /// Cloth that dries: `layers` of `areal` kg/m2 give off their water through one area, at `rate` kg/(m2 s).
@@ -134,14 +152,18 @@ const PROBES: usize = 12_000;
 /// The package at places spread evenly over the bolt.
 pub fn probe(package: &Package, lot: &LotShape) -> Vec<Folded> {
     let ready = package.ready();
-    spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES).map(|(x, y)| ready.at(x, y)).collect()
+    spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES)
+        .map(|(x, y)| ready.at(x, y))
+        .collect()
 }
 
 /// How much dye a place of the package is likely to hold, for means that must count dye and not area: dye laid on
 /// the package itself lies mostly on top. `loss` per layer is that of the operations that laid it, 0 for dye that
 /// was there before the cloth was folded. Crease and facet as sponges meet them.
 pub fn likely_dye(place: &Folded, loss: f64) -> f64 {
-    (-loss * f64::from(place.depth)).exp() * (1.0 + 0.5 * f64::from(place.crest)) * (1.0 + 0.22 * f64::from(place.facet))
+    (-loss * f64::from(place.depth)).exp()
+        * (1.0 + 0.5 * f64::from(place.crest))
+        * (1.0 + 0.22 * f64::from(place.facet))
 }
 
 /// Loss per layer of the operations that laid dye on the package that the cloth now lies in; 0 where none did.
@@ -177,9 +199,16 @@ impl Profile {
         let (mut low, mut high) = (0.0f32, 60.0f32);
         for _ in 0..40 {
             let middle = 0.5 * (low + high);
-            if mean(middle) > left { low = middle } else { high = middle }
+            if mean(middle) > left {
+                low = middle
+            } else {
+                high = middle
+            }
         }
-        Self { top: 0.5 * (low + high), couple }
+        Self {
+            top: 0.5 * (low + high),
+            couple,
+        }
     }
 
     /// Share of the water above regain that a layer still holds.
@@ -209,23 +238,37 @@ mod tests {
     /// 90 to 30 % in a package of 3.44 layers of 125 g/m2 at 0.5 kg/m2 h: (0.6 x 0.125 x 3.44) / 0.5 h = 31 min.
     #[test]
     fn a_package_takes_half_an_hour() {
-        let package = Drying { areal: 0.125, layers: 3.44, rate: HALF_KG_AN_HOUR };
+        let package = Drying {
+            areal: 0.125,
+            layers: 3.44,
+            rate: HALF_KG_AN_HOUR,
+        };
         assert!((package.time(0.9, WET).to_min() - 30.96).abs() < 0.01);
         assert!((package.after(0.9, Span::minutes(30.96)) - 0.3).abs() < 1e-4);
         // A single layer: 9 min to 30 %, the design's 13 min to dry.
-        let layer = Drying { layers: 1.0, ..package };
+        let layer = Drying {
+            layers: 1.0,
+            ..package
+        };
         assert!((layer.time(0.9, WET).to_min() - 9.0).abs() < 1e-9);
         assert!((layer.until(0.9, 0.12).to_min() - 9.0 - 5.62).abs() < 0.1);
     }
 
     #[test]
     fn the_falling_period_goes_on_where_the_constant_one_ends() {
-        let cloth = Drying { areal: 0.125, layers: 1.0, rate: HALF_KG_AN_HOUR };
+        let cloth = Drying {
+            areal: 0.125,
+            layers: 1.0,
+            rate: HALF_KG_AN_HOUR,
+        };
         let at = cloth.time(0.9, WET).0;
         let slope = |t: f64| (cloth.after(0.9, Span(t)) - cloth.after(0.9, Span(t + 0.1))) / 0.1;
         assert!((slope(at - 1.0) / slope(at + 0.01) - 1.0).abs() < 1e-3);
         for to in [0.7, 0.3, 0.2, 0.1] {
-            assert!((cloth.after(0.9, cloth.until(0.9, to)) - to).abs() < 1e-12, "{to}");
+            assert!(
+                (cloth.after(0.9, cloth.until(0.9, to)) - to).abs() < 1e-12,
+                "{to}"
+            );
         }
         assert!(cloth.after(0.9, Span(1e6)) >= REGAIN);
     }

@@ -22,17 +22,34 @@ fn dye_and_wax_are_kept_in_every_operation() {
             let takes = operation.tally(&mut means, &design, &lot, &shop);
             let key = operation.kind().key;
             for dye in 0..DYES {
-                let put: f64 = takes.put.iter().filter(|(d, _)| *d == dye).map(|(_, amount)| amount).sum();
-                let lost: f64 = takes.lost.iter().filter(|(d, ..)| *d == dye).map(|(.., amount)| amount).sum();
+                let put: f64 = takes
+                    .put
+                    .iter()
+                    .filter(|(d, _)| *d == dye)
+                    .map(|(_, amount)| amount)
+                    .sum();
+                let lost: f64 = takes
+                    .lost
+                    .iter()
+                    .filter(|(d, ..)| *d == dye)
+                    .map(|(.., amount)| amount)
+                    .sum();
                 let change = means.dye(dye) - start.dye(dye);
                 let scale = start.dye(dye).max(put).max(1.0);
-                assert!((put - lost - change).abs() < 1e-9 * scale, "{key}: dye {dye}: {put} - {lost} is not {change}");
+                assert!(
+                    (put - lost - change).abs() < 1e-9 * scale,
+                    "{key}: dye {dye}: {put} - {lost} is not {change}"
+                );
                 assert!(lost >= -1e-12, "{key}: dye {dye} lost {lost}");
             }
             let area = lot.area().0;
             let off: f64 = takes.wax_off.iter().map(|(_, kg)| kg).sum();
             let change = (means.mean(|z| z.wax) - start.mean(|z| z.wax)) * area;
-            assert!((takes.wax_put - off - change).abs() < 1e-9, "{key}: wax {} - {off} is not {change}", takes.wax_put);
+            assert!(
+                (takes.wax_put - off - change).abs() < 1e-9,
+                "{key}: wax {} - {off} is not {change}",
+                takes.wax_put
+            );
             sound(key, &means);
         }
     }
@@ -41,18 +58,33 @@ fn dye_and_wax_are_kept_in_every_operation() {
 /// Nothing on the cloth is negative, NaN or endless; shares are shares.
 fn sound(key: &str, means: &Means) {
     for zone in means.zones() {
-        for amount in zone.loose.iter().chain(&zone.spent).chain(&zone.fast).chain([&zone.wax]) {
+        for amount in zone
+            .loose
+            .iter()
+            .chain(&zone.spent)
+            .chain(&zone.fast)
+            .chain([&zone.wax])
+        {
             assert!(amount.is_finite() && *amount >= 0.0, "{key}: {amount}");
         }
     }
     let shares: f64 = means.zones().iter().map(|z| z.share).sum();
     assert!((shares - 1.0).abs() < 1e-12, "{key}: zones add up to {shares}");
-    assert!(means.water.is_finite() && means.water >= 0.0 && means.soda >= 0.0, "{key}");
-    assert!((0.0..=1.0).contains(&means.soda_cover) && means.layers >= 1.0, "{key}");
+    assert!(
+        means.water.is_finite() && means.water >= 0.0 && means.soda >= 0.0,
+        "{key}"
+    );
+    assert!(
+        (0.0..=1.0).contains(&means.soda_cover) && means.layers >= 1.0,
+        "{key}"
+    );
 }
 
 fn voices() -> [Voice; 2] {
-    [Language::En, Language::Id].map(|language| Voice { language, system: System::Metric })
+    [Language::En, Language::Id].map(|language| Voice {
+        language,
+        system: System::Metric,
+    })
 }
 
 /// A line says the same arguments in both languages, leaves none unsaid, and prints no point between digits in
@@ -66,7 +98,9 @@ fn said(key: &str, line: &Line) {
         assert!(!text.contains(['{', '}']), "{key}: {text}");
         assert!(!text.contains("NaN"), "{key}: {text}");
         let chars: Vec<char> = text.chars().collect();
-        let point = chars.windows(3).any(|w| w[0].is_ascii_digit() && w[1] == '.' && w[2].is_ascii_digit());
+        let point = chars
+            .windows(3)
+            .any(|w| w[0].is_ascii_digit() && w[1] == '.' && w[2].is_ascii_digit());
         assert!(voice.language == Language::En || !point, "{key}: {text}");
     }
 }
@@ -84,7 +118,12 @@ fn texts_of_every_kind_agree_in_both_languages() {
             if let route::Shape::Choice(terms) = setting.shape {
                 texts.extend(terms.iter().flat_map(|t| texts_of(t)));
             }
-            assert!(!setting.source.is_empty(), "{}.{} has no source", kind.key, setting.key);
+            assert!(
+                !setting.source.is_empty(),
+                "{}.{} has no source",
+                kind.key,
+                setting.key
+            );
         }
         texts.extend(kind.constants.iter().map(|c| c.text));
         texts.extend(kind.cautions.iter().map(|c| c.text));
@@ -95,7 +134,11 @@ fn texts_of_every_kind_agree_in_both_languages() {
             }
         }
         for constant in kind.constants {
-            assert!(constant.factor >= 1.0 && !constant.source.is_empty(), "{}", constant.key);
+            assert!(
+                constant.factor >= 1.0 && !constant.source.is_empty(),
+                "{}",
+                constant.key
+            );
             assert!(constant.value.is_finite(), "{}", constant.key);
         }
     }
@@ -106,10 +149,19 @@ fn texts_of_every_kind_agree_in_both_languages() {
 fn tables_of_every_kind_are_sound() {
     for kind in OPERATIONS {
         for setting in kind.settings {
-            assert!(setting.default.is_none() || setting.default_value().is_some(), "{}.{}", kind.key, setting.key);
+            assert!(
+                setting.default.is_none() || setting.default_value().is_some(),
+                "{}.{}",
+                kind.key,
+                setting.key
+            );
         }
         if let Some(timed) = kind.timed {
-            assert!(kind.settings.iter().any(|s| s.key == timed), "{}: no setting {timed}", kind.key);
+            assert!(
+                kind.settings.iter().any(|s| s.key == timed),
+                "{}: no setting {timed}",
+                kind.key
+            );
         }
         assert!(kind.model >= 1, "{}", kind.key);
     }
@@ -123,11 +175,27 @@ fn lines_of_every_operation_can_be_said() {
         let key = operation.kind().key;
         let mut design = design();
         design.steps.push(step("step", operation.clone()));
-        let dry = Means { water: 0.05, ..Means::default() };
-        let folded = Means { folded: true, layers: 3.44, soda: 0.005, soda_cover: 0.2, ..dyed_means() };
+        let dry = Means {
+            water: 0.05,
+            ..Means::default()
+        };
+        let folded = Means {
+            folded: true,
+            layers: 3.44,
+            soda: 0.005,
+            soda_cover: 0.2,
+            ..dyed_means()
+        };
         for means in [Means::default(), dry, dyed_means(), folded] {
             for finding in operation.examine(&before(&design, 0, &means, &lot, &shop, &Checked)) {
-                for line in [Some(&finding.found), finding.allowed.as_ref(), finding.remedy.as_ref()].into_iter().flatten() {
+                for line in [
+                    Some(&finding.found),
+                    finding.allowed.as_ref(),
+                    finding.remedy.as_ref(),
+                ]
+                .into_iter()
+                .flatten()
+                {
                     said(finding.code, line);
                 }
             }
@@ -152,12 +220,26 @@ fn tasks_of_every_operation_can_be_planned() {
         assert!(!tasks.is_empty(), "{key}");
         for task in tasks {
             let work = task.work;
-            assert!(work.least.0 > 0.0 && work.least <= work.likely && work.likely <= work.most, "{key}: {work:?}");
+            assert!(
+                work.least.0 > 0.0 && work.least <= work.likely && work.likely <= work.most,
+                "{key}: {work:?}"
+            );
             assert!(work.most.0.is_finite(), "{key}");
-            assert!(["shop", "table", "sun", "fire"].contains(&task.calendar), "{key}: {}", task.calendar);
-            assert!(task.then.most.is_none_or(|most| task.then.least <= most), "{key}: {:?}", task.then);
+            assert!(
+                ["shop", "table", "sun", "fire"].contains(&task.calendar),
+                "{key}: {}",
+                task.calendar
+            );
+            assert!(
+                task.then.most.is_none_or(|most| task.then.least <= most),
+                "{key}: {:?}",
+                task.then
+            );
             for place in &task.uses {
-                assert!(place.count >= 1 && place.to.is_none_or(|to| place.from < to), "{key}: {place:?}");
+                assert!(
+                    place.count >= 1 && place.to.is_none_or(|to| place.from < to),
+                    "{key}: {place:?}"
+                );
             }
         }
     }

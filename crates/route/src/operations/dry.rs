@@ -18,7 +18,10 @@ pub static KIND: Kind = Kind {
         term: Term {
             key: "where",
             text: Text::new("Where", "Tempat"),
-            gloss: Text::new("Waxed cloth only in the shade.", "Kain bermalam hanya di tempat teduh."),
+            gloss: Text::new(
+                "Waxed cloth only in the shade.",
+                "Kain bermalam hanya di tempat teduh.",
+            ),
         },
         shape: Shape::Choice(&[&SUN, &SHADE]),
         default: Some("sun"),
@@ -45,7 +48,10 @@ static SUN: Term = Term {
 static SHADE: Term = Term {
     key: "shade",
     text: Text::new("in the shade", "di tempat teduh"),
-    gloss: Text::new("On a line under a roof, in the wind.", "Di jemuran beratap, kena angin."),
+    gloss: Text::new(
+        "On a line under a roof, in the wind.",
+        "Di jemuran beratap, kena angin.",
+    ),
 };
 /// Water at which cloth is called dry, kg/kg: regain and a little more (own estimate).
 const DRY: f64 = 0.10;
@@ -83,9 +89,23 @@ impl Dry {
     }
 
     fn course(&self, means: &Means, lot: &LotShape, shop: &Workshop) -> Course {
-        let yard = yard(shop, if self.in_sun() { Lie::LineInSun } else { Lie::LineInShade });
-        let drying = Drying { areal: lot.cloth.weight, layers: 1.0, rate: yard.rate };
-        Course { time: drying.until(means.water, DRY), yard }
+        let yard = yard(
+            shop,
+            if self.in_sun() {
+                Lie::LineInSun
+            } else {
+                Lie::LineInShade
+            },
+        );
+        let drying = Drying {
+            areal: lot.cloth.weight,
+            layers: 1.0,
+            rate: yard.rate,
+        };
+        Course {
+            time: drying.until(means.water, DRY),
+            yard,
+        }
     }
 }
 
@@ -152,7 +172,10 @@ impl Operation for Dry {
                         "dalam cuaca biasa bengkel, kain tidak mengering di sana"
                     ),
                 )
-                .remedy(say!("dry in the sun, or wait for drier air", "jemur di matahari, atau tunggu udara kering")),
+                .remedy(say!(
+                    "dry in the sun, or wait for drier air",
+                    "jemur di matahari, atau tunggu udara kering"
+                )),
             );
         }
         findings
@@ -175,7 +198,10 @@ impl Operation for Dry {
             }
         }
         means.water = REGAIN;
-        Takes { lost, ..Takes::default() }
+        Takes {
+            lost,
+            ..Takes::default()
+        }
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
@@ -195,7 +221,13 @@ impl Operation for Dry {
         let minutes = (self.course(means, lot, shop).time.to_min() + 5.0).min(600.0);
         vec![Occupancy {
             term: &KIND.term,
-            uses: vec![Use::whole("line"), Use { to: Some(Span::minutes(5.0)), ..Use::whole("helper") }],
+            uses: vec![
+                Use::whole("line"),
+                Use {
+                    to: Some(Span::minutes(5.0)),
+                    ..Use::whole("helper")
+                },
+            ],
             work: Work::minutes(0.6 * minutes, minutes, 2.0 * minutes),
             calendar: if self.in_sun() { "sun" } else { "shop" },
             // Under a roof it may hang over the night.

@@ -29,9 +29,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "strength",
                 text: Text::new("Strength of the bath", "Kekuatan bak"),
-                gloss: Text::new("By hydrometer, at room temperature.", "Dengan hidrometer, pada suhu ruang."),
+                gloss: Text::new(
+                    "By hydrometer, at room temperature.",
+                    "Dengan hidrometer, pada suhu ruang.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Baume, least: 10.0, most: 45.0 },
+            shape: Shape::Quantity {
+                measure: Measure::Baume,
+                least: 10.0,
+                most: 45.0,
+            },
             default: Some("30 degBe"),
             source: "20-40 degBe; thick silicate is picked up unevenly (own estimate)",
         },
@@ -40,9 +47,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "pick-up",
                 text: Text::new("Pick-up", "Larutan terbawa"),
-                gloss: Text::new("Mass of liquor in the cloth per mass of dry cloth.", "Massa larutan di kain per massa kain kering."),
+                gloss: Text::new(
+                    "Mass of liquor in the cloth per mass of dry cloth.",
+                    "Massa larutan di kain per massa kain kering.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Share, least: 0.4, most: 1.6 },
+            shape: Shape::Quantity {
+                measure: Measure::Share,
+                least: 0.4,
+                most: 1.6,
+            },
             default: Some("90 %"),
             source: "70-130 % in a simple jig with a squeeze rod (own estimate)",
         },
@@ -53,7 +67,11 @@ pub static KIND: Kind = Kind {
                 text: Text::new("Pace of the jig", "Laju jigger"),
                 gloss: Text::new("Time per length of cloth.", "Waktu per panjang kain."),
             },
-            shape: Shape::Quantity { measure: Measure::Pace, least: 1.0, most: 60.0 },
+            shape: Shape::Quantity {
+                measure: Measure::Pace,
+                least: 1.0,
+                most: 60.0,
+            },
             default: Some("5.5 s/yd"),
             source: "5-6 s a yard: common practice, no source",
         },
@@ -62,9 +80,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "rest",
                 text: Text::new("Rest", "Lama didiamkan"),
-                gloss: Text::new("Wet, covered, out of the sun.", "Basah, tertutup, tidak kena matahari."),
+                gloss: Text::new(
+                    "Wet, covered, out of the sun.",
+                    "Basah, tertutup, tidak kena matahari.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Span, least: 600.0, most: 172_800.0 },
+            shape: Shape::Quantity {
+                measure: Measure::Span,
+                least: 600.0,
+                most: 172_800.0,
+            },
             default: Some("2 h"),
             source: "2 h: common practice, no source; published cold batches rest 6-24 h",
         },
@@ -78,7 +103,11 @@ pub static KIND: Kind = Kind {
                     "Selisih suhu kain saat didiamkan terhadap udara bengkel (malam: lebih dingin).",
                 ),
             },
-            shape: Shape::Quantity { measure: Measure::TemperatureDifference, least: -15.0, most: 30.0 },
+            shape: Shape::Quantity {
+                measure: Measure::TemperatureDifference,
+                least: -15.0,
+                most: 30.0,
+            },
             default: Some("0 K"),
             source: "cloth rests at the temperature of the workshop's air unless told otherwise",
         },
@@ -98,7 +127,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "bath-strength",
                 text: Text::new("Strength of the bath", "Kekuatan bak"),
-                gloss: Text::new("By hydrometer, before the bolt.", "Dengan hidrometer, sebelum gulung masuk."),
+                gloss: Text::new(
+                    "By hydrometer, before the bolt.",
+                    "Dengan hidrometer, sebelum gulung masuk.",
+                ),
             },
             measure: Measure::Baume,
         },
@@ -117,15 +149,21 @@ pub static KIND: Kind = Kind {
 
 const BATH_LOSS: Constant = Constant {
     key: "fix.bath-loss",
-    text: Text::new("Unbound dye that stays in the jig's bath", "Pewarna lepas yang tertinggal di bak jigger"),
+    text: Text::new(
+        "Unbound dye that stays in the jig's bath",
+        "Pewarna lepas yang tertinggal di bak jigger",
+    ),
     measure: Measure::Share,
     value: 0.10,
     factor: 1.5,
     source: "5-15 % a pass (own estimate; handbooks ask for a high second pick-up to keep it low)",
 };
-const DELIVERED: Constant = Constant {
+pub(crate) const DELIVERED: Constant = Constant {
     key: "fix.silicate-delivered",
-    text: Text::new("Strength of the silicate as delivered", "Kekuatan silikat saat diterima"),
+    text: Text::new(
+        "Strength of the silicate as delivered",
+        "Kekuatan silikat saat diterima",
+    ),
     measure: Measure::Baume,
     value: 40.0,
     factor: 1.05,
@@ -133,14 +171,17 @@ const DELIVERED: Constant = Constant {
 };
 const LASTS: Constant = Constant {
     key: "fix.bath-lasts",
-    text: Text::new("Bolts until the bath is made anew", "Jumlah gulung sampai bak diganti"),
+    text: Text::new(
+        "Bolts until the bath is made anew",
+        "Jumlah gulung sampai bak diganti",
+    ),
     measure: Measure::Count,
     value: 15.0,
     factor: 2.0,
     source: "own estimate; a test strip each 5 bolts and the pH decide",
 };
 /// Density of water at 60 F, to which degrees Baume refer, kg/m3 (999.0, handbook).
-const WATER_60F: f64 = 999.0;
+pub(crate) const WATER_60F: f64 = 999.0;
 /// A night's rest.
 const NIGHT: Span = Span(16.0 * 3600.0);
 /// Longest wait between jig and rinse: silicate that dries in is hard to wash out (18 h, common practice, no source).
@@ -225,7 +266,10 @@ impl Operation for Fix {
                     "fix-folded",
                     Weight::Doubtful,
                     here(before, None),
-                    say!("the cloth is still scrunched: the jig needs it open", "kain masih berkerut: jigger perlu kain terbuka"),
+                    say!(
+                        "the cloth is still scrunched: the jig needs it open",
+                        "kain masih berkerut: jigger perlu kain terbuka"
+                    ),
                 )
                 .remedy(say!("open it first", "buka dahulu")),
             );
@@ -244,7 +288,10 @@ impl Operation for Fix {
                 "fix-without-dye",
                 Weight::Note,
                 here(before, None),
-                say!("there is no loose dye to bind", "tidak ada pewarna lepas untuk diikat"),
+                say!(
+                    "there is no loose dye to bind",
+                    "tidak ada pewarna lepas untuk diikat"
+                ),
             ));
         }
         findings
@@ -314,13 +361,23 @@ impl Operation for Fix {
             may_pause: false,
             batch: None,
             darkness: None,
-            then: Lag { least: self.rest(), most: Some(if self.rest() > LONGEST { self.rest() + Span::minutes(30.0) } else { LONGEST }) },
+            then: Lag {
+                least: self.rest(),
+                most: Some(if self.rest() > LONGEST {
+                    self.rest() + Span::minutes(30.0)
+                } else {
+                    LONGEST
+                }),
+            },
         }]
     }
 
     fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
         let drawn = |material: &'static crate::Material| {
-            let found = takes.per_bolt.iter().find(|dose| dose.stuff == Stuff::Material(material));
+            let found = takes
+                .per_bolt
+                .iter()
+                .find(|dose| dose.stuff == Stuff::Material(material));
             Arg::Quantity(found.map_or(Quantity::new(0.0, Measure::Volume), |dose| dose.amount))
         };
         Instructions {
@@ -343,7 +400,10 @@ impl Operation for Fix {
                     "Tumpuk basah, tutup, diamkan {rest}; catat jam mulai.",
                     rest = self.values.arg("rest")
                 ),
-                say!("Rinse before any edge dries: dried silicate does not wash out.", "Bilas sebelum ada tepi kering: silikat kering tidak bisa dibilas."),
+                say!(
+                    "Rinse before any edge dries: dried silicate does not wash out.",
+                    "Bilas sebelum ada tepi kering: silikat kering tidak bisa dibilas."
+                ),
             ],
             done_when: say!(
                 "{rest} are over and the cloth is still wet",
@@ -366,7 +426,9 @@ impl Fix {
         let owf = |rested: &Rested| Arg::Number(rested.unbound / 10.0, 2);
         let rinses = |rested: &Rested| {
             rinses_needed(rested.unbound, left, UNBOUND_LIMIT)
-                .map_or(Arg::Text(words::text!("endless", "tak terhingga")), |n| Arg::Number(f64::from(n), 0))
+                .map_or(Arg::Text(words::text!("endless", "tak terhingga")), |n| {
+                    Arg::Number(f64::from(n), 0)
+                })
         };
         let short = now.of_final < SHORT;
         let finding = Finding::new(
@@ -399,7 +461,10 @@ impl Fix {
         if night.of_final > now.of_final + 0.03 && self.rest() < NIGHT {
             finding.remedy(say!("rest overnight", "diamkan semalam"))
         } else {
-            finding.remedy(say!("rest warmer, or choose a dye that binds in the cold", "diamkan lebih hangat, atau pilih pewarna yang terikat tanpa panas"))
+            finding.remedy(say!(
+                "rest warmer, or choose a dye that binds in the cold",
+                "diamkan lebih hangat, atau pilih pewarna yang terikat tanpa panas"
+            ))
         }
     }
 }

@@ -8,7 +8,10 @@ pub static KIND: Kind = Kind {
     term: Term {
         key: "open",
         text: Text::new("Open", "Buka"),
-        gloss: Text::new("Take the package apart and lay the cloth flat.", "Buka kerutan dan bentangkan kain."),
+        gloss: Text::new(
+            "Take the package apart and lay the cloth flat.",
+            "Buka kerutan dan bentangkan kain.",
+        ),
     },
     model: 1,
     settings: &[],
@@ -18,7 +21,10 @@ pub static KIND: Kind = Kind {
         term: Term {
             key: "white-share",
             text: Text::new("White left", "Sisa putih"),
-            gloss: Text::new("Share of the cloth without dye, by eye.", "Bagian kain tanpa pewarna, dengan mata."),
+            gloss: Text::new(
+                "Share of the cloth without dye, by eye.",
+                "Bagian kain tanpa pewarna, dengan mata.",
+            ),
         },
         measure: Measure::Share,
     }],
@@ -76,7 +82,9 @@ impl Operation for Open {
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
-        Arc::new(OpenHand { water: before.means.water as f32 })
+        Arc::new(OpenHand {
+            water: before.means.water as f32,
+        })
     }
 
     fn occupies(&self, _: &Means, _: &Design, _: &LotShape, _: &Workshop) -> Vec<Occupancy> {
@@ -95,10 +103,19 @@ impl Operation for Open {
     fn instructs(&self, _: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
         Instructions {
             lines: vec![
-                say!("Lift the package apart from one end; do not drag wet cloth over dry.", "Buka kerutan dari satu ujung; jangan seret kain basah di atas yang kering."),
-                say!("Lay it flat, face up, on a clean bench.", "Bentangkan rata, muka ke atas, di meja bersih."),
+                say!(
+                    "Lift the package apart from one end; do not drag wet cloth over dry.",
+                    "Buka kerutan dari satu ujung; jangan seret kain basah di atas yang kering."
+                ),
+                say!(
+                    "Lay it flat, face up, on a clean bench.",
+                    "Bentangkan rata, muka ke atas, di meja bersih."
+                ),
             ],
-            done_when: say!("no crease holds and the whole width is in sight", "tidak ada lipatan tersisa dan seluruh lebar terlihat"),
+            done_when: say!(
+                "no crease holds and the whole width is in sight",
+                "tidak ada lipatan tersisa dan seluruh lebar terlihat"
+            ),
         }
     }
 }

@@ -23,7 +23,11 @@ pub static KIND: Kind = Kind {
                 text: Text::new("Soap", "Sabun"),
                 gloss: Text::new("Neutral, without bleach.", "Netral, tanpa pemutih."),
             },
-            shape: Shape::Quantity { measure: Measure::PerVolume, least: 0.0, most: 10.0 },
+            shape: Shape::Quantity {
+                measure: Measure::PerVolume,
+                least: 0.0,
+                most: 10.0,
+            },
             default: Some("1 g/L"),
             source: "own estimate",
         },
@@ -34,7 +38,11 @@ pub static KIND: Kind = Kind {
                 text: Text::new("Soda ash", "Soda abu"),
                 gloss: Text::new("Helps size to let go.", "Membantu kanji lepas."),
             },
-            shape: Shape::Quantity { measure: Measure::PerVolume, least: 0.0, most: 20.0 },
+            shape: Shape::Quantity {
+                measure: Measure::PerVolume,
+                least: 0.0,
+                most: 20.0,
+            },
             default: Some("2 g/L"),
             source: "own estimate",
         },
@@ -45,7 +53,11 @@ pub static KIND: Kind = Kind {
                 text: Text::new("Soak", "Lama rendam"),
                 gloss: Text::new("In the washing liquor.", "Dalam larutan cuci."),
             },
-            shape: Shape::Quantity { measure: Measure::Span, least: 300.0, most: 86_400.0 },
+            shape: Shape::Quantity {
+                measure: Measure::Span,
+                least: 300.0,
+                most: 86_400.0,
+            },
             default: Some("1 h"),
             source: "own estimate; starch size may need a night",
         },
@@ -63,7 +75,10 @@ pub static KIND: Kind = Kind {
         term: Term {
             key: "wets-in",
             text: Text::new("A drop sinks in after", "Setetes air meresap setelah"),
-            gloss: Text::new("A drop of water on the dry cloth; sized cloth takes more than 5 seconds.", "Setetes air di kain kering; kain berkanji lebih dari 5 detik."),
+            gloss: Text::new(
+                "A drop of water on the dry cloth; sized cloth takes more than 5 seconds.",
+                "Setetes air di kain kering; kain berkanji lebih dari 5 detik.",
+            ),
         },
         measure: Measure::Span,
     }],
@@ -73,7 +88,10 @@ pub static KIND: Kind = Kind {
 
 const SHRINK_WARP: Constant = Constant {
     key: "prepare.shrink-warp",
-    text: Text::new("Shrinkage along in the first water", "Susut memanjang pada air pertama"),
+    text: Text::new(
+        "Shrinkage along in the first water",
+        "Susut memanjang pada air pertama",
+    ),
     measure: Measure::Share,
     value: 0.01,
     factor: 2.0,
@@ -81,7 +99,10 @@ const SHRINK_WARP: Constant = Constant {
 };
 const SHRINK_WEFT: Constant = Constant {
     key: "prepare.shrink-weft",
-    text: Text::new("Shrinkage across in the first water", "Susut melebar pada air pertama"),
+    text: Text::new(
+        "Shrinkage across in the first water",
+        "Susut melebar pada air pertama",
+    ),
     measure: Measure::Share,
     value: 0.005,
     factor: 2.0,
@@ -120,7 +141,10 @@ impl Operation for Prepare {
                 "prepare-dyed",
                 Weight::Doubtful,
                 here(before, None),
-                say!("the cloth is dyed already: preparing is for white cloth", "kain sudah diwarnai: penyiapan untuk mori putih"),
+                say!(
+                    "the cloth is dyed already: preparing is for white cloth",
+                    "kain sudah diwarnai: penyiapan untuk mori putih"
+                ),
             ));
         }
         if before.means.folded {
@@ -128,7 +152,10 @@ impl Operation for Prepare {
                 "prepare-folded",
                 Weight::Doubtful,
                 here(before, None),
-                say!("scrunched cloth does not wash evenly", "kain berkerut tidak tercuci rata"),
+                say!(
+                    "scrunched cloth does not wash evenly",
+                    "kain berkerut tidak tercuci rata"
+                ),
             ));
         }
         findings
@@ -160,7 +187,10 @@ impl Operation for Prepare {
 
     fn occupies(&self, _: &Means, _: &Design, _: &LotShape, _: &Workshop) -> Vec<Occupancy> {
         let soak = self.values.si("soak") / 60.0;
-        let busy = Use { to: Some(Span::minutes(10.0)), ..Use::whole("helper") };
+        let busy = Use {
+            to: Some(Span::minutes(10.0)),
+            ..Use::whole("helper")
+        };
         vec![Occupancy {
             term: &KIND.term,
             uses: vec![Use::whole("trough"), busy],
@@ -176,7 +206,10 @@ impl Operation for Prepare {
 
     fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
         let amount = |material: &'static crate::Material| {
-            let found = takes.per_bolt.iter().find(|dose| dose.stuff == Stuff::Material(material));
+            let found = takes
+                .per_bolt
+                .iter()
+                .find(|dose| dose.stuff == Stuff::Material(material));
             Arg::Quantity(found.map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount))
         };
         Instructions {
@@ -187,10 +220,20 @@ impl Operation for Prepare {
                     soap = amount(&store::SOAP),
                     soda = amount(&store::SODA_ASH)
                 ),
-                say!("Soak for {soak}, turn it twice.", "Rendam {soak}, balik dua kali.", soak = self.values.arg("soak")),
-                say!("Wash it in clear water twice, wring.", "Cuci dengan air bersih dua kali, peras."),
+                say!(
+                    "Soak for {soak}, turn it twice.",
+                    "Rendam {soak}, balik dua kali.",
+                    soak = self.values.arg("soak")
+                ),
+                say!(
+                    "Wash it in clear water twice, wring.",
+                    "Cuci dengan air bersih dua kali, peras."
+                ),
             ],
-            done_when: say!("a drop of water sinks in at once, all over", "setetes air langsung meresap di semua bagian"),
+            done_when: say!(
+                "a drop of water sinks in at once, all over",
+                "setetes air langsung meresap di semua bagian"
+            ),
         }
     }
 }

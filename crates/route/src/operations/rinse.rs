@@ -14,7 +14,10 @@ pub static KIND: Kind = Kind {
     term: Term {
         key: "rinse",
         text: Text::new("Rinse", "Bilas"),
-        gloss: Text::new("Wash out what is not bound, in clean water.", "Bilas yang tidak terikat dengan air bersih."),
+        gloss: Text::new(
+            "Wash out what is not bound, in clean water.",
+            "Bilas yang tidak terikat dengan air bersih.",
+        ),
     },
     model: 1,
     settings: &[Setting {
@@ -24,7 +27,11 @@ pub static KIND: Kind = Kind {
             text: Text::new("Rinses", "Kali bilas"),
             gloss: Text::new("Each in fresh water.", "Masing-masing dengan air baru."),
         },
-        shape: Shape::Quantity { measure: Measure::Count, least: 1.0, most: 12.0 },
+        shape: Shape::Quantity {
+            measure: Measure::Count,
+            least: 1.0,
+            most: 12.0,
+        },
         default: Some("3 x"),
         source: "3-5 rinses including a boil bring unbound dye to 0.002 % owf (mass balance)",
     }],
@@ -58,7 +65,10 @@ const CARRIED: Constant = Constant {
 };
 const STAIN: Constant = Constant {
     key: "rinse.evened",
-    text: Text::new("Unbound dye that a rinse spreads over all the cloth", "Pewarna lepas yang tersebar ke seluruh kain saat dibilas"),
+    text: Text::new(
+        "Unbound dye that a rinse spreads over all the cloth",
+        "Pewarna lepas yang tersebar ke seluruh kain saat dibilas",
+    ),
     measure: Measure::Share,
     value: 0.10,
     factor: 3.0,
@@ -97,18 +107,28 @@ impl Hand for RinseHand {
 
 /// Bolts that the trough takes at once.
 fn bolts(lot: &LotShape, shop: &Workshop) -> f64 {
-    (shop.load("trough", lot.cloth.length).0 / lot.cloth.length.0 + 1e-9).floor().max(1.0)
+    (shop.load("trough", lot.cloth.length).0 / lot.cloth.length.0 + 1e-9)
+        .floor()
+        .max(1.0)
 }
 
 /// Litres of water per kilogram of cloth in the workshop's trough.
 pub fn liquor_ratio(lot: &LotShape, shop: &Workshop) -> f64 {
     let cloth = bolts(lot, shop) * lot.mass().0;
-    if cloth > 0.0 { shop.volume("trough", RATIO * cloth / 1000.0) * 1000.0 / cloth } else { RATIO }
+    if cloth > 0.0 {
+        shop.volume("trough", RATIO * cloth / 1000.0) * 1000.0 / cloth
+    } else {
+        RATIO
+    }
 }
 
 /// Share of a dye's unbound part that stays in one rinse at a liquor ratio, L/kg.
 pub fn left_once(card: &DyeCard, ratio: f64, shop: &Workshop) -> f64 {
-    rinse_left(card.affinity.value * 1000.0, shop.constants.get(&CARRIED) * 1000.0, ratio)
+    rinse_left(
+        card.affinity.value * 1000.0,
+        shop.constants.get(&CARRIED) * 1000.0,
+        ratio,
+    )
 }
 
 /// After so many rinses of `left` each: the share that stays where it was, and the share that lies evenly.
@@ -127,7 +147,11 @@ impl Rinse {
     fn parts(&self, card: &DyeCard, unbound: f64, lot: &LotShape, shop: &Workshop) -> (f64, f64) {
         let left = left_once(card, liquor_ratio(lot, shop), shop);
         let (local, even) = parts(left, shop.constants.get(&STAIN).clamp(0.0, 1.0), self.times());
-        if unbound * (local + even) < UNBOUND_LIMIT { (0.0, local + even) } else { (local, even) }
+        if unbound * (local + even) < UNBOUND_LIMIT {
+            (0.0, local + even)
+        } else {
+            (local, even)
+        }
     }
 }
 
@@ -162,7 +186,10 @@ impl Operation for Rinse {
                     after = Arg::Number(after / 10.0, 4)
                 ),
             )
-            .allow(say!("0.002 % owf for good fastness to washing", "0,002 % owf supaya tahan cuci"));
+            .allow(say!(
+                "0.002 % owf for good fastness to washing",
+                "0,002 % owf supaya tahan cuci"
+            ));
             if let Some(n) = need {
                 finding = finding.remedy(say!(
                     "{n} rinses; a boil counts for more than one",
@@ -194,7 +221,11 @@ impl Operation for Rinse {
         means.soda_cover = 0.0;
         means.water = shop.constants.get(&CARRIED) * 1000.0;
         let litres = liquor_ratio(lot, shop) * lot.mass().0 * f64::from(self.times());
-        Takes { per_bolt: vec![draw_water(litres)], lost, ..Takes::default() }
+        Takes {
+            per_bolt: vec![draw_water(litres)],
+            lost,
+            ..Takes::default()
+        }
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
@@ -228,7 +259,10 @@ impl Operation for Rinse {
     }
 
     fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
-        let water = takes.per_bolt.first().map_or(Quantity::new(0.0, Measure::Volume), |dose| dose.amount);
+        let water = takes
+            .per_bolt
+            .first()
+            .map_or(Quantity::new(0.0, Measure::Volume), |dose| dose.amount);
         let times = self.values.si("times").round();
         Instructions {
             lines: vec![
@@ -238,7 +272,10 @@ impl Operation for Rinse {
                     n = Arg::Number(times, 0),
                     water = Arg::Quantity(water)
                 ),
-                say!("Wring between rinses: what drips off need not be diluted.", "Peras di antara bilasan: yang menetes tidak perlu diencerkan."),
+                say!(
+                    "Wring between rinses: what drips off need not be diluted.",
+                    "Peras di antara bilasan: yang menetes tidak perlu diencerkan."
+                ),
             ],
             done_when: say!(
                 "the last water is clear and the cloth no longer feels slippery",

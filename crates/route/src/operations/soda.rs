@@ -5,6 +5,7 @@
 //! jig (the sun's tally and picture), and it holds water and draws liquor towards itself. How much it draws is not
 //! known: one constant, set by a witness patch.
 
+use crate::detail::times;
 use crate::patch::positions;
 use crate::prelude::*;
 use crate::water::{laid_by_layers, likely_dye, probe, spread};
@@ -28,9 +29,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "amount",
                 text: Text::new("Soda ash", "Soda abu"),
-                gloss: Text::new("Per area of what lies on top.", "Per luas bagian yang terlihat di atas."),
+                gloss: Text::new(
+                    "Per area of what lies on top.",
+                    "Per luas bagian yang terlihat di atas.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::PerArea, least: 0.002, most: 0.1 },
+            shape: Shape::Quantity {
+                measure: Measure::PerArea,
+                least: 0.002,
+                most: 0.1,
+            },
             default: Some("20 g/m2"),
             source: "10-40 g/m2, own estimate",
         },
@@ -39,9 +47,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "cover",
                 text: Text::new("Covered", "Tertutup"),
-                gloss: Text::new("Share of the top that lies under powder.", "Bagian atas yang tertutup serbuk."),
+                gloss: Text::new(
+                    "Share of the top that lies under powder.",
+                    "Bagian atas yang tertutup serbuk.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Share, least: 0.02, most: 0.9 },
+            shape: Shape::Quantity {
+                measure: Measure::Share,
+                least: 0.02,
+                most: 0.9,
+            },
             default: Some("25 %"),
             source: "15-35 %, own estimate",
         },
@@ -60,7 +75,10 @@ pub static KIND: Kind = Kind {
         term: Term {
             key: "soda-used",
             text: Text::new("Soda ash used", "Soda abu terpakai"),
-            gloss: Text::new("Weigh the tin before and after.", "Timbang kaleng sebelum dan sesudah."),
+            gloss: Text::new(
+                "Weigh the tin before and after.",
+                "Timbang kaleng sebelum dan sesudah.",
+            ),
         },
         measure: Measure::Mass,
     }],
@@ -70,7 +88,10 @@ pub static KIND: Kind = Kind {
 
 const DRAWN: Constant = Constant {
     key: "soda.drawn",
-    text: Text::new("Loose dye drawn to the powder", "Pewarna lepas tertarik ke serbuk"),
+    text: Text::new(
+        "Loose dye drawn to the powder",
+        "Pewarna lepas tertarik ke serbuk",
+    ),
     measure: Measure::Share,
     value: 0.08,
     factor: 2.5,
@@ -79,7 +100,10 @@ const DRAWN: Constant = Constant {
 };
 const LAYER_LOSS: Constant = Constant {
     key: "soda.powder-per-layer",
-    text: Text::new("Loss of powder per layer of the package", "Serbuk berkurang tiap lapis"),
+    text: Text::new(
+        "Loss of powder per layer of the package",
+        "Serbuk berkurang tiap lapis",
+    ),
     measure: Measure::Count,
     value: 1.2,
     factor: 1.6,
@@ -88,6 +112,15 @@ const LAYER_LOSS: Constant = Constant {
 /// Size of a clump and of a grain with its wet ring, mm (own estimate from the halo of a few mm).
 const CLUMP: f32 = 26.0;
 const GRAIN: f32 = 2.4;
+/// How far below the threshold of the clumps' noise their foot reaches (a halo of some 3 mm).
+const FOOT: f32 = 0.08;
+/// Samples looked at together.
+const RUN: usize = 32;
+/// Width of the halo: the alkaline share is `c + HALO sqrt(c) (1 - c)` for powder on a share c (fitted to the pattern).
+const HALO: f64 = 0.24;
+/// Part of the dye of a package that lies no deeper than powder from above makes alkaline (fitted to the pattern on a
+/// package of 3.4 layers; 0.79 to 0.91 for 10 to 40 g/m2).
+const DEEP: f64 = 0.86;
 /// Places of the top at which the clumps' threshold is set.
 const PROBES: usize = 8_000;
 
@@ -114,26 +147,38 @@ struct SodaHand {
 }
 
 impl Clumps {
+    /// Height of the clumps' noise: clumps, and the finer unevenness of the hand.
     #[inline(always)]
-    fn field(&self, u: f32, v: f32) -> f32 {
+    fn height(&self, u: f32, v: f32) -> f32 {
         noise2(u / CLUMP, v / CLUMP, self.seed ^ 1, 0.0) + 0.30 * noise(u / 6.5, v / 6.5, self.seed ^ 2)
     }
 
-    /// Clumps that thin out over a halo of a few mm, thicker in their middle, made of grains; a few strays.
+    /// Clumps that thin out over a halo of a few mm, thicker in their middle, made of grains.
     #[inline(always)]
+    fn powder(&self, height: f32, u: f32, v: f32, depth: f32) -> f32 {
+        let over = height - self.threshold;
+        let uneven =
+            noise(u / GRAIN, v / GRAIN, self.seed ^ 3) + 0.6 * noise(u / 5.3, v / 5.3, self.seed ^ 4);
+        let body = smoothstep(-FOOT, 0.12, over) * (0.6 + 0.8 * clamp01(over * 2.0));
+        body * (0.6 + 0.8 * smoothstep(-0.25, 0.45, uneven)) * exp(-self.layer_loss * depth)
+    }
+
+    #[cfg(test)]
     fn at(&self, u: f32, v: f32, depth: f32) -> f32 {
-        let over = self.field(u, v) - self.threshold;
-        let grain = smoothstep(-0.15, 0.40, noise(u / GRAIN, v / GRAIN, self.seed ^ 3));
-        let body = smoothstep(-0.10, 0.10, over) * (0.6 + 0.8 * clamp01(over * 2.0));
-        let strays = 0.4 * smoothstep(-0.5, 0.1, over);
-        (body * (0.35 + 1.3 * grain) + strays * grain * grain * grain * grain) * exp(-self.layer_loss * depth)
+        self.powder(self.height(u, v), u, v, depth)
     }
 
     /// Sets the threshold so that the share `cover` of the top lies above it.
     fn set(seed: u32, cover: f64, layer_loss: f32) -> Self {
-        let mut clumps = Self { seed, threshold: 0.0, layer_loss };
+        let mut clumps = Self {
+            seed,
+            threshold: 0.0,
+            layer_loss,
+        };
         // Far more clumps than a package holds: the quantile is that of the noise, not of one stretch of it.
-        let mut heights: Vec<f32> = spread(20_000.0, 20_000.0, PROBES).map(|(u, v)| clumps.field(u, v)).collect();
+        let mut heights: Vec<f32> = spread(20_000.0, 20_000.0, PROBES)
+            .map(|(u, v)| clumps.height(u, v))
+            .collect();
         heights.sort_by(f32::total_cmp);
         let rank = ((1.0 - cover) * PROBES as f64) as usize;
         clumps.threshold = heights.get(rank.min(PROBES - 1)).copied().unwrap_or(0.0);
@@ -141,18 +186,38 @@ impl Clumps {
     }
 }
 
+/// Share of the dye that lies where powder, on the share `cover` of the top, makes the cloth alkaline.
+fn alkaline_share(cover: f64, layers: f64) -> f64 {
+    let top = (cover + HALO * cover.sqrt() * (1.0 - cover)).clamp(0.0, 1.0);
+    if layers > 1.0 { DEEP * top } else { top }
+}
+
 field::lanes! {
     fn powder_row(clumps: &Clumps, u: &[f32], v: &[f32], depth: &[f32], out: &mut [f32]) {
         let n = out.len();
         let (u, v, depth) = (&u[..n], &v[..n], &depth[..n]);
         for i in 0..n {
-            out[i] = clumps.at(u[i], v[i], depth[i]);
+            out[i] = clumps.height(u[i], v[i]);
+        }
+        // In runs: most of them lie between clumps, where the grains need not be known.
+        let foot = clumps.threshold - FOOT;
+        for (k, run) in out.chunks_mut(RUN).enumerate() {
+            let at = k * RUN..k * RUN + run.len();
+            let (u, v, depth) = (&u[at.clone()], &v[at.clone()], &depth[at]);
+            if run.iter().fold(f32::MIN, |a, b| if *b > a { *b } else { a }) > foot {
+                for i in 0..run.len() {
+                    run[i] = clumps.powder(run[i], u[i], v[i], depth[i]);
+                }
+            } else {
+                run.fill(0.0);
+            }
         }
     }
 
-    fn draw_row(pattern: &[f32], drawn: f32, pull: f32, dye: &mut [f32]) {
-        for (d, p) in dye.iter_mut().zip(pattern) {
-            *d *= 1.0 - drawn + pull * *p;
+    /// From the pattern to what becomes of a gram of loose dye.
+    fn pull_row(drawn: f32, pull: f32, pattern: &mut [f32]) {
+        for p in pattern {
+            *p = 1.0 - drawn + pull * *p;
         }
     }
 }
@@ -166,25 +231,22 @@ impl Hand for SodaHand {
             Some(f) => powder_row(&self.clumps, &f.u, &f.v, &f.depth, &mut powder.data),
             None => {
                 let (xs, flat) = (positions(lattice, rect.x0, rect.nx), vec![0.0; nx]);
-                for (y, row) in positions(lattice, rect.y0, rect.ny).iter().zip(powder.data.chunks_exact_mut(nx)) {
+                for (y, row) in positions(lattice, rect.y0, rect.ny)
+                    .iter()
+                    .zip(powder.data.chunks_exact_mut(nx))
+                {
                     powder_row(&self.clumps, &xs, &vec![*y; nx], &flat, row);
                 }
             }
         }
-        for dye in 0..DYES {
-            if !patch.loose[dye].is_zero() {
-                let mut loose = std::mem::take(&mut patch.loose[dye]).into_detail(lattice, rect);
-                draw_row(&powder.data, self.drawn, self.pull, &mut loose.data);
-                patch.loose[dye] = Plane::Grid(loose);
-            }
+        let mut pull = powder.clone();
+        pull_row(self.drawn, self.pull, &mut pull.data);
+        for plane in &mut patch.loose {
+            times(plane, &pull);
         }
         let mut powder = Plane::Grid(powder);
         powder.scale(self.scale);
-        let before = std::mem::take(&mut patch.soda);
-        if !before.is_zero() {
-            powder.add(&Plane::Grid(before.into_detail(lattice, rect)));
-        }
-        patch.soda = powder;
+        patch.soda.add(&powder);
     }
 }
 
@@ -218,7 +280,10 @@ impl Operation for Soda {
                     ),
                 )
                 .allow(say!("more than about 30 %", "di atas sekitar 30 %"))
-                .remedy(say!("sprinkle right after the dye", "taburkan segera setelah pewarna")),
+                .remedy(say!(
+                    "sprinkle right after the dye",
+                    "taburkan segera setelah pewarna"
+                )),
             );
         }
         if before.means.mean(|z| z.loose.iter().sum::<f64>()) < 1e-6 {
@@ -226,22 +291,32 @@ impl Operation for Soda {
                 "soda-without-dye",
                 Weight::Note,
                 here(before, None),
-                say!("there is no loose dye for the powder to bind", "tidak ada pewarna lepas untuk diikat serbuk"),
+                say!(
+                    "there is no loose dye for the powder to bind",
+                    "tidak ada pewarna lepas untuk diikat serbuk"
+                ),
             ));
         }
         findings
     }
 
-    fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, _: &Workshop) -> Takes {
+    fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, shop: &Workshop) -> Takes {
         let added = self.on_cloth(means.layers);
         means.soda += added;
-        means.soda_cover = 1.0 - (1.0 - means.soda_cover) * (1.0 - self.values.si("cover"));
+        // Of the dye, what the powder has drawn lies there too.
+        let drawn = shop.constants.get(&DRAWN).clamp(0.0, 0.9);
+        let alkaline = alkaline_share(self.values.si("cover"), means.layers);
+        let alkaline = alkaline + drawn * (1.0 - alkaline);
+        means.soda_cover = 1.0 - (1.0 - means.soda_cover) * (1.0 - alkaline);
         let powder = Dose {
             stuff: Stuff::Material(&store::SODA_ASH),
             amount: Quantity::new(added * lot.area().0, Measure::Mass),
             origin: None,
         };
-        Takes { per_bolt: vec![powder], ..Takes::default() }
+        Takes {
+            per_bolt: vec![powder],
+            ..Takes::default()
+        }
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
@@ -251,7 +326,7 @@ impl Operation for Soda {
         // Two means of the pattern over the bolt: per area for the powder, per dye for what it draws.
         let (mut area, mut dye, mut weights, mut places) = (0.0f64, 0.0f64, 0.0f64, 0.0f64);
         let mut count = |u: f32, v: f32, depth: f32, weight: f64| {
-            let amount = f64::from(clumps.at(u, v, depth));
+            let amount = f64::from(clumps.powder(clumps.height(u, v), u, v, depth));
             area += amount;
             dye += weight * amount;
             weights += weight;
@@ -271,11 +346,18 @@ impl Operation for Soda {
                 1.0
             }
         };
-        let (area, dye) = (area / places.max(1.0), if weights > 0.0 { dye / weights } else { 0.0 });
+        let (area, dye) = (
+            area / places.max(1.0),
+            if weights > 0.0 { dye / weights } else { 0.0 },
+        );
         let drawn = constants.get(&DRAWN).clamp(0.0, 0.9);
         Arc::new(SodaHand {
             clumps,
-            scale: if area > 0.0 { (self.on_cloth(layers) / area) as f32 } else { 0.0 },
+            scale: if area > 0.0 {
+                (self.on_cloth(layers) / area) as f32
+            } else {
+                0.0
+            },
             pull: if dye > 0.0 { (drawn / dye) as f32 } else { 0.0 },
             drawn: if dye > 0.0 { drawn as f32 } else { 0.0 },
         })
@@ -291,38 +373,118 @@ impl Operation for Soda {
             batch: None,
             darkness: None,
             // The sun must find the cloth wet.
-            then: Lag { least: Span(0.0), most: Some(Span::minutes(10.0)) },
+            then: Lag {
+                least: Span(0.0),
+                most: Some(Span::minutes(10.0)),
+            },
         }]
     }
 
     fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
-        let mass = takes.per_bolt.first().map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
+        let mass = takes
+            .per_bolt
+            .first()
+            .map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
         Instructions {
             lines: vec![
-                say!("Weigh {mass} of dry soda ash for this bolt.", "Timbang {mass} soda abu kering untuk gulung ini.", mass = Arg::Quantity(mass)),
+                say!(
+                    "Weigh {mass} of dry soda ash for this bolt.",
+                    "Timbang {mass} soda abu kering untuk gulung ini.",
+                    mass = Arg::Quantity(mass)
+                ),
                 say!(
                     "Sprinkle it by hand over about {cover} of the top, in clumps, not evenly.",
                     "Taburkan dengan tangan di sekitar {cover} bagian atas, bergumpal, tidak merata.",
                     cover = self.values.arg("cover")
                 ),
             ],
-            done_when: say!("all powder is down and it has turned damp", "semua serbuk tertabur dan sudah lembap"),
+            done_when: say!(
+                "all powder is down and it has turned damp",
+                "semua serbuk tertabur dan sudah lembap"
+            ),
         }
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Clumps, spread};
+    use super::{Clumps, LAYER_LOSS, alkaline_share, spread};
+    use crate::Package;
+    use crate::kinetics::alkaline;
+    use crate::water::likely_dye;
+
+    /// What the tally takes for the alkaline share is what the pattern does, for every cover and amount that is usual.
+    #[test]
+    fn the_alkaline_share_is_that_of_the_pattern() {
+        let package = Package {
+            seed: 3,
+            pitch: 80.0,
+            contraction: (0.545, 0.533),
+            crumple: 44.0,
+        }
+        .ready();
+        for (cover, amount) in [
+            (0.15, 0.01),
+            (0.15, 0.04),
+            (0.25, 0.02),
+            (0.35, 0.01),
+            (0.35, 0.04),
+            (0.8, 0.02),
+        ] {
+            for layers in [1.0, 3.44] {
+                let clumps = Clumps::set(5, cover, LAYER_LOSS.value as f32);
+                let places: Vec<(f64, f64)> = spread(1117.0, 13_716.0, 20_000)
+                    .map(|(x, y)| {
+                        if layers > 1.0 {
+                            package.at(x, y)
+                        } else {
+                            open(x, y)
+                        }
+                    })
+                    .map(|p| {
+                        (
+                            f64::from(clumps.at(p.u, p.v, p.depth)),
+                            likely_dye(&p, if layers > 1.0 { 0.6 } else { 0.0 }),
+                        )
+                    })
+                    .collect();
+                let mean = places.iter().map(|p| p.0).sum::<f64>() / places.len() as f64;
+                let per_pattern = amount / layers / mean;
+                let dye: f64 = places.iter().map(|p| p.1).sum();
+                let alkaline: f64 = places
+                    .iter()
+                    .map(|p| p.1 * f64::from(alkaline((per_pattern * p.0) as f32)))
+                    .sum();
+                let (found, said) = (alkaline / dye, alkaline_share(cover, layers));
+                assert!(
+                    (found / said - 1.0).abs() < 0.15,
+                    "{cover} {amount} {layers}: {found} is not {said}"
+                );
+            }
+        }
+    }
+
+    fn open(x: f32, y: f32) -> crate::Folded {
+        crate::Folded {
+            u: x,
+            v: y,
+            depth: 0.0,
+            crest: 0.0,
+            facet: 0.0,
+        }
+    }
 
     #[test]
     fn powder_covers_the_share_that_was_asked() {
         for (cover, seed) in [(0.15, 7), (0.25, 8), (0.35, 9)] {
             let clumps = Clumps::set(seed, cover, 1.2);
-            let over = |(u, v): (f32, f32)| clumps.field(u + 31_000.0, v) > clumps.threshold;
+            let over = |(u, v): (f32, f32)| clumps.height(u + 31_000.0, v) > clumps.threshold;
             let n = 20_000;
             let share = spread(9_000.0, 9_000.0, n).filter(|p| over(*p)).count() as f64 / n as f64;
-            assert!((share - cover).abs() < 0.015, "seed {seed}: {share} instead of {cover}");
+            assert!(
+                (share - cover).abs() < 0.015,
+                "seed {seed}: {share} instead of {cover}"
+            );
         }
     }
 }

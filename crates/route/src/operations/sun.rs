@@ -4,6 +4,7 @@
 //! stay wet. Unbound dye goes with the water to the drying face and the creases; where soda ash lies it binds while
 //! the place is wet. Light itself does almost nothing in twenty minutes, and what it does is said.
 
+use crate::detail::{brought, finer, times};
 use crate::kinetics::{WET, alkaline, at_soda};
 use crate::prelude::*;
 use crate::water::{Drying, HOUR, Lie, Profile, REGAIN, Yard, laid_by_layers, likely_dye, probe, yard};
@@ -29,9 +30,16 @@ pub static KIND: Kind = Kind {
         term: Term {
             key: "time",
             text: Text::new("Time in the sun", "Lama dijemur"),
-            gloss: Text::new("From laying out to bringing in.", "Dari dibentang sampai diangkat."),
+            gloss: Text::new(
+                "From laying out to bringing in.",
+                "Dari dibentang sampai diangkat.",
+            ),
         },
-        shape: Shape::Quantity { measure: Measure::Span, least: 60.0, most: 28_800.0 },
+        shape: Shape::Quantity {
+            measure: Measure::Span,
+            least: 60.0,
+            most: 28_800.0,
+        },
         default: Some("20 min"),
         source: "20 min: common practice, no source",
     }],
@@ -48,7 +56,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "sun-minutes",
                 text: Text::new("Minutes in the sun", "Lama di matahari"),
-                gloss: Text::new("From laying out to bringing in.", "Dari dibentang sampai diangkat."),
+                gloss: Text::new(
+                    "From laying out to bringing in.",
+                    "Dari dibentang sampai diangkat.",
+                ),
             },
             measure: Measure::Span,
         },
@@ -67,7 +78,10 @@ pub static KIND: Kind = Kind {
 
 const MIGRATION: Constant = Constant {
     key: "sun.migration",
-    text: Text::new("Unbound dye that goes to the drying face and creases", "Pewarna lepas yang pindah ke muka kering dan lipatan"),
+    text: Text::new(
+        "Unbound dye that goes to the drying face and creases",
+        "Pewarna lepas yang pindah ke muka kering dan lipatan",
+    ),
     measure: Measure::Share,
     value: 0.15,
     factor: 2.0,
@@ -75,7 +89,10 @@ const MIGRATION: Constant = Constant {
 };
 const COUPLE: Constant = Constant {
     key: "sun.layer-couple",
-    text: Text::new("How much less water a layer gives than the one above", "Pengurangan air yang dilepas tiap lapis di bawah"),
+    text: Text::new(
+        "How much less water a layer gives than the one above",
+        "Pengurangan air yang dilepas tiap lapis di bawah",
+    ),
     measure: Measure::Count,
     value: 0.8,
     factor: 1.6,
@@ -147,9 +164,9 @@ field::lanes! {
         }
     }
 
-    fn times_row(by: &[f32], values: &mut [f32]) {
-        for (v, b) in values.iter_mut().zip(by) {
-            *v *= *b;
+    fn open_alkali_row(seconds: f32, soda: &mut [f32]) {
+        for s in soda {
+            *s = alkaline(*s) * seconds;
         }
     }
 
@@ -174,16 +191,23 @@ impl Hand for SunHand {
             let mut water = std::mem::take(&mut patch.water).into_detail(half.0, half.1);
             water_row(profile, &f.depth, &mut water.data);
             patch.water = Plane::Grid(water);
-            let mut carry = vec![0.0; f.depth.len()];
-            carry_row(self.migration, self.per_mean, &f.depth, &f.crest, &f.facet, &mut carry);
-            for plane in patch.loose.iter_mut().chain(&mut patch.spent).filter(|plane| !plane.is_zero()) {
-                let mut grid = std::mem::take(plane).into_detail(half.0, half.1);
-                times_row(&carry, &mut grid.data);
-                *plane = Plane::Grid(grid);
+            let mut carry = Grid::flat(half.0, half.1, 0.0);
+            carry_row(
+                self.migration,
+                self.per_mean,
+                &f.depth,
+                &f.crest,
+                &f.facet,
+                &mut carry.data,
+            );
+            for plane in patch.loose.iter_mut().chain(&mut patch.spent) {
+                times(plane, &carry);
             }
         } else {
             let (floor, left) = (REGAIN as f32, self.left);
-            patch.water.map(|w| if w > floor { floor + (w - floor) * left } else { w });
+            patch
+                .water
+                .map(|w| if w > floor { floor + (w - floor) * left } else { w });
         }
         if let Some(dose) = dose {
             self.bind(patch, &dose);
@@ -205,33 +229,30 @@ impl SunHand {
         let (lattice, rect) = patch.half();
         let mut soda = patch.soda.at_detail(lattice, rect).into_owned();
         match (&self.profile, folds) {
-            (Some(profile), Some(f)) => alkali_row(profile, self.start, self.seconds, &f.depth, &mut soda.data),
-            _ => {
-                let seconds = self.wet_seconds;
-                let mut plane = Plane::Grid(soda);
-                plane.map(|s| alkaline(s) * seconds);
-                soda = plane.into_detail(lattice, rect);
+            (Some(profile), Some(f)) => {
+                alkali_row(profile, self.start, self.seconds, &f.depth, &mut soda.data)
             }
+            _ => open_alkali_row(self.wet_seconds, &mut soda.data),
         }
         Some(soda)
     }
 
     fn bind(&self, patch: &mut Patch, dose: &Grid) {
-        let (lattice, rect) = (dose.lattice, dose.rect);
         for (dye, (rate, last)) in self.rates.iter().enumerate() {
-            if patch.loose[dye].is_zero() || *rate <= 0.0 {
+            let Some(at) = finer(&patch.loose[dye], dose) else {
                 continue;
-            }
+            };
+            let (lattice, rect) = (at.lattice, at.rect);
+            let seconds = brought(dose, at);
             let mut loose = std::mem::take(&mut patch.loose[dye]).into_detail(lattice, rect);
             let mut reacted = Grid::flat(lattice, rect, 0.0);
-            react_row(*rate, &dose.data, &mut loose.data, &mut reacted.data);
+            react_row(*rate, &seconds.data, &mut loose.data, &mut reacted.data);
             patch.loose[dye] = Plane::Grid(loose);
-            let mut spent = Plane::Grid(reacted.clone());
-            spent.scale(1.0 - last);
-            patch.spent[dye].add(&spent);
-            let mut fast = Plane::Grid(reacted);
-            fast.scale(*last);
-            patch.fast[dye].add(&fast);
+            for (share, to) in [(1.0 - last, &mut patch.spent[dye]), (*last, &mut patch.fast[dye])] {
+                let mut part = Plane::Grid(reacted.clone());
+                part.scale(share);
+                to.add(&part);
+            }
         }
     }
 }
@@ -239,7 +260,11 @@ impl SunHand {
 impl InSun {
     fn course(&self, means: &Means, lot: &LotShape, shop: &Workshop) -> Course {
         let yard = yard(shop, Lie::GroundInSun);
-        let drying = Drying { areal: lot.cloth.weight, layers: means.layers, rate: yard.rate };
+        let drying = Drying {
+            areal: lot.cloth.weight,
+            layers: means.layers,
+            rate: yard.rate,
+        };
         let time = Span(self.values.si("time"));
         Course {
             yard,
@@ -268,11 +293,18 @@ impl Course {
     fn shares(&self, card: &DyeCard, means: &Means) -> Shares {
         let cover = means.soda_cover;
         if cover <= 0.0 || means.soda <= 0.0 {
-            return Shares { loose: 1.0, ..Shares::default() };
+            return Shares {
+                loose: 1.0,
+                ..Shares::default()
+            };
         }
         let there = f64::from(alkaline((means.soda / cover) as f32));
         let under = at_soda(card, there, self.wet, Celsius(self.yard.celsius));
-        Shares { bound: cover * under.bound, spent: cover * under.spent, loose: 1.0 - cover * (1.0 - under.loose) }
+        Shares {
+            bound: cover * under.bound,
+            spent: cover * under.spent,
+            loose: 1.0 - cover * (1.0 - under.loose),
+        }
     }
 }
 
@@ -311,7 +343,10 @@ impl Operation for InSun {
             }
         }
         means.water = course.end;
-        Takes { lost, ..Takes::default() }
+        Takes {
+            lost,
+            ..Takes::default()
+        }
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
@@ -347,7 +382,10 @@ impl Operation for InSun {
             per_mean: (1.0 / mean) as f32,
             rates: std::array::from_fn(|dye| {
                 card(dye).map_or((0.0, 0.0), |c| {
-                    (c.fixation_rate(Celsius(course.yard.celsius)) as f32, c.fixation.final_share.value as f32)
+                    (
+                        c.fixation_rate(Celsius(course.yard.celsius)) as f32,
+                        c.fixation.final_share.value as f32,
+                    )
                 })
             }),
             light: std::array::from_fn(|dye| {
@@ -365,7 +403,10 @@ impl Operation for InSun {
             term: &KIND.term,
             uses: vec![
                 Use::whole("yard"),
-                Use { to: Some(Span::minutes(5.0)), ..Use::whole("helper") },
+                Use {
+                    to: Some(Span::minutes(5.0)),
+                    ..Use::whole("helper")
+                },
             ],
             work: Work::minutes(time + 3.0, time + 5.0, time + 12.0),
             calendar: "sun",
@@ -379,10 +420,21 @@ impl Operation for InSun {
     fn instructs(&self, _: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
         Instructions {
             lines: vec![
-                say!("Carry the cloth into the sun as it lies; do not pull it open.", "Bawa kain ke matahari apa adanya; jangan dibuka."),
-                say!("Leave it for {time}; note when it went out.", "Biarkan {time}; catat jam mulai.", time = self.values.arg("time")),
+                say!(
+                    "Carry the cloth into the sun as it lies; do not pull it open.",
+                    "Bawa kain ke matahari apa adanya; jangan dibuka."
+                ),
+                say!(
+                    "Leave it for {time}; note when it went out.",
+                    "Biarkan {time}; catat jam mulai.",
+                    time = self.values.arg("time")
+                ),
             ],
-            done_when: say!("{time} are over", "{time} sudah lewat", time = self.values.arg("time")),
+            done_when: say!(
+                "{time} are over",
+                "{time} sudah lewat",
+                time = self.values.arg("time")
+            ),
         }
     }
 }
@@ -398,7 +450,10 @@ fn wetness(course: &Course, before: &Before) -> Option<Finding> {
             "sun-dry-cloth",
             Weight::Note,
             here(before, None),
-            say!("the cloth is dry already: the sun has nothing to do", "kain sudah kering: matahari tidak mengubah apa-apa"),
+            say!(
+                "the cloth is dry already: the sun has nothing to do",
+                "kain sudah kering: matahari tidak mengubah apa-apa"
+            ),
         ));
     }
     let need = course.drying.time(course.start, WET);
@@ -408,7 +463,10 @@ fn wetness(course: &Course, before: &Before) -> Option<Finding> {
             "sun-does-not-dry",
             Weight::Doubtful,
             here(before, None),
-            say!("in the workshop's usual weather nothing dries at this hour", "dalam cuaca biasa bengkel, kain tidak mengering pada jam ini"),
+            say!(
+                "in the workshop's usual weather nothing dries at this hour",
+                "dalam cuaca biasa bengkel, kain tidak mengering pada jam ini"
+            ),
         ));
     }
     (course.end > WET).then(|| {
@@ -460,7 +518,11 @@ fn light(course: &Course, before: &Before) -> Option<Finding> {
             "cahaya mengurangi K/S {dye} di bagian atas sebesar {loss}: {verdict}",
             loss = Arg::Quantity(Quantity::new(1.0 - left, Measure::Share)),
             dye = Arg::Name(card.name.clone()),
-            verdict = Arg::Text(if seen { words::text!("visible", "terlihat") } else { words::text!("not visible", "tidak terlihat") })
+            verdict = Arg::Text(if seen {
+                words::text!("visible", "terlihat")
+            } else {
+                words::text!("not visible", "tidak terlihat")
+            })
         ),
     ))
 }
@@ -471,7 +533,10 @@ fn wax(course: &Course, before: &Before) -> Option<Finding> {
         return None;
     }
     // The top layer alone, with what the layers below hand up to it while the package dries.
-    let top = Drying { layers: course.drying.layers.sqrt(), ..course.drying };
+    let top = Drying {
+        layers: course.drying.layers.sqrt(),
+        ..course.drying
+    };
     let until = top.time(course.start, WET);
     (course.time > until).then(|| {
         Finding::new(

@@ -3,7 +3,8 @@
 //! The hand looks at the whole bolt in cells of a good half of a dab. A cell with less than the threshold share of
 //! the mean dye gets a dab near its middle; neighbours tend to share a colour. On the cloth a dab colours what lacks
 //! dye and hardly what has it, so it takes the ragged outline of the white place itself. The issued liquor is
-//! shared by all dabs.
+//! shared by all dabs; where there is too little for all white places, the whitest come first; what is too much for
+//! them is left over.
 
 use crate::patch::positions;
 use crate::prelude::*;
@@ -16,7 +17,10 @@ pub static KIND: Kind = Kind {
     term: Term {
         key: "touch_up",
         text: Text::new("Touch up", "Tutup bagian putih"),
-        gloss: Text::new("Dab colour on the white places of the open cloth.", "Colet warna pada bagian putih kain terbuka."),
+        gloss: Text::new(
+            "Dab colour on the white places of the open cloth.",
+            "Colet warna pada bagian putih kain terbuka.",
+        ),
     },
     model: 1,
     settings: &[
@@ -25,9 +29,17 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "dyes",
                 text: Text::new("Dye liquors", "Larutan pewarna"),
-                gloss: Text::new("Each dye with its strength in the liquor.", "Tiap pewarna dengan kekuatannya dalam larutan."),
+                gloss: Text::new(
+                    "Each dye with its strength in the liquor.",
+                    "Tiap pewarna dengan kekuatannya dalam larutan.",
+                ),
             },
-            shape: Shape::Dyes { least: 1, most: 4, depth: Measure::PerVolume, deepest: 120.0 },
+            shape: Shape::Dyes {
+                least: 1,
+                most: 4,
+                depth: Measure::PerVolume,
+                deepest: 120.0,
+            },
             default: None,
             source: "the liquors of the sponges, as they are or thinner: common practice, no source",
         },
@@ -36,9 +48,16 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "dab",
                 text: Text::new("Size of a dab", "Ukuran colekan"),
-                gloss: Text::new("Diameter of one print of the small sponge.", "Garis tengah satu jejak spons kecil."),
+                gloss: Text::new(
+                    "Diameter of one print of the small sponge.",
+                    "Garis tengah satu jejak spons kecil.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Length, least: 0.010, most: 0.15 },
+            shape: Shape::Quantity {
+                measure: Measure::Length,
+                least: 0.010,
+                most: 0.15,
+            },
             default: Some("40 mm"),
             source: "own estimate: closes white places of 15-40 mm",
         },
@@ -47,10 +66,17 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "below",
                 text: Text::new("Called white below", "Dianggap putih di bawah"),
-                gloss: Text::new("Share of the bolt's mean dye.", "Bagian dari rata-rata pewarna satu gulung."),
+                gloss: Text::new(
+                    "Share of the bolt's mean dye.",
+                    "Bagian dari rata-rata pewarna satu gulung.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::Share, least: 0.05, most: 0.95 },
-            default: Some("45 %"),
+            shape: Shape::Quantity {
+                measure: Measure::Share,
+                least: 0.05,
+                most: 0.95,
+            },
+            default: Some("35 %"),
             source: "own estimate",
         },
         Setting {
@@ -58,10 +84,17 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "liquor",
                 text: Text::new("Liquor issued", "Larutan dibagikan"),
-                gloss: Text::new("Litres per kilogram of the whole cloth, all colours.", "Liter per kilogram seluruh kain, semua warna."),
+                gloss: Text::new(
+                    "Litres per kilogram of the whole cloth, all colours.",
+                    "Liter per kilogram seluruh kain, semua warna.",
+                ),
             },
-            shape: Shape::Quantity { measure: Measure::PerMass, least: 0.002e-3, most: 0.5e-3 },
-            default: Some("0.06 L/kg"),
+            shape: Shape::Quantity {
+                measure: Measure::PerMass,
+                least: 0.002e-3,
+                most: 0.5e-3,
+            },
+            default: Some("0.03 L/kg"),
             source: "own estimate",
         },
     ],
@@ -87,7 +120,10 @@ pub static KIND: Kind = Kind {
 
 const SPREAD: Constant = Constant {
     key: "touch_up.spread",
-    text: Text::new("Spread of loose dye in wet cloth", "Rambatan pewarna di kain basah"),
+    text: Text::new(
+        "Spread of loose dye in wet cloth",
+        "Rambatan pewarna di kain basah",
+    ),
     measure: Measure::Diffusivity,
     value: 6e-9,
     factor: 3.0,
@@ -95,14 +131,17 @@ const SPREAD: Constant = Constant {
 };
 const LOOSE_TIME: Constant = Constant {
     key: "touch_up.loose-time",
-    text: Text::new("Time that a dab stays loose and wet", "Lama colekan lepas dan basah"),
+    text: Text::new(
+        "Time that a dab stays loose and wet",
+        "Lama colekan lepas dan basah",
+    ),
     measure: Measure::Span,
     value: 300.0,
     factor: 2.0,
     source: "until the jig (own estimate)",
 };
-/// Liquor that a dab can leave in its place, L/kg of cloth: less does not wet through, more runs (own estimate).
-const DAB_LIQUOR: (f64, f64) = (0.08, 1.6);
+/// Liquor that a dab leaves in its place, L/kg of cloth: less does not wet through, more runs (own estimate).
+const DAB_LIQUOR: (f64, f64) = (0.35, 0.9);
 /// A cell of the look over a dab's diameter.
 const CELL: f64 = 0.42;
 /// Lattice on which the mean of the dabs is taken, mm.
@@ -126,13 +165,6 @@ struct TouchUpHand {
     water: f32,
 }
 
-/// What turns coverage of one colour into dye.
-struct Dab {
-    full: f32,
-    lack: (f32, f32),
-    seed: u32,
-}
-
 /// How much a place lacks dye, 0..1.
 #[inline(always)]
 fn lacking(local: f32, (white, full): (f32, f32)) -> f32 {
@@ -142,17 +174,25 @@ fn lacking(local: f32, (white, full): (f32, f32)) -> f32 {
 /// The dab's print: a small sponge leaves paler spots.
 #[inline(always)]
 fn print(x: f32, y: f32, seed: u32) -> f32 {
-    0.80 + 0.20 * clamp01(0.5 + 1.6 * noise(x / 3.4, y / 3.4, seed) + noise(x / 11.0, y / 11.0, seed ^ 5))
+    0.68 + 0.44
+        * clamp01(0.5 + 0.9 * noise(x / 3.4, y / 3.4, seed) + 1.1 * noise(x / 13.0, y / 13.0, seed ^ 5))
 }
 
 field::lanes! {
-    fn dab_row(dab: &Dab, y: f32, xs: &[f32], local: &[f32], others: &[f32], cover: &mut [f32]) {
-        let n = cover.len();
-        let (xs, local, others) = (&xs[..n], &local[..n], &others[..n]);
+    /// From the dye that lies there to what a full dab of any colour leaves; `sum` is the coverage of all colours.
+    fn gate_row(lack: (f32, f32), seed: u32, y: f32, xs: &[f32], sum: &[f32], local: &mut [f32]) {
+        let n = local.len();
+        let (xs, sum) = (&xs[..n], &sum[..n]);
         for i in 0..n {
             // Where dabs of two colours meet they share the place.
-            let over = if others[i] > 1.0 { others[i] } else { 1.0 };
-            cover[i] = cover[i] / over * dab.full * lacking(local[i], dab.lack) * print(xs[i], y, dab.seed);
+            let over = if sum[i] > 1.0 { sum[i] } else { 1.0 };
+            local[i] = lacking(local[i], lack) * print(xs[i], y, seed) / over;
+        }
+    }
+
+    fn dab_row(full: f32, gate: &[f32], cover: &mut [f32]) {
+        for (c, g) in cover.iter_mut().zip(gate) {
+            *c *= full * *g;
         }
     }
 
@@ -165,7 +205,10 @@ field::lanes! {
 
 /// Dabs that can touch a rectangle. They are sorted by y.
 fn near(dabs: &[Blot], lattice: Lattice, rect: Rect) -> Vec<Blot> {
-    let reach = dabs.iter().map(|dab| f64::from(dab.radius + dab.edge + 1.6 * dab.rag)).fold(0.0, f64::max);
+    let reach = dabs
+        .iter()
+        .map(|dab| f64::from(dab.radius + dab.edge + 1.6 * dab.rag))
+        .fold(0.0, f64::max);
     let first = dabs.partition_point(|dab| dab.y < lattice.at(rect.y0) - reach);
     let end = dabs.partition_point(|dab| dab.y <= lattice.at(rect.y1()) + reach);
     dabs.get(first..end.max(first))
@@ -194,9 +237,22 @@ fn covers(dabs: &[Vec<Blot>], lattice: Lattice, rect: Rect) -> Option<(Vec<Optio
     grids.iter().any(Option::is_some).then_some((grids, sum))
 }
 
+/// The detail on which all dye can be seen at once: the half-millimetre lattice, or the picture's own where some dye
+/// is known on that.
+fn sight(patch: &Patch) -> (Lattice, Rect) {
+    let half = patch.half();
+    let fine = (0..DYES)
+        .flat_map(|dye| patch.seen(dye))
+        .any(|plane| match plane {
+            Plane::Grid(grid) => grid.lattice.pitch < half.0.pitch,
+            _ => false,
+        });
+    if fine { patch.fine() } else { half }
+}
+
 impl Hand for TouchUpHand {
     fn act(&self, patch: &mut Patch) {
-        let (lattice, rect) = patch.milli();
+        let (lattice, rect) = sight(patch);
         if let Some((grids, sum)) = covers(&self.dabs, lattice, rect) {
             let mut local = Grid::flat(lattice, rect, 0.0);
             for dye in 0..DYES {
@@ -207,15 +263,24 @@ impl Hand for TouchUpHand {
                 }
             }
             let xs = positions(lattice, rect.x0, rect.nx);
+            for ((y, local), (_, sum)) in local.rows_mut().zip(sum.rows()) {
+                // Most of a row is free of dabs, and many rows are.
+                let first = sum.iter().position(|c| *c > 0.0).unwrap_or(sum.len());
+                let end = sum.iter().rposition(|c| *c > 0.0).map_or(first, |last| last + 1);
+                let y = lattice.at(y) as f32;
+                gate_row(
+                    self.lack,
+                    self.seed,
+                    y,
+                    &xs[first..end],
+                    &sum[first..end],
+                    &mut local[first..end],
+                );
+            }
             for (colour, grid) in grids.into_iter().enumerate() {
                 let Some(mut grid) = grid else { continue };
-                let dab = Dab { full: self.full[colour], lack: self.lack, seed: self.seed };
-                let rows = local.rows().zip(sum.rows());
-                for ((y, cover), ((_, local), (_, others))) in grid.rows_mut().zip(rows) {
-                    dab_row(&dab, lattice.at(y) as f32, &xs, local, others, cover);
-                }
-                let dye = self.dyes[colour];
-                    patch.loose[dye].add(&Plane::Grid(grid));
+                dab_row(self.full[colour], &local.data, &mut grid.data);
+                patch.loose[self.dyes[colour]].add(&Plane::Grid(grid));
             }
         }
         patch.water.map(|w| w + self.water);
@@ -231,7 +296,10 @@ impl TouchUp {
     fn put(&self) -> Vec<(usize, f64)> {
         let doses = self.values.dyes("dyes");
         let liquor = self.liquor() / doses.len().max(1) as f64;
-        doses.iter().map(|dose| (dose.dye, dose.depth.quantity.si * liquor)).collect()
+        doses
+            .iter()
+            .map(|dose| (dose.dye, dose.depth.quantity.si * liquor))
+            .collect()
     }
 
     /// A dab for every white cell.
@@ -253,8 +321,12 @@ impl TouchUp {
                     continue;
                 }
                 let h = hash2(i, j, seed);
-                let shift = |bits: u32| f64::from(unit(h.wrapping_mul(bits)) - 0.5) * 0.7 * cells.lattice.pitch;
-                let (x, y) = (cells.lattice.at(i) + shift(0x9e37_79b1), cells.lattice.at(j) + shift(0x85eb_ca77));
+                let shift =
+                    |bits: u32| f64::from(unit(h.wrapping_mul(bits)) - 0.5) * 0.7 * cells.lattice.pitch;
+                let (x, y) = (
+                    cells.lattice.at(i) + shift(0x9e37_79b1),
+                    cells.lattice.at(j) + shift(0x85eb_ca77),
+                );
                 // Colour drifts over a decimetre or two; now and then a stray dab.
                 let (cx, cy) = (x as f32 / 130.0, y as f32 / 130.0);
                 let drift = clamp01(0.5 + 1.3 * noise(cx, cy, seed ^ 41)) * 0.999 * colours as f32;
@@ -286,7 +358,9 @@ fn means(dabs: &[Vec<Blot>], cells: &Grid, lack: (f32, f32), bolt: Rect) -> Vec<
     // In strips: a whole bolt at once would be a picture.
     for y0 in (bolt.y0..bolt.y1()).step_by(128) {
         let rect = Rect::between(bolt.x0, y0, bolt.x1(), bolt.y1().min(y0 + 128));
-        let Some((grids, sum)) = covers(dabs, lattice, rect) else { continue };
+        let Some((grids, sum)) = covers(dabs, lattice, rect) else {
+            continue;
+        };
         let cell = |at: i32| (lattice.at(at) / cells.lattice.pitch) as i32;
         for (colour, grid) in grids.iter().enumerate() {
             let Some(grid) = grid else { continue };
@@ -301,7 +375,9 @@ fn means(dabs: &[Vec<Blot>], cells: &Grid, lack: (f32, f32), bolt: Rect) -> Vec<
             }
         }
     }
-    sums.into_iter().map(|sum| sum / bolt.area().max(1) as f64).collect()
+    sums.into_iter()
+        .map(|sum| sum / bolt.area().max(1) as f64)
+        .collect()
 }
 
 impl Operation for TouchUp {
@@ -320,7 +396,10 @@ impl Operation for TouchUp {
                     "touch-up-folded",
                     Weight::Doubtful,
                     here(before, None),
-                    say!("white places cannot be seen while the cloth is scrunched", "bagian putih tidak terlihat selama kain berkerut"),
+                    say!(
+                        "white places cannot be seen while the cloth is scrunched",
+                        "bagian putih tidak terlihat selama kain berkerut"
+                    ),
                 )
                 .remedy(say!("open it first", "buka dahulu")),
             );
@@ -330,7 +409,10 @@ impl Operation for TouchUp {
                 "touch-up-waxed",
                 Weight::Doubtful,
                 here(before, None),
-                say!("wax keeps the dabs off the motif", "malam menahan colekan di motif"),
+                say!(
+                    "wax keeps the dabs off the motif",
+                    "malam menahan colekan di motif"
+                ),
             ));
         }
         let dye: f64 = (0..DYES).map(|dye| before.means.dye(dye)).sum();
@@ -339,7 +421,10 @@ impl Operation for TouchUp {
                 "touch-up-white-cloth",
                 Weight::Doubtful,
                 here(before, None),
-                say!("all of the cloth is white: there is nothing to touch up", "seluruh kain masih putih: tidak ada yang perlu ditutup"),
+                say!(
+                    "all of the cloth is white: there is nothing to touch up",
+                    "seluruh kain masih putih: tidak ada yang perlu ditutup"
+                ),
             ));
         }
         findings
@@ -363,24 +448,49 @@ impl Operation for TouchUp {
             })
             .collect();
         per_bolt.push(draw_water(self.liquor() * kg));
-        Takes { per_bolt, put, ..Takes::default() }
+        Takes {
+            per_bolt,
+            put,
+            ..Takes::default()
+        }
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
         let doses = self.values.dyes("dyes");
         let cells = before.look.dye(self.values.si("dab") * 1000.0 * CELL);
         let mean = cells.mean() as f32;
-        let white = self.values.si("below") as f32 * mean;
-        let lack = (0.35 * white, 1.7 * white + 1e-6);
-        let dabs = if mean > 0.0 { self.dabs(before, &cells, white, doses.len().max(1)) } else { Vec::new() };
         let at = |metres: f64| (metres * 1000.0 / COARSE).round() as i32;
         let bolt = Rect::between(0, 0, at(before.lot.cloth.width.0), at(before.lot.cloth.length.0));
-        let liquor = self.liquor() / doses.len().max(1) as f64;
-        let full = means(&dabs, &cells, lack, bolt)
+        let colours = doses.len().max(1);
+        let mut white = self.values.si("below") as f32 * mean;
+        let lack = (0.35 * white, 1.7 * white + 1e-6);
+        let mut dabs = self.dabs(before, &cells, white, colours);
+        let mut shares = means(&dabs, &cells, lack, bolt);
+        let touched: f64 = shares.iter().sum();
+        if touched * DAB_LIQUOR.0 > self.liquor() {
+            // Too little for all of them: the whitest, as many as the liquor wets through.
+            let mut whitest: Vec<f32> = cells
+                .data
+                .iter()
+                .copied()
+                .filter(|value| *value < white)
+                .collect();
+            whitest.sort_by(f32::total_cmp);
+            let enough = (self.liquor() / (touched * DAB_LIQUOR.0) * whitest.len() as f64) as usize;
+            white = whitest.get(enough).copied().unwrap_or(white);
+            dabs = self.dabs(before, &cells, white, colours);
+            shares = means(&dabs, &cells, lack, bolt);
+        }
+        let liquor = self.liquor() / colours as f64;
+        let full = shares
             .into_iter()
             .zip(doses)
-            .map(|(mean, dose)| {
-                let there = if mean > 0.0 { (liquor / mean).clamp(DAB_LIQUOR.0, DAB_LIQUOR.1) } else { 0.0 };
+            .map(|(share, dose)| {
+                let there = if share > 0.0 {
+                    (liquor / share).min(DAB_LIQUOR.1)
+                } else {
+                    0.0
+                };
                 (dose.depth.quantity.si * there) as f32
             })
             .collect();
@@ -413,11 +523,20 @@ impl Operation for TouchUp {
         let mut lines: Vec<_> = doses
             .iter()
             .map(|dose| {
-                let grams = takes.per_bolt.iter().find(|d| d.stuff == Stuff::Dye(dose.dye)).map(|d| d.amount);
+                let grams = takes
+                    .per_bolt
+                    .iter()
+                    .find(|d| d.stuff == Stuff::Dye(dose.dye))
+                    .map(|d| d.amount);
                 say!(
                     "Set aside {volume} of liquor of {dye}, with {mass} of dye in it.",
                     "Sisihkan {volume} larutan {dye}, berisi {mass} pewarna.",
-                    dye = Arg::Name(design.dyes.get(dose.dye).map_or_else(String::new, |d| d.name.clone())),
+                    dye = Arg::Name(
+                        design
+                            .dyes
+                            .get(dose.dye)
+                            .map_or_else(String::new, |d| d.name.clone())
+                    ),
                     mass = Arg::Quantity(grams.unwrap_or(Quantity::new(0.0, Measure::Mass))),
                     volume = Arg::Quantity(Quantity::new(each, Measure::Volume))
                 )
@@ -452,7 +571,17 @@ mod tests {
     }
 
     fn dab(x: f64, y: f64) -> Blot {
-        Blot { x, y, half: [0.0, 0.0], radius: 20.0, edge: 4.0, rag: 4.0, grain: 10.0, amount: 1.0, seed: 7 }
+        Blot {
+            x,
+            y,
+            half: [0.0, 0.0],
+            radius: 20.0,
+            edge: 4.0,
+            rag: 4.0,
+            grain: 10.0,
+            amount: 1.0,
+            seed: 7,
+        }
     }
 
     #[test]
@@ -461,8 +590,11 @@ mod tests {
         let dabs: Vec<Blot> = (0..40).map(|k| dab(50.0, f64::from(k) * 25.0)).collect();
         let rect = Rect::between(0, 300, 100, 400);
         let found: Vec<f64> = near(&dabs, lattice, rect).iter().map(|d| d.y).collect();
-        let wanted: Vec<f64> =
-            dabs.iter().filter(|d| !d.bounds(lattice).intersect(rect).is_empty()).map(|d| d.y).collect();
+        let wanted: Vec<f64> = dabs
+            .iter()
+            .filter(|d| !d.bounds(lattice).intersect(rect).is_empty())
+            .map(|d| d.y)
+            .collect();
         assert_eq!(found, wanted);
         assert!(covers(&[dabs], lattice, Rect::between(500, 300, 600, 400)).is_none());
     }
