@@ -16,7 +16,7 @@ mod missing;
 use crate::baths::{Drawn, bolts_in, totals};
 use crate::money::{exchange, minor_digits, rounded};
 use crate::{Design, Fate, LotShape, Money, Part, Rate, Stuff, Use, Workshop, along, sizes, store};
-use missing::{no_price, nobody, uncountable};
+use missing::{no_density, no_price, nobody, uncountable};
 use units::{Measure, Quantity, Span};
 use words::{Arg, Finding, Line, Origin, Text, say, text};
 
@@ -194,7 +194,6 @@ impl<'a> Sheet<'a> {
     }
 
     fn drawn(&mut self, drawn: Drawn, design: &Design) {
-        let units = drawn.amount.si;
         let line = |group| CostLine {
             group,
             name: drawn.name,
@@ -212,13 +211,17 @@ impl<'a> Sheet<'a> {
                     currency: &card.price.currency,
                 });
                 let price = price.ok_or_else(|| no_price(&line.name));
-                self.add(line, units, price);
+                self.add(line, drawn.amount.si, price);
             }
             Stuff::Material(material) => {
                 let wood = *material == store::FIREWOOD;
                 let line = line(if wood { Group::Firewood } else { Group::Materials });
-                let price = self.price(material.term.key).ok_or_else(|| no_price(&line.name));
-                self.add(line, units, price);
+                let sold = material.as_sold(drawn.amount, &self.shop.constants);
+                let price = match sold {
+                    Some(_) => self.price(material.term.key).ok_or_else(|| no_price(&line.name)),
+                    None => Err(no_density(&line.name)),
+                };
+                self.add(line, sold.map_or(0.0, |sold| sold.si), price);
             }
         }
     }

@@ -1,6 +1,8 @@
 //! Materials of the store, what an operation takes of them, and where they go.
 
-use units::{Length, Quantity};
+use crate::Constants;
+use crate::operations::fix;
+use units::{Length, Measure, Quantity, specific_gravity};
 use words::{Origin, Term, Text};
 
 /// Something kept in the store, dyes apart.
@@ -41,6 +43,35 @@ store! {
     WAX = "wax", "Stamping wax", "Malam cap", "Wax mixture for stamping.", "Campuran malam untuk cap.";
     SOAP = "soap", "Neutral soap", "Sabun netral", "Soap without bleach.", "Sabun tanpa pemutih.";
     FIREWOOD = "firewood", "Firewood", "Kayu bakar", "Air-dry wood.", "Kayu kering udara.";
+}
+
+impl Material {
+    /// What its price is per: water by volume (m3), everything else by mass (kg), whatever a step doses it by.
+    pub fn sold_by(&self) -> Measure {
+        if *self == store::WATER { Measure::Volume } else { Measure::Mass }
+    }
+
+    /// Mass per volume, kg/m3, of what is a liquid in the store and dosed by volume.
+    pub fn density(&self, constants: &Constants) -> Option<f64> {
+        if *self == store::WATER {
+            Some(1000.0)
+        } else if *self == store::SILICATE {
+            specific_gravity(constants.get(&fix::DELIVERED)).map(|gravity| gravity * fix::WATER_60F)
+        } else {
+            None
+        }
+    }
+
+    /// An amount in what the material is sold by. `None` if a volume of it has no known mass.
+    pub fn as_sold(&self, amount: Quantity, constants: &Constants) -> Option<Quantity> {
+        let si = match (amount.measure, self.sold_by()) {
+            (a, b) if a == b => amount.si,
+            (Measure::Volume, Measure::Mass) => amount.si * self.density(constants)?,
+            (Measure::Mass, Measure::Volume) => amount.si / self.density(constants)?,
+            _ => return None,
+        };
+        Some(Quantity::new(si, self.sold_by()))
+    }
 }
 
 /// Where a material goes.

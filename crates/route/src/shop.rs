@@ -68,7 +68,7 @@ pub struct Workshop {
     pub stations: Vec<Station>,
     /// People by skill.
     pub people: Vec<Person>,
-    /// Prices by material key: per kg, or per m3 for liquids bought by volume.
+    /// Prices by material key, each per what [`crate::Material::sold_by`] says: water per m3, everything else per kg.
     pub prices: Vec<(String, Money)>,
     /// White cloth, per metre of length.
     pub cloth_price: Money,

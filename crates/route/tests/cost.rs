@@ -263,3 +263,48 @@ fn a_route_of_every_operation_has_its_price() {
         .collect();
     assert!(order.is_sorted());
 }
+
+/// Water glass is measured in litres and sold by mass: 40 degBe is 145 / 105 = 1.381 by the American scale, so a litre is
+/// 1.3796 kg (water at 60 F: 999.0 kg/m3) and costs that many kilograms.
+#[test]
+fn silicate_is_paid_by_its_mass() {
+    let mut shop = workshop();
+    shop.stations.push(Station {
+        key: "jig".into(),
+        places: 1,
+        volume: 0.06,
+        load: Length(15.0 * 0.9144),
+    });
+    shop.prices.push(("silicate".to_string(), idr(7_800)));
+    let sheet = cost(
+        &route(&[operation("fix", vec![])]),
+        &LotShape::new("lot", 1, 0, cloth()),
+        &shop,
+    );
+    assert_eq!(sheet.findings, []);
+    let is_silicate = |line: &&route::CostLine| line.name.say(Voice::default()).contains("silicate");
+    let line = sheet.lines.iter().find(is_silicate).expect("silicate");
+    assert_eq!(line.amount.measure, units::Measure::Volume);
+    let paid = line.cost.expect("a cost") as f64 / (line.amount.si * 1000.0);
+    assert!(
+        (paid - 145.0 / 105.0 * 0.999 * 7_800.0).abs() < 1.0,
+        "{paid} a litre"
+    );
+}
+
+/// A litre of something that is sold by mass and has no known density leaves the sum open.
+#[test]
+fn a_volume_without_density_has_no_price() {
+    let constants = route::Constants::default();
+    let litre = units::Quantity::new(0.001, units::Measure::Volume);
+    assert_eq!(route::store::HYPOCHLORITE.as_sold(litre, &constants), None);
+    assert_eq!(route::store::WATER.as_sold(litre, &constants), Some(litre));
+    for material in route::STORE {
+        let kilogram = units::Quantity::new(1.0, units::Measure::Mass);
+        assert!(
+            material.as_sold(kilogram, &constants).is_some(),
+            "{}",
+            material.term.key
+        );
+    }
+}

@@ -213,3 +213,25 @@ fn finish_says_when_bleach_has_cost_strength() {
     assert!(!codes(0.999 * 57_600.0 / 70.906).contains(&"finish-weak-cloth"));
     assert!(codes(1.001 * 57_600.0 / 70.906).contains(&"finish-weak-cloth"));
 }
+
+/// The card of the last steps says the length to issue to the centimetre.
+#[test]
+fn finish_says_what_to_issue() {
+    use common::{Checked, before};
+    let (design, shop, lot) = (design(), shop(vec![]), LotShape::new("lot", 1, 0, cloth()));
+    let means = Means {
+        shrunk: (0.97, 0.96),
+        ..Means::default()
+    };
+    let findings = operation("finish", vec![]).examine(&before(&design, 0, &means, &lot, &shop, &Checked));
+    let size = findings
+        .iter()
+        .find(|f| f.code == "finish-size")
+        .expect("a finding on size");
+    let said = size.found.say(Voice {
+        language: Language::Id,
+        system: System::Metric,
+    });
+    // 15 yd / 0.96 = 15.625 yd = 14.2875 m.
+    assert!(said.contains("14,29 m (15,63 yd)"), "{said}");
+}

@@ -28,6 +28,24 @@ pub(super) fn no_price(name: &Line) -> Finding {
     ))
 }
 
+/// A material that a step doses by volume and the price counts by mass, or the other way round.
+pub(super) fn no_density(name: &Line) -> Finding {
+    Finding::new(
+        "price-per-other-unit",
+        Weight::Wrong,
+        Place::Request,
+        say!(
+            "{what} is dosed by volume and sold by mass (or the other way round), and its density is not known",
+            "{what} ditakar menurut volume tetapi dijual menurut massa (atau sebaliknya), dan massa jenisnya belum diketahui",
+            what = subject(name)
+        ),
+    )
+    .remedy(say!(
+        "look at the constants of the step that doses it",
+        "periksa konstanta langkah yang menakarnya"
+    ))
+}
+
 /// Someone or something that a step needs and the workshop does not name.
 pub(super) fn nobody(what: &str, step: &str) -> Finding {
     Finding::new(

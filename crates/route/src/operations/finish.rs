@@ -217,18 +217,19 @@ impl Operation for Finish {
                 )),
             );
         }
+        // More digits than a quantity prints, and rounded up: cloth that is cut short stays short.
+        let cut = |number: f64| Arg::Number((number * 100.0 - 1e-6).ceil() / 100.0, 2);
+        let issue = issue_length(cloth.length, means.shrunk.1);
         findings.push(Finding::new(
             "finish-size",
             Weight::Note,
             here(before, None),
             say!(
-                "the cloth ends {width} wide; issue {issue} of white cloth for {length}",
-                "lebar akhir kain {width}; keluarkan mori {issue} untuk {length}",
+                "the cloth ends {width} wide; issue {issue} m ({yards} yd) of white cloth for {length}",
+                "lebar akhir kain {width}; keluarkan mori {issue} m ({yards} yd) untuk {length}",
                 width = Arg::Quantity(Quantity::new(cloth.width.0 * means.shrunk.0, Measure::Length)),
-                issue = Arg::Quantity(Quantity::new(
-                    issue_length(cloth.length, means.shrunk.1).0,
-                    Measure::Length
-                )),
+                issue = cut(issue.0),
+                yards = cut(issue.to_yd()),
                 length = Arg::Quantity(Quantity::new(cloth.length.0, Measure::Length))
             ),
         ));
