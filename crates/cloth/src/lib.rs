@@ -17,5 +17,5 @@ pub use appearance::{Appearance, Region};
 pub use bolt::{Bolt, averages};
 pub use develop::{Tiling, develop};
 pub use png_out::png;
-pub use shot::{Picture, Refused, Shot};
+pub use shot::{NotWritten, Picture, Refused, Shot};
 pub use sight::{Reading, read_regions};

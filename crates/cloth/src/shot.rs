@@ -1,8 +1,10 @@
 //! Pictures of any rectangle of a bolt.
 
+use crate::png_out::encoder;
 use crate::{Appearance, Bolt, Tiling, develop};
 use field::{Rect, Tile, srgb_bytes};
 use rayon::prelude::*;
+use std::io::Write;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use units::Length;
 
@@ -50,8 +52,51 @@ pub enum Refused {
     Stopped,
 }
 
-/// Most pixels of one picture: a whole bolt at 150 dpi is 535 million; this bounds memory below 1 GiB of RGB.
-const MOST_PIXELS: u64 = 300_000_000;
+/// Why a picture was not written.
+#[derive(Debug)]
+pub enum NotWritten {
+    /// It was refused or stopped.
+    Refused(Refused),
+    /// The writer failed.
+    Writer(std::io::Error),
+}
+
+impl From<Refused> for NotWritten {
+    fn from(refused: Refused) -> Self {
+        Self::Refused(refused)
+    }
+}
+impl From<std::io::Error> for NotWritten {
+    fn from(error: std::io::Error) -> Self {
+        Self::Writer(error)
+    }
+}
+impl From<png::EncodingError> for NotWritten {
+    fn from(error: png::EncodingError) -> Self {
+        Self::Writer(error.into())
+    }
+}
+
+/// Most pixels of a picture that is held in memory.
+const MOST_HELD: u64 = 120_000_000;
+/// Most pixels of a picture that is written as it is made: a bolt at 300 dpi has 2.1 thousand million.
+const MOST_WRITTEN: u64 = 2_500_000_000;
+
+/// What every tile of a picture shares.
+struct Work<'a> {
+    bolt: &'a Bolt,
+    appearance: Appearance,
+    pixels: Rect,
+    samples: u32,
+    /// Pixels of a tile, each way.
+    side: u32,
+    pitch: f64,
+    steps: usize,
+    tiling: &'a Tiling,
+    progress: &'a (dyn Fn(f64) + Sync),
+    stop: &'a AtomicBool,
+    done: AtomicU64,
+}
 
 impl Shot {
     /// Samples per pixel and axis: no sample wider than 0.6 mm, at most 4.
@@ -63,7 +108,8 @@ impl Shot {
     pub fn pixels(&self) -> Rect {
         let at = |length: Length| (length.to_mm() / 25.4 * self.dpi).round() as i32;
         let (x0, y0) = (at(self.x), at(self.y));
-        let size = |from: Length, length: Length, start: i32| (at(from + length) - start).max(0) as u32;
+        let size =
+            |from: Length, length: Length, start: i32| at(from + length).saturating_sub(start).max(0) as u32;
         Rect {
             x0,
             y0,
@@ -72,7 +118,7 @@ impl Shot {
         }
     }
 
-    /// Makes the picture. `progress` hears the share done, 0..1; raising `stop` ends the work.
+    /// Makes the picture in memory. `progress` hears the share done, 0..1; raising `stop` ends the work.
     ///
     /// # Errors
     /// [`Refused`] if the picture is empty, too large, or was stopped.
@@ -83,95 +129,159 @@ impl Shot {
         progress: &(dyn Fn(f64) + Sync),
         stop: &AtomicBool,
     ) -> Result<Picture, Refused> {
+        let work = self.work(bolt, tiling, progress, stop, MOST_HELD)?;
+        let row = work.pixels.nx as usize * 3;
+        let mut rgb = vec![0u8; row * work.pixels.ny as usize];
+        rgb.par_chunks_mut(row * work.side as usize)
+            .enumerate()
+            .for_each(|(band, out)| work.band(band as u32, out));
+        work.finished()?;
+        Ok(Picture {
+            width: work.pixels.nx,
+            height: work.pixels.ny,
+            rgb,
+        })
+    }
+
+    /// Makes the picture band by band and writes it as PNG with sRGB and the physical size; memory does not grow with
+    /// the picture. While one band is encoded the next is made.
+    ///
+    /// # Errors
+    /// [`NotWritten`] if the picture is refused or the writer fails. What was written by then is no picture.
+    pub fn write_png(
+        &self,
+        bolt: &Bolt,
+        tiling: &Tiling,
+        progress: &(dyn Fn(f64) + Sync),
+        stop: &AtomicBool,
+        out: impl Write + Send,
+    ) -> Result<(), NotWritten> {
+        let work = self.work(bolt, tiling, progress, stop, MOST_WRITTEN)?;
+        let mut writer = encoder(out, work.pixels.nx, work.pixels.ny, self.dpi).write_header()?;
+        let mut stream = writer.stream_writer()?;
+        let row = work.pixels.nx as usize * 3;
+        let make = |band: u32| {
+            let rows = work.side.min(work.pixels.ny - band * work.side) as usize;
+            let mut bytes = vec![0u8; row * rows];
+            work.band(band, &mut bytes);
+            bytes
+        };
+        let bands = work.pixels.ny.div_ceil(work.side);
+        let mut ready = make(0);
+        for band in 1..=bands {
+            let (written, next) = rayon::join(
+                || stream.write_all(&ready),
+                || (band < bands).then(|| make(band)).unwrap_or_default(),
+            );
+            written?;
+            work.finished()?;
+            ready = next;
+        }
+        stream.finish()?;
+        writer.finish()?;
+        Ok(())
+    }
+
+    fn work<'a>(
+        &self,
+        bolt: &'a Bolt,
+        tiling: &'a Tiling,
+        progress: &'a (dyn Fn(f64) + Sync),
+        stop: &'a AtomicBool,
+        allowed: u64,
+    ) -> Result<Work<'a>, Refused> {
         let pixels = self.pixels();
         if pixels.nx == 0 || pixels.ny == 0 || !(self.dpi > 0.0) {
             return Err(Refused::Empty);
         }
         let count = u64::from(pixels.nx) * u64::from(pixels.ny);
-        if count > MOST_PIXELS {
+        if count > allowed {
             return Err(Refused::TooLarge {
                 pixels: count,
-                allowed: MOST_PIXELS,
+                allowed,
             });
         }
         let samples = self.samples();
-        let side = (tiling.side / samples).max(1);
-        let appearance = Appearance::new(&bolt.design);
-        let bands = pixels.ny.div_ceil(side);
-        let done = AtomicU64::new(0);
-        let total = u64::from(bands) * u64::from(pixels.nx.div_ceil(side));
-        let mut rgb = vec![0u8; count as usize * 3];
-        let row = pixels.nx as usize * 3;
-        rgb.par_chunks_mut(row * side as usize)
-            .enumerate()
-            .for_each(|(band, out)| {
-                let y0 = pixels.y0 + band as i32 * side as i32;
-                let ny = (out.len() / row) as u32;
-                (0..pixels.nx.div_ceil(side))
-                    .into_par_iter()
-                    .map(|column| {
-                        let x0 = column * side;
-                        let rect = Rect {
-                            x0: pixels.x0 + x0 as i32,
-                            y0,
-                            nx: side.min(pixels.nx - x0),
-                            ny,
-                        };
-                        let tile = if stop.load(Ordering::Relaxed) {
-                            vec![0; rect.nx as usize * rect.ny as usize * 3]
-                        } else {
-                            self.tile(bolt, &appearance, rect, samples, tiling)
-                        };
-                        progress(done.fetch_add(1, Ordering::Relaxed) as f64 / total as f64);
-                        (x0 as usize, rect.nx as usize, tile)
-                    })
-                    .collect::<Vec<_>>()
-                    .into_iter()
-                    .for_each(|(x0, nx, tile)| {
-                        for (line, source) in out.chunks_exact_mut(row).zip(tile.chunks_exact(nx * 3)) {
-                            line[x0 * 3..(x0 + nx) * 3].copy_from_slice(source);
-                        }
-                    });
-            });
-        if stop.load(Ordering::Relaxed) {
-            return Err(Refused::Stopped);
-        }
-        Ok(Picture {
-            width: pixels.nx,
-            height: pixels.ny,
-            rgb,
+        Ok(Work {
+            bolt,
+            appearance: Appearance::new(&bolt.design),
+            pixels,
+            samples,
+            side: (tiling.side / samples).max(1),
+            pitch: 25.4 / self.dpi / f64::from(samples),
+            steps: self.steps,
+            tiling,
+            progress,
+            stop,
+            done: AtomicU64::new(0),
         })
     }
+}
 
-    fn tile(
-        &self,
-        bolt: &Bolt,
-        appearance: &Appearance,
-        rect: Rect,
-        samples: u32,
-        tiling: &Tiling,
-    ) -> Vec<u8> {
-        let s = samples as i32;
+impl Work<'_> {
+    fn finished(&self) -> Result<(), Refused> {
+        if self.stop.load(Ordering::Relaxed) {
+            Err(Refused::Stopped)
+        } else {
+            Ok(())
+        }
+    }
+
+    /// Fills one band of tiles, `out` holding its rows.
+    fn band(&self, band: u32, out: &mut [u8]) {
+        let (nx, row) = (self.pixels.nx, self.pixels.nx as usize * 3);
+        let ny = (out.len() / row) as u32;
+        let y0 = self.pixels.y0 + (band * self.side) as i32;
+        let columns = nx.div_ceil(self.side);
+        let all = u64::from(columns) * u64::from(self.pixels.ny.div_ceil(self.side));
+        let tiles: Vec<(usize, usize, Vec<u8>)> = (0..columns)
+            .into_par_iter()
+            .map(|column| {
+                let x0 = column * self.side;
+                let rect = Rect {
+                    x0: self.pixels.x0 + x0 as i32,
+                    y0,
+                    nx: self.side.min(nx - x0),
+                    ny,
+                };
+                let stopped = self.stop.load(Ordering::Relaxed);
+                let bytes = if stopped {
+                    vec![0; rect.area() * 3]
+                } else {
+                    self.tile(rect)
+                };
+                (self.progress)((self.done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / all as f64);
+                (x0 as usize, rect.nx as usize, bytes)
+            })
+            .collect();
+        for (x0, nx, bytes) in tiles {
+            for (line, source) in out.chunks_exact_mut(row).zip(bytes.chunks_exact(nx * 3)) {
+                line[x0 * 3..(x0 + nx) * 3].copy_from_slice(source);
+            }
+        }
+    }
+
+    fn tile(&self, rect: Rect) -> Vec<u8> {
+        let s = self.samples as i32;
         let core = Rect {
             x0: rect.x0 * s,
             y0: rect.y0 * s,
-            nx: rect.nx * samples,
-            ny: rect.ny * samples,
+            nx: rect.nx * self.samples,
+            ny: rect.ny * self.samples,
         };
-        let pitch = 25.4 / self.dpi / f64::from(samples);
-        let patch = develop(bolt, Tile::new(pitch, core), self.steps, tiling);
-        let light = appearance.light(&patch);
-        let light = light.map(|plane| average(&plane, core.nx as usize, samples as usize));
-        let mut bytes = vec![0u8; rect.nx as usize * rect.ny as usize * 3];
+        let patch = develop(self.bolt, Tile::new(self.pitch, core), self.steps, self.tiling);
+        let light = self.appearance.light(&patch);
+        let light = light.map(|plane| average(plane, core.nx as usize, self.samples as usize));
+        let mut bytes = vec![0u8; rect.area() * 3];
         srgb_bytes([&light[0], &light[1], &light[2]], &mut bytes);
         bytes
     }
 }
 
 /// Averages light over squares of `s` samples: light, never dye.
-fn average(plane: &[f32], nx: usize, s: usize) -> Vec<f32> {
+fn average(plane: Vec<f32>, nx: usize, s: usize) -> Vec<f32> {
     if s == 1 {
-        return plane.to_vec();
+        return plane;
     }
     let mut out = Vec::with_capacity(plane.len() / (s * s));
     let scale = 1.0 / (s * s) as f32;
