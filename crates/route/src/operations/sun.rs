@@ -4,13 +4,14 @@
 //! stay wet. Unbound dye goes with the water to the drying face and the creases; where soda ash lies it binds while
 //! the place is wet. Light itself does almost nothing in twenty minutes, and what it does is said.
 
-use crate::detail::{brought, finer, times};
+mod picture;
+
 use crate::kinetics::{WET, alkaline, at_soda};
 use crate::prelude::*;
 use crate::water::{Drying, HOUR, Lie, Profile, REGAIN, Yard, laid_by_layers, likely_dye, probe, yard};
 use colour::DyeCard;
 use colour::dye::{Shares, just_noticeable_dose};
-use field::exp;
+use picture::{SunHand, face};
 use units::Celsius;
 
 /// The static side.
@@ -98,9 +99,6 @@ const COUPLE: Constant = Constant {
     factor: 1.6,
     source: "own estimate; weigh pieces from the top and the middle of a package",
 };
-/// How the drying face is shared by the layers (exponent a layer), by facets to and from the sun, and by creases
-/// (own estimates).
-const FACE: (f32, f32, f32) = (1.1, 0.28, 0.9);
 /// Temperature that dry dark cloth reaches in noon sun, C, and the least melting point of paraffin (heat balance,
 /// own reckoning; paraffin 46-68 C, handbook).
 const DRY_CLOTH: (f64, f64) = (54.0, 68.0);
@@ -118,143 +116,6 @@ struct Course {
     start: f64,
     end: f64,
     wet: Span,
-}
-
-struct SunHand {
-    profile: Option<Profile>,
-    /// Share of the water above regain that stays, on open cloth.
-    left: f32,
-    start: f32,
-    seconds: f32,
-    wet_seconds: f32,
-    migration: f32,
-    /// One over the dye-weighted mean of the face pattern.
-    per_mean: f32,
-    /// Rate of each dye at full alkali, 1/s, and the share that ends bound.
-    rates: [(f32, f32); DYES],
-    /// What light leaves of unbound and of bound dye.
-    light: [(f32, f32); DYES],
-}
-
-/// Where the drying face draws dye to.
-#[inline(always)]
-fn face(depth: f32, crest: f32, facet: f32) -> f32 {
-    exp(-FACE.0 * depth) * (1.0 + FACE.1 * facet) + FACE.2 * crest
-}
-
-field::lanes! {
-    fn water_row(profile: &Profile, depth: &[f32], water: &mut [f32]) {
-        for (w, d) in water.iter_mut().zip(depth) {
-            let above = *w - REGAIN as f32;
-            *w = if above > 0.0 { REGAIN as f32 + above * profile.left(*d) } else { *w };
-        }
-    }
-
-    fn carry_row(migration: f32, per_mean: f32, depth: &[f32], crest: &[f32], facet: &[f32], out: &mut [f32]) {
-        let n = out.len();
-        let (depth, crest, facet) = (&depth[..n], &crest[..n], &facet[..n]);
-        for i in 0..n {
-            out[i] = 1.0 - migration + migration * per_mean * face(depth[i], crest[i], facet[i]);
-        }
-    }
-
-    fn alkali_row(profile: &Profile, start: f32, seconds: f32, depth: &[f32], soda: &mut [f32]) {
-        for (s, d) in soda.iter_mut().zip(depth) {
-            *s = alkaline(*s) * seconds * profile.wet_share(start, *d);
-        }
-    }
-
-    fn open_alkali_row(seconds: f32, soda: &mut [f32]) {
-        for s in soda {
-            *s = alkaline(*s) * seconds;
-        }
-    }
-
-    /// Loose dye reacts for `dose` alkaline seconds; what has reacted is written to `reacted`.
-    fn react_row(rate: f32, dose: &[f32], loose: &mut [f32], reacted: &mut [f32]) {
-        let n = loose.len();
-        let (dose, reacted) = (&dose[..n], &mut reacted[..n]);
-        for i in 0..n {
-            let stays = exp(-rate * dose[i]);
-            reacted[i] = loose[i] * (1.0 - stays);
-            loose[i] *= stays;
-        }
-    }
-}
-
-impl Hand for SunHand {
-    fn act(&self, patch: &mut Patch) {
-        let half = patch.half();
-        let folds = patch.folds(half);
-        let dose = self.alkaline_seconds(patch, folds.as_deref());
-        if let (Some(profile), Some(f)) = (&self.profile, &folds) {
-            let mut water = std::mem::take(&mut patch.water).into_detail(half.0, half.1);
-            water_row(profile, &f.depth, &mut water.data);
-            patch.water = Plane::Grid(water);
-            let mut carry = Grid::flat(half.0, half.1, 0.0);
-            carry_row(
-                self.migration,
-                self.per_mean,
-                &f.depth,
-                &f.crest,
-                &f.facet,
-                &mut carry.data,
-            );
-            for plane in patch.loose.iter_mut().chain(&mut patch.spent) {
-                times(plane, &carry);
-            }
-        } else {
-            let (floor, left) = (REGAIN as f32, self.left);
-            patch
-                .water
-                .map(|w| if w > floor { floor + (w - floor) * left } else { w });
-        }
-        if let Some(dose) = dose {
-            self.bind(patch, &dose);
-        }
-        for (dye, (unbound, bound)) in self.light.iter().enumerate() {
-            patch.loose[dye].scale(*unbound);
-            patch.spent[dye].scale(*unbound);
-            patch.fast[dye].scale(*bound);
-        }
-    }
-}
-
-impl SunHand {
-    /// Seconds at full alkali of every place, from the soda that lies there and how long the place is wet.
-    fn alkaline_seconds(&self, patch: &Patch, folds: Option<&crate::Folds>) -> Option<Grid> {
-        if patch.soda.is_zero() || self.wet_seconds <= 0.0 {
-            return None;
-        }
-        let (lattice, rect) = patch.half();
-        let mut soda = patch.soda.at_detail(lattice, rect).into_owned();
-        match (&self.profile, folds) {
-            (Some(profile), Some(f)) => {
-                alkali_row(profile, self.start, self.seconds, &f.depth, &mut soda.data)
-            }
-            _ => open_alkali_row(self.wet_seconds, &mut soda.data),
-        }
-        Some(soda)
-    }
-
-    fn bind(&self, patch: &mut Patch, dose: &Grid) {
-        for (dye, (rate, last)) in self.rates.iter().enumerate() {
-            let Some(at) = finer(&patch.loose[dye], dose) else {
-                continue;
-            };
-            let (lattice, rect) = (at.lattice, at.rect);
-            let seconds = brought(dose, at);
-            let mut loose = std::mem::take(&mut patch.loose[dye]).into_detail(lattice, rect);
-            let mut reacted = Grid::flat(lattice, rect, 0.0);
-            react_row(*rate, &seconds.data, &mut loose.data, &mut reacted.data);
-            patch.loose[dye] = Plane::Grid(loose);
-            for (share, to) in [(1.0 - last, &mut patch.spent[dye]), (*last, &mut patch.fast[dye])] {
-                let mut part = Plane::Grid(reacted.clone());
-                part.scale(share);
-                to.add(&part);
-            }
-        }
-    }
 }
 
 impl InSun {
@@ -560,7 +421,6 @@ fn wax(course: &Course, before: &Before) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::face;
     use colour::dye::light_left;
 
     /// 20 min at 100 klx are 0.0333 Mlx h; blue wool 2 fades just noticeably at 0.6 (CIE 157:2004, from memory):
@@ -569,12 +429,5 @@ mod tests {
     fn twenty_minutes_of_sun_are_not_seen() {
         let loss = 1.0 - light_left(0.1 * 20.0 / 60.0, 2.0);
         assert!((loss - 0.0046).abs() < 5e-5, "{loss}");
-    }
-
-    #[test]
-    fn dye_goes_to_the_top_and_to_creases() {
-        assert!(face(0.0, 0.0, 0.0) > face(1.0, 0.0, 0.0));
-        assert!(face(1.0, 1.0, 0.0) > face(1.0, 0.0, 0.0));
-        assert!(face(0.0, 0.0, 0.5) > face(0.0, 0.0, -0.5));
     }
 }
