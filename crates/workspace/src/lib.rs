@@ -27,7 +27,6 @@ pub use calendar::{CalendarSpec, Exception, Hours, Shift};
 pub use design::DesignFile;
 pub use error::IoError;
 pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, Source, WORKSHOP};
-pub use money::minor_digits;
 pub use new_design::{NotDone, add_design};
 pub use orders::{Collection, Order};
 pub use workspace::Workspace;

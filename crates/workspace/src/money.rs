@@ -1,7 +1,7 @@
 //! Amounts of money with what they are for: "18500 IDR/h", "21500 IDR/yd", "9200 IDR/kg".
 
 use crate::read::Item;
-use route::Money;
+use route::{Money, minor_digits};
 use words::{Arg, say};
 
 /// What a price is per, and how many of its unit make one of the SI base.
@@ -10,8 +10,10 @@ pub(crate) enum Per {
     Hour,
     /// A metre of cloth; yards are taken too.
     Metre,
-    /// A kilogram, or a cubic metre; grams, litres and gallons are taken too.
-    Store,
+    /// A kilogram of something in the store; grams and pounds are taken too.
+    Mass,
+    /// A cubic metre of something in the store; litres and gallons are taken too.
+    Volume,
 }
 
 impl Per {
@@ -21,33 +23,17 @@ impl Per {
         match self {
             Self::Hour => &[("h", 1.0)],
             Self::Metre => &[("m", 1.0), ("yd", 1.0 / 0.9144)],
-            Self::Store => &[
-                ("kg", 1.0),
-                ("g", 1e3),
-                ("lb", 1.0 / 0.453_592_37),
-                ("m3", 1.0),
-                ("L", 1e3),
-                ("gal", 1e6 / 3_785.411_784),
-            ],
+            Self::Mass => &[("kg", 1.0), ("g", 1e3), ("lb", 1.0 / 0.453_592_37)],
+            Self::Volume => &[("m3", 1.0), ("L", 1e3), ("gal", 1e6 / 3_785.411_784)],
         }
     }
     const fn example(&self) -> &'static str {
         match self {
             Self::Hour => "18500 IDR/h",
             Self::Metre => "21500 IDR/yd",
-            Self::Store => "9200 IDR/kg",
+            Self::Mass => "9200 IDR/kg",
+            Self::Volume => "8000 IDR/m3",
         }
-    }
-}
-
-/// Digits after the point of a currency's amounts as they are kept: ISO 4217 minor units (from memory), except
-/// that rupiah are kept whole, since no smaller coin has been used for decades.
-pub fn minor_digits(currency: &str) -> u32 {
-    match currency {
-        "IDR" | "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX"
-        | "VND" | "VUV" | "XAF" | "XOF" | "XPF" => 0,
-        "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
-        _ => 2,
     }
 }
 
@@ -141,8 +127,10 @@ mod tests {
         assert_eq!(read("3.20 EUR/m", Per::Metre), is(320, "EUR"));
         // 21500 / 0.9144 = 23512.69 by hand.
         assert_eq!(read("21500 IDR/yd", Per::Metre), is(23513, "IDR"));
-        assert_eq!(read("12 IDR/L", Per::Store), is(12_000, "IDR"));
-        assert_eq!(read("1.5 KWD/kg", Per::Store), is(1500, "KWD"));
+        assert_eq!(read("12 IDR/L", Per::Volume), is(12_000, "IDR"));
+        assert_eq!(read("1.5 KWD/kg", Per::Mass), is(1500, "KWD"));
+        assert_eq!(read("12 IDR/L", Per::Mass), None);
+        assert_eq!(read("12 IDR/kg", Per::Volume), None);
         for bad in [
             "",
             "18500",

@@ -281,14 +281,21 @@ fn decimal(text: &str) -> Option<f64> {
 fn prices(table: &Table) -> Vec<(String, Money)> {
     let mut all = Vec::new();
     for (key, place, item) in table.items() {
-        if !STORE.iter().any(|material| material.term.key == key) {
+        let Some(material) = STORE.iter().find(|material| material.term.key == key) else {
             table.sheet().add(not_known(
                 "material-not-known",
                 place,
                 key,
                 STORE.iter().map(|material| material.term.key),
             ));
-        } else if let Some(money) = money(item, &Per::Store) {
+            continue;
+        };
+        let per = if material.sold_by() == Measure::Volume {
+            Per::Volume
+        } else {
+            Per::Mass
+        };
+        if let Some(money) = money(item, &per) {
             all.push((key.to_string(), money));
         }
     }

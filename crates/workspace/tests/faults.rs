@@ -255,7 +255,7 @@ wrong: "9,500 IDR/kg" is not a price [price]
   at workshop.toml, line 122, column 12
   122 | soda-ash = "9,500 IDR/kg"
       |            ^^^^^^^^^^^^^^
-  allowed: a number without thousands marks, a currency code, and per kg, g, lb, m3, L, gal
+  allowed: a number without thousands marks, a currency code, and per kg, g, lb
   to do: write for example 9200 IDR/kg
 "#,
     );
