@@ -219,6 +219,8 @@ fn even_cloth_shows_what_the_tally_says() {
             water: 0.9,
             ..Means::default()
         };
+        means.soda = 0.01;
+        means.soda_cover = 1.0;
         means.ground.loose = std::array::from_fn(|dye| if dye < 3 { 5.0 + dye as f64 } else { 0.0 });
         means.ground.spent = means.ground.loose.map(|v| 0.2 * v);
         means.ground.fast = means.ground.loose.map(|v| 0.6 * v);
@@ -229,6 +231,7 @@ fn even_cloth_shows_what_the_tally_says() {
             patch.fast[dye] = Plane::Flat(means.ground.fast[dye] as f32);
         }
         patch.water = Plane::Flat(means.water as f32);
+        patch.soda = Plane::Flat(means.soda as f32);
         let operation = &design.steps[0].operation;
         operation
             .hand(&before(&design, 0, &means, &lot, &shop, &Checked))
@@ -247,6 +250,7 @@ fn even_cloth_shows_what_the_tally_says() {
             same("fast", &patch.fast[dye], means.ground.fast[dye]);
         }
         same("water", &patch.water, means.water);
+        same("soda", &patch.soda, means.soda);
     }
 }
 
@@ -364,5 +368,68 @@ fn dabs_and_powder_are_the_same_in_every_tile() {
                 "{key}"
             );
         }
+    }
+}
+
+/// Powder that draws dye and water that carries it move dye about; over the bolt nothing is gained or lost. Tiles all
+/// over the bolt, so the mean of all of them is known to some half a per cent.
+#[test]
+fn dye_that_moves_in_the_package_is_kept() {
+    let (shop, lot) = (shop(vec![]), lot());
+    let package = Arc::new(route::Package {
+        seed: 11,
+        pitch: 80.0,
+        contraction: (0.545, 0.533),
+        crumple: 44.0,
+    });
+    for key in ["soda", "sun"] {
+        let design = with_step(key, vec![]);
+        let mut means = Means {
+            water: 0.9,
+            folded: true,
+            layers: 3.44,
+            ..Means::default()
+        };
+        let meets = before(&design, 0, &means, &lot, &shop, &Checked);
+        let hand = design.steps[0].operation.hand(&route::Before {
+            package: Some(&package),
+            ..meets
+        });
+        let (mut dye, mut water, mut soda, mut spread) = (0.0, 0.0, 0.0, 0.0);
+        let tiles = 150;
+        for k in 0..tiles {
+            let at = |step: f64, size: f64| ((f64::from(k) * step).fract() * size) as i32;
+            let place = tile(at(0.754_877_666, 2_140.0), at(0.569_840_29, 27_300.0), 80);
+            let mut patch = Patch::white(place, place.need());
+            patch.package = Some(package.clone());
+            patch.loose[0] = Plane::Flat(4.0);
+            patch.water = Plane::Flat(0.9);
+            hand.act(&mut patch);
+            let seen = patch.loose[0].mean();
+            dye += seen;
+            spread += (seen - 4.0).powi(2);
+            water += patch.water.mean();
+            soda += patch.soda.mean();
+        }
+        let n = f64::from(tiles);
+        assert!(
+            (dye / n / 4.0 - 1.0).abs() < 0.025,
+            "{key}: {} of 4 g/kg",
+            dye / n
+        );
+        assert!((spread / n).sqrt() > 0.05, "{key} moves no dye");
+        design.steps[0].operation.tally(&mut means, &design, &lot, &shop);
+        assert!(
+            (water / n / means.water - 1.0).abs() < 0.03,
+            "{key}: water {} is not {}",
+            water / n,
+            means.water
+        );
+        assert!(
+            (soda / n - means.soda).abs() <= 0.10 * means.soda,
+            "{key}: soda {} is not {}",
+            soda / n,
+            means.soda
+        );
     }
 }

@@ -6,8 +6,8 @@ use colour::dye::{Bleaching, Chemistry, DyeCard, Fixation, Price};
 use field::{Grid, Lattice, Rect};
 use route::operations::kind;
 use route::{
-    Before, Climate, Cloth, Constants, Design, DyeDose, Look, LotShape, Means, Money, Operation, Shape, StampUse,
-    Station, Step, Value, Values, Workshop,
+    Before, Climate, Cloth, Constants, Design, DyeDose, Look, LotShape, Means, Money, Operation, Shape,
+    StampUse, Station, Step, Value, Values, Workshop,
 };
 use std::sync::Arc;
 use units::{Celsius, Length, parse};
@@ -15,7 +15,11 @@ use words::{Known, Origin, Place};
 
 /// 44 in x 15 yd at 125 g/m2: 1.92 kg.
 pub fn cloth() -> Cloth {
-    Cloth { width: Length(1.1176), length: Length(13.716), weight: 0.125 }
+    Cloth {
+        width: Length(1.1176),
+        length: Length(13.716),
+        weight: 0.125,
+    }
 }
 
 /// An invented card with one band of absorption.
@@ -47,14 +51,21 @@ pub fn card(id: &str, chemistry: Chemistry, rate_per_min: f64) -> DyeCard {
             residue: known(0.01),
         },
         blue_wool: known(4.0),
-        price: Price { amount: 3800, decimals: 2, currency: "EUR".to_string() },
+        price: Price {
+            amount: 3800,
+            decimals: 2,
+            currency: "EUR".to_string(),
+        },
         hazards: Vec::new(),
     }
 }
 
 /// A workshop on a tropical coast; no stations but those that are given.
 pub fn shop(stations: Vec<Station>) -> Workshop {
-    let money = |minor| Money { minor, currency: "IDR".to_string() };
+    let money = |minor| Money {
+        minor,
+        currency: "IDR".to_string(),
+    };
     Workshop {
         name: "Sirih Works".to_string(),
         town: "Teluk Sirih".to_string(),
@@ -115,7 +126,10 @@ pub fn quantity(text: &str) -> Value {
 
 /// Dyes with one depth each.
 pub fn dyes(list: &[(usize, &str)]) -> Value {
-    let dose = |(dye, depth): &(usize, &str)| DyeDose { dye: *dye, depth: parse(depth).expect("a depth") };
+    let dose = |(dye, depth): &(usize, &str)| DyeDose {
+        dye: *dye,
+        depth: parse(depth).expect("a depth"),
+    };
     Value::Dyes(list.iter().map(dose).collect())
 }
 
@@ -135,9 +149,10 @@ pub fn every_operation() -> Vec<Arc<dyn Operation>> {
                 .settings
                 .iter()
                 .filter_map(|setting| match setting.shape {
-                    Shape::Dyes { depth: units::Measure::Share, .. } => {
-                        Some((setting.key, dyes(&[(0, "0.5 %"), (1, "0.8 %")])))
-                    }
+                    Shape::Dyes {
+                        depth: units::Measure::Share,
+                        ..
+                    } => Some((setting.key, dyes(&[(0, "0.5 %"), (1, "0.8 %")]))),
                     Shape::Dyes { .. } => Some((setting.key, dyes(&[(0, "20 g/L"), (1, "30 g/L")]))),
                     Shape::Stamp => Some((setting.key, Value::Stamp(0))),
                     _ => None,
@@ -150,12 +165,23 @@ pub fn every_operation() -> Vec<Arc<dyn Operation>> {
 
 /// A step with an id.
 pub fn step(id: &str, operation: Arc<dyn Operation>) -> Step {
-    Step { id: id.to_string(), operation, key: [0; 32] }
+    Step {
+        id: id.to_string(),
+        operation,
+        key: [0; 32],
+    }
 }
 
 /// The bolt averaged, with dye of every kind in every state, on waxed and on bare cloth.
 pub fn dyed_means() -> Means {
-    let mut means = Means { water: 0.9, wax_edge: 20.0, leak: 0.02, creep: 1e-10, chlorine: 0.0, ..Means::default() };
+    let mut means = Means {
+        water: 0.9,
+        wax_edge: 20.0,
+        leak: 0.02,
+        creep: 1e-10,
+        chlorine: 0.0,
+        ..Means::default()
+    };
     means.ground.share = 0.65;
     means.motif.share = 0.35;
     means.motif.wax = 0.22;
@@ -177,10 +203,19 @@ impl Look for Checked {
     fn dye(&self, cell_mm: f64) -> Grid {
         let lattice = Lattice { pitch: cell_mm };
         let cells = |length: Length| (length.to_mm() / cell_mm).ceil() as u32;
-        let rect = Rect { x0: 0, y0: 0, nx: cells(cloth().width), ny: cells(cloth().length) };
+        let rect = Rect {
+            x0: 0,
+            y0: 0,
+            nx: cells(cloth().width),
+            ny: cells(cloth().length),
+        };
         Grid::by_rows(lattice, rect, |y, row| {
             for (x, v) in (0..).zip(row) {
-                *v = if white(lattice.at(x), lattice.at(y)) { 0.2 } else { 12.0 };
+                *v = if white(lattice.at(x), lattice.at(y)) {
+                    0.2
+                } else {
+                    12.0
+                };
             }
         })
     }
@@ -200,5 +235,14 @@ pub fn before<'a>(
     shop: &'a Workshop,
     look: &'a dyn Look,
 ) -> Before<'a> {
-    Before { design, at, means, lot, shop, seed: lot.seed().child("step"), package: None, look }
+    Before {
+        design,
+        at,
+        means,
+        lot,
+        shop,
+        seed: lot.seed().child("step"),
+        package: None,
+        look,
+    }
 }
