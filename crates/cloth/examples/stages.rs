@@ -44,7 +44,7 @@ fn main() {
             nx: SIDE,
             ny: SIDE,
         };
-        let tile = Tile::new(25.4 / dpi / f64::from(samples), core);
+        let tile = Tile::averaging(25.4 / dpi / f64::from(samples), samples, core);
         let need = tile.need();
         let mut patch = Patch::white(tile, need);
         for (stage, (hand, package)) in bolt.hands.iter().zip(&bolt.packages).enumerate() {

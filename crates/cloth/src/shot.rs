@@ -269,7 +269,12 @@ impl Work<'_> {
             nx: rect.nx * self.samples,
             ny: rect.ny * self.samples,
         };
-        let patch = develop(self.bolt, Tile::new(self.pitch, core), self.steps, self.tiling);
+        let patch = develop(
+            self.bolt,
+            Tile::averaging(self.pitch, self.samples, core),
+            self.steps,
+            self.tiling,
+        );
         let light = self.appearance.light(&patch);
         let light = light.map(|plane| average(plane, core.nx as usize, self.samples as usize));
         let mut bytes = vec![0u8; rect.area() * 3];

@@ -7,10 +7,9 @@ use crate::lattice::{Lattice, Rect};
 pub struct Tile {
     /// Lattice of the picture's samples.
     pub samples: Lattice,
-    /// Lattice of creases, soda and fixing: 0.5 mm, or the samples' own if that is coarser.
+    /// Lattice of creases, soda and fixing: 0.5 mm, or half a pixel or the samples' own if that is coarser.
     pub half: Lattice,
-    /// Lattice of spreading: 1 mm, or twice the half lattice's pitch if that is coarser: at a low resolution a
-    /// pixel averages several samples, and what spreads is smooth between them.
+    /// Lattice of spreading: 1 mm, or the half lattice's own if that is coarser.
     pub milli: Lattice,
     /// The samples wanted.
     pub core: Rect,
@@ -26,15 +25,22 @@ pub struct Need {
 }
 
 impl Tile {
-    /// A tile of samples at `samples_pitch_mm`.
+    /// A tile of samples at `samples_pitch_mm`, each a pixel of its own.
     pub fn new(samples_pitch_mm: f64, core: Rect) -> Tile {
-        let half = samples_pitch_mm.max(0.5);
+        Tile::averaging(samples_pitch_mm, 1, core)
+    }
+
+    /// A tile whose pixels are means over `samples` by `samples` samples. The coarser lattices are no finer than
+    /// half a pixel: what is smooth need not be known between samples that are averaged.
+    pub fn averaging(samples_pitch_mm: f64, samples: u32, core: Rect) -> Tile {
+        let half = samples_pitch_mm
+            .max(0.5 * samples_pitch_mm * f64::from(samples))
+            .max(0.5);
+        let at = |pitch| Lattice { pitch };
         Tile {
-            samples: Lattice {
-                pitch: samples_pitch_mm,
-            },
-            half: Lattice { pitch: half },
-            milli: Lattice { pitch: 2.0 * half },
+            samples: at(samples_pitch_mm),
+            half: at(half),
+            milli: at(half.max(1.0)),
             core,
         }
     }

@@ -3,10 +3,9 @@
 //! factor is brought).
 
 use field::{Grid, Plane};
-use std::borrow::Cow;
 
 /// The detail on which a plane and a factor meet: the finer of the two. `None` if there is nothing in the plane.
-pub fn finer<'a>(plane: &'a Plane, factor: &'a Grid) -> Option<&'a Grid> {
+fn finer<'a>(plane: &'a Plane, factor: &'a Grid) -> Option<&'a Grid> {
     match plane {
         _ if plane.is_zero() => None,
         Plane::Grid(grid) if grid.lattice.pitch < factor.lattice.pitch => Some(grid),
@@ -14,23 +13,53 @@ pub fn finer<'a>(plane: &'a Plane, factor: &'a Grid) -> Option<&'a Grid> {
     }
 }
 
-/// A factor on the samples of `on`, which are its own or finer.
-pub fn brought<'a>(factor: &'a Grid, on: &Grid) -> Cow<'a, Grid> {
-    if factor.lattice == on.lattice && factor.rect == on.rect {
-        Cow::Borrowed(factor)
-    } else {
-        Cow::Owned(factor.sample_onto(on.lattice, on.rect))
+/// A factor that many planes meet: it is brought to a finer detail once, not for each of them.
+pub struct Factor {
+    own: Grid,
+    brought: Option<Grid>,
+}
+
+impl Factor {
+    /// A factor on its own detail.
+    pub fn new(own: Grid) -> Self {
+        Self { own, brought: None }
+    }
+
+    /// The factor on the detail on which a plane meets it: the finer of the two. `None` if there is nothing in the
+    /// plane.
+    pub fn meeting(&mut self, plane: &Plane) -> Option<&Grid> {
+        let at = finer(plane, &self.own)?;
+        if at.lattice == self.own.lattice && at.rect == self.own.rect {
+            return Some(&self.own);
+        }
+        let kept = self.brought.as_ref().is_some_and(|b| b.lattice == at.lattice && b.rect == at.rect);
+        if !kept {
+            self.brought = Some(self.own.sample_onto(at.lattice, at.rect));
+        }
+        self.brought.as_ref()
     }
 }
 
 /// Multiplies a plane by a factor, sample by sample, on the finer detail of the two.
-pub fn times(plane: &mut Plane, factor: &Grid) {
-    let Some(at) = finer(plane, factor) else { return };
-    let (lattice, rect) = (at.lattice, at.rect);
-    let by = brought(factor, at);
-    let mut grid = std::mem::take(plane).into_detail(lattice, rect);
+pub fn times(plane: &mut Plane, factor: &mut Factor) {
+    let Some(by) = factor.meeting(plane) else { return };
+    let mut grid = std::mem::take(plane).into_detail(by.lattice, by.rect);
     times_row(&by.data, &mut grid.data);
     *plane = Plane::Grid(grid);
+}
+
+/// Adds a share of a grid to a plane, on the finer detail of the two.
+pub fn add_share(plane: &mut Plane, grid: &Grid, share: f32) {
+    match plane {
+        Plane::Grid(to) if to.lattice == grid.lattice && to.rect == grid.rect => {
+            add_row(&grid.data, share, &mut to.data);
+        }
+        _ => {
+            let mut part = Plane::Grid(grid.clone());
+            part.scale(share);
+            plane.add(&part);
+        }
+    }
 }
 
 field::lanes! {
@@ -39,11 +68,17 @@ field::lanes! {
             *v *= *b;
         }
     }
+
+    fn add_row(from: &[f32], share: f32, to: &mut [f32]) {
+        for (t, f) in to.iter_mut().zip(from) {
+            *t += share * *f;
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::times;
+    use super::{Factor, times};
     use field::{Grid, Lattice, Plane, Rect};
 
     fn grid(pitch: f64, rect: Rect, value: f32) -> Grid {
@@ -66,7 +101,7 @@ mod tests {
             (Plane::Grid(grid(0.25, core, 2.0)), Some((0.25, core))),
         ];
         for (mut plane, wanted) in cases {
-            times(&mut plane, &factor);
+            times(&mut plane, &mut Factor::new(factor.clone()));
             match (&plane, wanted) {
                 (Plane::Zero, None) => {}
                 (Plane::Grid(g), Some((pitch, rect))) => {

@@ -1,6 +1,6 @@
 //! The powder's pattern on the top of the package, and what lies under it.
 
-use crate::detail::times;
+use crate::detail::{Factor, times};
 use crate::patch::positions;
 use crate::prelude::*;
 use crate::water::spread;
@@ -134,8 +134,9 @@ impl Hand for SodaHand {
         }
         let mut pull = powder.clone();
         pull_row(self.drawn, self.pull, &mut pull.data);
+        let mut pull = Factor::new(pull);
         for plane in &mut patch.loose {
-            times(plane, &pull);
+            times(plane, &mut pull);
         }
         let mut powder = Plane::Grid(powder);
         powder.scale(self.scale);

@@ -1,6 +1,6 @@
 //! The cloth under the sun: water by layers, dye that goes with it, binding where soda lies.
 
-use crate::detail::{brought, finer, times};
+use crate::detail::{Factor, add_share, times};
 use crate::kinetics::alkaline;
 use crate::prelude::*;
 use crate::water::{Profile, REGAIN};
@@ -90,8 +90,9 @@ impl Hand for SunHand {
                 &f.facet,
                 &mut carry.data,
             );
+            let mut carry = Factor::new(carry);
             for plane in patch.loose.iter_mut().chain(&mut patch.spent) {
-                times(plane, &carry);
+                times(plane, &mut carry);
             }
         } else {
             let (floor, left) = (REGAIN as f32, self.left);
@@ -100,7 +101,7 @@ impl Hand for SunHand {
                 .map(|w| if w > floor { floor + (w - floor) * left } else { w });
         }
         if let Some(dose) = dose {
-            self.bind(patch, &dose);
+            self.bind(patch, dose);
         }
         for (dye, (unbound, bound)) in self.light.iter().enumerate() {
             patch.loose[dye].scale(*unbound);
@@ -127,22 +128,19 @@ impl SunHand {
         Some(soda)
     }
 
-    fn bind(&self, patch: &mut Patch, dose: &Grid) {
+    fn bind(&self, patch: &mut Patch, dose: Grid) {
+        let mut dose = Factor::new(dose);
         for (dye, (rate, last)) in self.rates.iter().enumerate() {
-            let Some(at) = finer(&patch.loose[dye], dose) else {
+            let Some(seconds) = dose.meeting(&patch.loose[dye]) else {
                 continue;
             };
-            let (lattice, rect) = (at.lattice, at.rect);
-            let seconds = brought(dose, at);
+            let (lattice, rect) = (seconds.lattice, seconds.rect);
             let mut loose = std::mem::take(&mut patch.loose[dye]).into_detail(lattice, rect);
             let mut reacted = Grid::flat(lattice, rect, 0.0);
             react_row(*rate, &seconds.data, &mut loose.data, &mut reacted.data);
             patch.loose[dye] = Plane::Grid(loose);
-            for (share, to) in [(1.0 - last, &mut patch.spent[dye]), (*last, &mut patch.fast[dye])] {
-                let mut part = Plane::Grid(reacted.clone());
-                part.scale(share);
-                to.add(&part);
-            }
+            add_share(&mut patch.spent[dye], &reacted, 1.0 - last);
+            add_share(&mut patch.fast[dye], &reacted, *last);
         }
     }
 }
