@@ -23,7 +23,12 @@ fn amounts(patch: &Patch, core: Rect) -> Vec<f64> {
             mean(&patch.fast[dye]),
         ]);
     }
-    list.extend([mean(&patch.water), mean(&patch.soda), mean(&patch.wax)]);
+    list.extend([
+        mean(&patch.water),
+        mean(&patch.soda),
+        mean(&patch.wax),
+        mean(&patch.leak),
+    ]);
     list
 }
 
@@ -37,13 +42,18 @@ fn expected(means: &Means) -> Vec<f64> {
             means.mean(|z| z.fast[dye]),
         ]);
     }
-    list.extend([means.water, means.soda, means.mean(|z| z.wax)]);
+    let leak = if means.waxed() {
+        means.leak * means.motif.share
+    } else {
+        0.0
+    };
+    list.extend([means.water, means.soda, means.mean(|z| z.wax), leak]);
     list
 }
 
-const NAMES: [&str; 12] = [
+const NAMES: [&str; 13] = [
     "loose 0", "spent 0", "fast 0", "loose 1", "spent 1", "fast 1", "loose 2", "spent 2", "fast 2", "water",
-    "soda", "wax",
+    "soda", "wax", "leak",
 ];
 
 #[test]

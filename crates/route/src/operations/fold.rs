@@ -1,6 +1,8 @@
 //! Fold: the cloth is scrunched across and along into a package that is only partly on top.
 
+use crate::patch::positions;
 use crate::prelude::*;
+use field::{cells, clamp01, noise, smoothstep};
 
 /// The static side.
 pub static KIND: Kind = Kind {
@@ -48,6 +50,20 @@ pub static KIND: Kind = Kind {
             default: Some("80 mm"),
             source: "own estimate",
         },
+        Setting {
+            key: "crackle",
+            term: Term {
+                key: "crackle",
+                text: Text::new("Crackle", "Remukan"),
+                gloss: Text::new(
+                    "Share of the waxed area that cracks open, if there is wax: little for soft wax, much for paraffin.",
+                    "Bagian bermalam yang retak, bila ada malam: sedikit untuk malam lunak, banyak untuk parafin.",
+                ),
+            },
+            shape: Shape::Quantity { measure: Measure::Share, least: 0.0, most: 0.3 },
+            default: Some("1.5 %"),
+            source: "lines of 50-300 um along the folds (own estimate)",
+        },
     ],
     constants: &[],
     cautions: &[],
@@ -62,10 +78,71 @@ struct Scrunch {
 
 struct FoldHand {
     package: Arc<Package>,
+    cracks: Option<Cracks>,
+}
+
+/// Where wax breaks: a net of fine lines, dense along the creases.
+struct Cracks {
+    seed: u32,
+    /// What a line lets through, so that the mean over waxed cloth is the asked share.
+    strength: f32,
+}
+
+/// Distance of the lines of the net, mm, and their width (own estimates: lines of 50-300 um).
+const NET: f32 = 6.5;
+const LINE: f32 = 0.22;
+/// Places of the bolt at which the net's mean is taken.
+const PROBES: usize = 6000;
+
+impl Cracks {
+    /// How much of a line lies at a point, 0..1, before its strength.
+    #[inline(always)]
+    fn at(&self, x: f32, y: f32, crest: f32) -> f32 {
+        let (wx, wy) = (x + 1.6 * noise(x / 4.3, y / 4.3, self.seed ^ 71), y + 1.6 * noise(x / 4.3, y / 4.3, self.seed ^ 72));
+        let cell = cells(wx / NET, wy / NET, self.seed ^ 73);
+        let line = clamp01(1.0 - (cell.f2 - cell.f1) * NET / (2.0 * LINE));
+        line * (0.08 + smoothstep(0.15, 0.7, crest))
+    }
+}
+
+field::lanes! {
+    fn crack_row(cracks: &Cracks, y: f32, xs: &[f32], crest: &[f32], wax: &[f32], leak: &mut [f32]) {
+        // In short runs: bare cloth has nothing to crack.
+        const RUN: usize = 32;
+        for from in (0..xs.len()).step_by(RUN) {
+            let to = (from + RUN).min(xs.len());
+            if wax[from..to].iter().all(|w| *w <= 0.0) {
+                continue;
+            }
+            let (xs, crest, wax, leak) = (&xs[from..to], &crest[from..to], &wax[from..to], &mut leak[from..to]);
+            for i in 0..xs.len() {
+                let open = clamp01(cracks.strength * cracks.at(xs[i], y, crest[i]) * clamp01(wax[i] * 1.0e4));
+                leak[i] += (1.0 - leak[i]) * open;
+            }
+        }
+    }
 }
 
 impl Hand for FoldHand {
-    fn act(&self, _: &mut Patch) {}
+    fn act(&self, patch: &mut Patch) {
+        let Some(cracks) = self.cracks.as_ref().filter(|_| !patch.wax.is_zero()) else { return };
+        // The creases that crack the wax are those of the package that is being made.
+        let earlier = patch.package.replace(self.package.clone());
+        let half = patch.half();
+        let folds = patch.folds(half);
+        patch.package = earlier;
+        let Some(folds) = folds else { return };
+        let (lattice, core) = patch.fine();
+        let crest = Grid { lattice: half.0, rect: half.1, data: folds.crest.clone() }.sample_onto(lattice, core);
+        let wax = patch.wax.at_detail(lattice, core);
+        let mut leak = std::mem::take(&mut patch.leak).into_detail(lattice, core);
+        let xs = positions(lattice, core.x0, core.nx);
+        for (j, y) in positions(lattice, core.y0, core.ny).iter().enumerate() {
+            let row = core.y0 + j as i32;
+            crack_row(cracks, *y, &xs, crest.row(row), wax.row(row), leak.row_mut(row));
+        }
+        patch.leak = Plane::Grid(leak);
+    }
     fn fold(&self) -> Fold {
         Fold::Packed(self.package.clone())
     }
@@ -123,6 +200,9 @@ impl Operation for Scrunch {
     fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, _: &Workshop) -> Takes {
         let (across, along) = self.contraction(lot);
         means.folded = true;
+        if means.waxed() {
+            means.leak += (1.0 - means.leak) * self.values.si("crackle");
+        }
         means.layers = 1.0 / (across.clamp(0.3, 1.0) * along.clamp(0.3, 1.0));
         Takes::default()
     }
@@ -130,14 +210,27 @@ impl Operation for Scrunch {
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
         let (across, along) = self.contraction(before.lot);
         let pleat = self.values.si("pleat") as f32 * 1000.0;
-        Arc::new(FoldHand {
-            package: Arc::new(Package {
-                seed: before.seed.child("package").low(),
-                pitch: pleat,
-                contraction: (across.clamp(0.3, 1.0) as f32, along.clamp(0.3, 1.0) as f32),
-                crumple: pleat * 0.6,
-            }),
-        })
+        let package = Arc::new(Package {
+            seed: before.seed.child("package").low(),
+            pitch: pleat,
+            contraction: (across.clamp(0.3, 1.0) as f32, along.clamp(0.3, 1.0) as f32),
+            crumple: pleat * 0.6,
+        });
+        let cracks = (before.means.waxed() && self.values.si("crackle") > 0.0).then(|| {
+            let net = Cracks { seed: before.seed.child("cracks").low(), strength: 1.0 };
+            let ready = package.ready();
+            let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
+            let sum: f64 = (0..PROBES)
+                .map(|k| {
+                    let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
+                    let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
+                    f64::from(net.at(x, y, ready.at(x, y).crest))
+                })
+                .sum();
+            let mean = (sum / PROBES as f64).max(1e-6);
+            Cracks { strength: (self.values.si("crackle") / mean) as f32, ..net }
+        });
+        Arc::new(FoldHand { package, cracks })
     }
 
     fn occupies(&self, _: &Means, _: &Design, _: &LotShape, _: &Workshop) -> Vec<Occupancy> {
