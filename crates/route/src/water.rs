@@ -157,18 +157,20 @@ pub fn probe(package: &Package, lot: &LotShape) -> Vec<Folded> {
         .collect()
 }
 
-/// How much dye a place of the package is likely to hold, for means that must count dye and not area: dye laid on
-/// the package itself lies mostly on top. `loss` per layer is that of the operations that laid it, 0 for dye that
-/// was there before the cloth was folded. Crease and facet as sponges meet them.
-pub fn likely_dye(place: &Folded, loss: f64) -> f64 {
-    (-loss * f64::from(place.depth)).exp()
-        * (1.0 + 0.5 * f64::from(place.crest))
-        * (1.0 + 0.22 * f64::from(place.facet))
+/// How much dye a place of the package is likely to hold, for means that must count dye and not area. Dye laid on the
+/// package itself lies mostly on top, with `loss` per layer, and by crease and facet as sponges meet them. Dye that
+/// was there before the cloth was folded (`None`) knows nothing of the package.
+pub fn likely_dye(place: &Folded, loss: Option<f64>) -> f64 {
+    loss.map_or(1.0, |loss| {
+        (-loss * f64::from(place.depth)).exp()
+            * (1.0 + 0.5 * f64::from(place.crest))
+            * (1.0 + 0.22 * f64::from(place.facet))
+    })
 }
 
-/// Loss per layer of the operations that laid dye on the package that the cloth now lies in; 0 where none did.
-/// Read from the route: any kind that has a `layer-loss` constant lays dye by layers.
-pub fn laid_by_layers(before: &Before) -> f64 {
+/// Loss per layer of the operations that laid dye on the package that the cloth now lies in, their mean; `None` where
+/// none did. Read from the route: any kind that has a `layer-loss` constant lays dye by layers.
+pub fn laid_by_layers(before: &Before) -> Option<f64> {
     let losses: Vec<f64> = before.design.steps[..before.at.min(before.design.steps.len())]
         .iter()
         .rev()
@@ -177,7 +179,7 @@ pub fn laid_by_layers(before: &Before) -> f64 {
         .filter_map(|kind| kind.constants.iter().find(|c| c.key.ends_with(".layer-loss")))
         .map(|constant| before.shop.constants.get(constant))
         .collect();
-    losses.iter().sum::<f64>() / losses.len().max(1) as f64
+    (!losses.is_empty()).then(|| losses.iter().sum::<f64>() / losses.len() as f64)
 }
 
 /// Places spread evenly over a rectangle, mm: the plastic number's lattice, which leaves no direction out.

@@ -396,7 +396,7 @@ fn dye_that_moves_in_the_package_is_kept() {
             ..meets
         });
         let (mut dye, mut water, mut soda, mut spread) = (0.0, 0.0, 0.0, 0.0);
-        let tiles = 150;
+        let tiles = 400;
         for k in 0..tiles {
             let at = |step: f64, size: f64| ((f64::from(k) * step).fract() * size) as i32;
             let place = tile(at(0.754_877_666, 2_140.0), at(0.569_840_29, 27_300.0), 80);
@@ -413,7 +413,7 @@ fn dye_that_moves_in_the_package_is_kept() {
         }
         let n = f64::from(tiles);
         assert!(
-            (dye / n / 4.0 - 1.0).abs() < 0.025,
+            (dye / n / 4.0 - 1.0).abs() < 0.012,
             "{key}: {} of 4 g/kg",
             dye / n
         );

@@ -183,7 +183,7 @@ mod tests {
                     .map(|p| {
                         (
                             f64::from(clumps.at(p.u, p.v, p.depth)),
-                            likely_dye(&p, if layers > 1.0 { 0.6 } else { 0.0 }),
+                            likely_dye(&p, (layers > 1.0).then_some(0.6)),
                         )
                     })
                     .collect();
