@@ -1,7 +1,8 @@
 //! A bolt made ready: the hands of all its steps.
 
 use crate::develop::{Tiling, develop};
-use field::{Grid, Lattice, Rect, Tile};
+use field::{Grid, Lattice, Plane, Rect, Tile};
+use rayon::prelude::*;
 use route::{Before, Design, Fold, Hand, Look, LotShape, Means, Package, Takes, Workshop};
 use std::sync::Arc;
 
@@ -72,45 +73,50 @@ impl Bolt {
 
 impl Look for Bolt {
     fn dye(&self, cell_mm: f64) -> Grid {
+        /// Samples of a cell, each way: enough to decide where white cloth shows; it is not a picture.
+        const FINE: u32 = 3;
+        /// Rows of cells developed at once: a strip's halo must not outweigh it.
+        const STRIP: u32 = 24;
         let lattice = Lattice { pitch: cell_mm };
         let cells = |length: f64| (length * 1000.0 / cell_mm).ceil().max(1.0) as u32;
-        let (nx, ny) = (cells(self.lot.cloth.width.0), cells(self.lot.cloth.length.0));
-        // A handful of samples a cell is enough to decide where white cloth shows; it is not a picture.
-        let fine = Lattice { pitch: cell_mm / 3.0 };
-        let rect = Rect { x0: 0, y0: 0, nx, ny };
-        let mut data = Vec::with_capacity((nx * ny) as usize);
-        for y in 0..ny as i32 {
-            let core = Rect {
-                x0: 0,
-                y0: 3 * y,
-                nx: 3 * nx,
-                ny: 3,
-            };
-            let patch = develop(
-                self,
-                Tile::new(fine.pitch, core),
-                self.hands.len(),
-                &Tiling::default(),
-            );
-            let mut sums = vec![0.0f32; (3 * nx * 3) as usize];
-            for dye in 0..route::DYES {
-                for plane in patch.seen(dye) {
-                    if !plane.is_zero() {
-                        let grid = plane.at_detail(patch.tile.samples, core);
-                        for (sum, value) in sums.iter_mut().zip(&grid.data) {
-                            *sum += value;
-                        }
-                    }
+        let rect = Rect {
+            x0: 0,
+            y0: 0,
+            nx: cells(self.lot.cloth.width.0),
+            ny: cells(self.lot.cloth.length.0),
+        };
+        let strips: Vec<Vec<f32>> = (0..rect.ny.div_ceil(STRIP))
+            .into_par_iter()
+            .map(|strip| {
+                let (y0, ny) = (strip * STRIP, STRIP.min(rect.ny - strip * STRIP));
+                let core = Rect {
+                    x0: 0,
+                    y0: (FINE * y0) as i32,
+                    nx: FINE * rect.nx,
+                    ny: FINE * ny,
+                };
+                let tile = Tile::new(cell_mm / f64::from(FINE), core);
+                let patch = develop(self, tile, self.hands.len(), &Tiling::default());
+                let mut total = Plane::Zero;
+                for dye in 0..route::DYES {
+                    patch.seen(dye).into_iter().for_each(|plane| total.add(plane));
                 }
-            }
-            for i in 0..nx as usize {
-                let cell: f32 = (0..3)
-                    .flat_map(|j| (0..3).map(move |k| j * 3 * nx as usize + 3 * i + k))
-                    .map(|at| sums[at])
-                    .sum();
-                data.push(cell / 9.0);
-            }
+                let coarse = Rect {
+                    x0: 0,
+                    y0: y0 as i32,
+                    nx: rect.nx,
+                    ny,
+                };
+                total
+                    .into_detail(tile.samples, core)
+                    .gather_down(lattice, coarse)
+                    .data
+            })
+            .collect();
+        Grid {
+            lattice,
+            rect,
+            data: strips.concat(),
         }
-        Grid { lattice, rect, data }
     }
 }

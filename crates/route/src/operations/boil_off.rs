@@ -226,8 +226,9 @@ impl Operation for BoilOff {
         means.leak = 0.0;
         means.soda = 0.0;
         means.water = CARRIED;
-        means.shrunk.0 *= 1.0 - shop.constants.get(&SHRINK_WEFT);
-        means.shrunk.1 *= 1.0 - shop.constants.get(&SHRINK_WARP);
+        // The figures are those of the whole wet process: what an earlier wetting has taken is part of them.
+        means.shrunk.0 = means.shrunk.0.min(1.0 - shop.constants.get(&SHRINK_WEFT));
+        means.shrunk.1 = means.shrunk.1.min(1.0 - shop.constants.get(&SHRINK_WARP));
         let back = wax * shop.constants.get(&RECOVERED);
         let left = wax * shop.constants.get(&LEFT);
         let volume = shop.volume("cauldron", 0.1325);
