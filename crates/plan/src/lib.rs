@@ -17,6 +17,7 @@ pub mod judge;
 mod problem;
 mod schedule;
 pub mod solve;
+pub mod tasks;
 
 pub use bound::{Bound, bound};
 pub use examine::examine;
