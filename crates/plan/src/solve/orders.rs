@@ -4,9 +4,9 @@ use super::shop::Shop;
 use crate::Minute;
 use std::collections::HashMap;
 
-/// Bolts of one lot fill each batch up, in the order of their numbers. What has begun together stays together
-/// and alone.
-pub(super) fn batches(shop: &Shop) -> Vec<Vec<u32>> {
+/// Bolts of one lot fill each batch up to `most` bolts, in the order of their numbers. What has begun together stays
+/// together and alone.
+pub(super) fn batches(shop: &Shop, most: u32) -> Vec<Vec<u32>> {
     let mut out: Vec<Vec<u32>> = Vec::new();
     let mut open: HashMap<u32, usize> = HashMap::new();
     let mut begun: HashMap<(usize, Minute), usize> = HashMap::new();
@@ -20,7 +20,7 @@ pub(super) fn batches(shop: &Shop) -> Vec<Vec<u32>> {
             None => open
                 .get(&kind)
                 .copied()
-                .filter(|g| out[*g].len() < capacity as usize),
+                .filter(|g| out[*g].len() < capacity.min(most) as usize),
         };
         if let Some(group) = slot {
             out[group].push(task);

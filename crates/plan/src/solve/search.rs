@@ -47,7 +47,25 @@ impl<'s, 'p> Search<'s, 'p> {
         on_better: &mut dyn FnMut(&Schedule, &Score),
         keep_going: &dyn Fn() -> bool,
     ) -> Result<Schedule, Stuck> {
-        let batches = orders::batches(self.shop);
+        // Full loads first. What leaves a vessel together may be more than the next station takes in time: then
+        // smaller loads, down to single bolts. The first reason is the one worth telling.
+        let mut first = self.run_from(u32::MAX, on_better, keep_going);
+        for most in [2, 1] {
+            match first {
+                Ok(schedule) => return Ok(schedule),
+                Err(stuck) => first = self.run_from(most, on_better, keep_going).map_err(|_| stuck),
+            }
+        }
+        first
+    }
+
+    fn run_from(
+        &mut self,
+        most: u32,
+        on_better: &mut dyn FnMut(&Schedule, &Score),
+        keep_going: &dyn Fn() -> bool,
+    ) -> Result<Schedule, Stuck> {
+        let batches = orders::batches(self.shop, most);
         let circle = Stuck {
             task: 0,
             after: None,
