@@ -13,7 +13,8 @@ const SAME_WORK: &[(&str, &[&str])] = &[
     ("colour", &["reflect 31 x 6", "sRGB bytes"]),
 ];
 
-/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are.
+/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are; then what each
+/// operation of a full route costs.
 pub fn bench() -> Outcome {
     let python = python()?;
     let numpy = read(Command::new(python).arg(root().join("bench/kernels.py")).envs([
@@ -31,6 +32,23 @@ pub fn bench() -> Outcome {
     ]))?;
     let table = table(&numpy_lines(&numpy)?, &Columns::parse(&ours)?)?;
     print!("\n{table}");
+    for (dpi, what) in [
+        ("100", "one sample a pixel"),
+        ("10", "16 samples a pixel, per sample"),
+    ] {
+        println!("\nfull route at {dpi} dpi, {what}, one thread, ns per sample");
+        run(&mut cargo(&[
+            "run",
+            "--quiet",
+            "--release",
+            "--package",
+            "cloth",
+            "--example",
+            "stages",
+            "--",
+            dpi,
+        ]))?;
+    }
     Ok(())
 }
 

@@ -18,7 +18,10 @@ const MAY_KNOW: &[(&str, &[&str])] = &[
         &["units", "words", "field", "sky", "colour", "stamp", "route"],
     ),
     ("plan", &["units", "words", "sky", "route"]),
-    ("workspace", &["units", "words", "sky", "colour", "stamp", "route"]),
+    (
+        "workspace",
+        &["units", "words", "sky", "colour", "stamp", "route"],
+    ),
     ("ledger", &["units", "words", "route", "plan", "workspace"]),
     ("papers", &["units", "words"]),
     (

@@ -1,6 +1,6 @@
 //! What a pixel costs: CPU time of every operation of a full route on one tile, one thread.
 //!
-//! `cargo run --release -p cloth --example stages [DPI]` prints `stage ns_per_pixel`, then the sum in core-seconds per
+//! `cargo run --release -p cloth --example stages [DPI] [baseline|avx2|avx512]` prints `stage ns_per_pixel`, then the sum in core-seconds per
 //! megapixel: one sample a pixel at 100 dpi, 6 dyes, 31 bands, two folds, sRGB bytes out, PNG apart.
 
 #[path = "../tests/common/mod.rs"]
@@ -24,6 +24,11 @@ fn main() {
         .nth(1)
         .and_then(|t| t.parse().ok())
         .unwrap_or(100.0);
+    match std::env::args().nth(2).as_deref() {
+        Some("baseline") => field::force_level(field::Level::Baseline),
+        Some("avx2") => field::force_level(field::Level::Avx2),
+        _ => field::level(),
+    };
     let samples = ((25.4 / dpi / 0.6).ceil() as u32).clamp(1, 4);
     let design = common::six_dyes();
     let lot = LotShape::new("bench", 1, 0, design.cloth);
