@@ -34,6 +34,20 @@ pub fn cmc(standard: Lab, sample: Lab, l: f64, c: f64) -> f64 {
 /// CIEDE2000 distance (CIE 142:2001, ISO/CIE 11664-6:2014) with all weights 1; names as in Sharma, Wu, Dalal,
 /// Color Res. Appl. 30 (2005) 21-30. Symmetric.
 pub fn de2000(one: Lab, other: Lab) -> f64 {
+    let [l, c, h, r_t] = de2000_terms(one, other);
+    // The rotation term can push the sum below 0 by rounding only.
+    (l * l + c * c + h * h + r_t * c * h).max(0.0).sqrt()
+}
+
+/// CIEDE2000 as a vector whose length is the distance: what a least-squares search wants. The rotation term is
+/// completed to a square, which works because |R_T| < 2.
+pub(crate) fn de2000_vector(one: Lab, other: Lab) -> [f64; 3] {
+    let [l, c, h, r_t] = de2000_terms(one, other);
+    [l, c + r_t / 2.0 * h, (1.0 - r_t * r_t / 4.0).sqrt() * h]
+}
+
+/// Lightness, chroma and hue difference, each over its weight, and R_T.
+fn de2000_terms(one: Lab, other: Lab) -> [f64; 4] {
     const TWENTY_FIVE_7: f64 = 6_103_515_625.0;
     let seventh = |c: f64| (c.powi(7) / (c.powi(7) + TWENTY_FIVE_7)).sqrt();
     let g = 0.5 * (1.0 - seventh(f64::midpoint(one.chroma(), other.chroma())));
@@ -74,7 +88,5 @@ pub fn de2000(one: Lab, other: Lab) -> f64 {
     let s_l = 1.0 + 0.015 * (l - 50.0).powi(2) / (20.0 + (l - 50.0).powi(2)).sqrt();
     let s_c = 1.0 + 0.045 * c;
     let s_h = 1.0 + 0.015 * c * t;
-    let (l, c, h) = (dl / s_l, dc / s_c, dh / s_h);
-    // The rotation term can push the sum below 0 by rounding only.
-    (l * l + c * c + h * h + r_t * c * h).max(0.0).sqrt()
+    [dl / s_l, dc / s_c, dh / s_h, r_t]
 }

@@ -12,8 +12,13 @@
 
 pub mod difference;
 pub mod dye;
+pub mod grey_scale;
 pub mod kubelka_munk;
+pub mod metamerism;
+pub mod palette;
 pub mod screen;
+pub mod sorting;
+pub mod transport;
 
 mod bands;
 mod spaces;
@@ -25,6 +30,7 @@ mod weights;
 pub use bands::BandTables;
 pub use difference::{cmc, de76, de2000};
 pub use dye::DyeCard;
+pub use palette::{Ground, Palette};
 pub use spaces::{Lab, Lch, Xyz, lab, lch};
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum, nanometres, spectrum_from, white_cotton};
 pub use viewing::{Illuminant, Observer, Viewing, xyz};
