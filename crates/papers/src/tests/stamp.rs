@@ -1,3 +1,5 @@
+//! Stamp sheets: lengths on paper are those of the copper, and what cannot be drawn is refused.
+
 use super::{INDONESIAN, must_be_clear, refused};
 use crate::page::{self, Leaf, Mark};
 use crate::parts::Bench;
