@@ -14,6 +14,7 @@ pub mod difference;
 pub mod dye;
 pub mod grey_scale;
 pub mod kubelka_munk;
+pub mod measured;
 pub mod metamerism;
 pub mod palette;
 pub mod screen;
