@@ -1,0 +1,83 @@
+//! What the studio shows but does not work out: the plan and the papers. Whoever starts the studio hands it in.
+
+use plan::{Problem, Schedule};
+use words::{Finding, Line, Place, Voice, Weight, say};
+use workspace::Workspace;
+
+/// The rest of the program, as the pages need it. All of it may take a while: it is called on a worker thread.
+pub trait Facts: Send + Sync {
+    /// The plan of all orders.
+    ///
+    /// # Errors
+    /// What keeps the orders from being planned.
+    fn run_sheet(&self, workspace: &Workspace) -> Result<RunSheet, Vec<Finding>>;
+    /// The papers that can be printed now.
+    fn papers(&self, workspace: &Workspace) -> Vec<Paper>;
+    /// One of them as PDF.
+    ///
+    /// # Errors
+    /// What keeps it from being printed.
+    fn print(&self, workspace: &Workspace, key: &str, voice: Voice) -> Result<Vec<u8>, Vec<Finding>>;
+}
+
+/// A plan as it is drawn.
+#[derive(Clone, Debug, Default)]
+pub struct RunSheet {
+    /// What was planned.
+    pub problem: Problem,
+    /// The plan.
+    pub schedule: Schedule,
+    /// One entry for each lot of the problem.
+    pub lots: Vec<RunLot>,
+    /// What there is to say about the plan: what it rests on, how far it may be from the best.
+    pub findings: Vec<Finding>,
+}
+
+/// What a lot of the plan is cut from.
+#[derive(Clone, Debug, Default)]
+pub struct RunLot {
+    /// Id of its design.
+    pub design: String,
+    /// For each operation of the lot's route in the problem, the place of its step in the design's route.
+    pub steps: Vec<usize>,
+}
+
+/// A paper that can be printed.
+#[derive(Clone, Debug)]
+pub struct Paper {
+    /// Part of its address: letters, digits, `-`.
+    pub key: String,
+    /// Heading under which it stands.
+    pub group: Line,
+    /// What it is.
+    pub name: Line,
+    /// Id of the design it is about, if it is about one.
+    pub design: Option<String>,
+}
+
+/// Nothing was handed in. Every answer says so.
+pub struct NoFacts;
+
+fn not_here() -> Vec<Finding> {
+    vec![Finding::new(
+        "not-in-this-studio",
+        Weight::Note,
+        Place::Request,
+        say!(
+            "this studio was started without a planner and without papers",
+            "studio ini dijalankan tanpa perencana dan tanpa lembar cetak"
+        ),
+    )]
+}
+
+impl Facts for NoFacts {
+    fn run_sheet(&self, _: &Workspace) -> Result<RunSheet, Vec<Finding>> {
+        Err(not_here())
+    }
+    fn papers(&self, _: &Workspace) -> Vec<Paper> {
+        Vec::new()
+    }
+    fn print(&self, _: &Workspace, _: &str, _: Voice) -> Result<Vec<u8>, Vec<Finding>> {
+        Err(not_here())
+    }
+}

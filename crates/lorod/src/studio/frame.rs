@@ -1,0 +1,219 @@
+//! The frame around every page: the selvedge with the name of the cloth, the pages, and how one wants to read.
+
+use super::Studio;
+use super::names::{hash, ink_on};
+use super::reader::{Reader, Theme};
+use super::say::t;
+use axum::http::header::{CONTENT_TYPE, HeaderValue, SET_COOKIE};
+use axum::response::{IntoResponse, Response};
+use maud::{DOCTYPE, Markup, html};
+use units::System;
+use words::{Language, Text, text};
+use workspace::Workspace;
+
+/// The pages.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Nav {
+    /// All designs.
+    Line,
+    /// One design.
+    Cloth,
+    /// Baths.
+    Baths,
+    /// What a yard costs.
+    Price,
+    /// The plan.
+    Run,
+    /// What can be printed.
+    Papers,
+}
+
+impl Nav {
+    const ALL: [Self; 6] = [Self::Line, Self::Cloth, Self::Baths, Self::Price, Self::Run, Self::Papers];
+
+    const fn text(self) -> &'static Text {
+        match self {
+            Self::Line => text!("The line", "Jemuran"),
+            Self::Cloth => text!("Cloth", "Kain"),
+            Self::Baths => text!("Baths", "Bak"),
+            Self::Price => text!("Yard price", "Harga per yard"),
+            Self::Run => text!("Run sheet", "Lembar kerja"),
+            Self::Papers => text!("Papers", "Lembar cetak"),
+        }
+    }
+}
+
+/// Where the reader is.
+pub struct Here {
+    /// Title of the page.
+    pub title: String,
+    /// Which page.
+    pub nav: Option<Nav>,
+    /// Name of the collection.
+    pub collection: String,
+    /// Id and name of the design that the page is about.
+    pub design: Option<(String, String)>,
+    /// A design to go to from pages that are about all of them.
+    pub first: Option<String>,
+    /// Name and colour of the dyes in this cloth.
+    pub dyes: Vec<(String, [u8; 3])>,
+}
+
+impl Here {
+    /// A page about nothing in particular.
+    pub fn plain(title: &str) -> Self {
+        Self {
+            title: title.to_string(),
+            nav: None,
+            collection: "lorod".to_string(),
+            design: None,
+            first: None,
+            dyes: Vec::new(),
+        }
+    }
+    /// A page of the workspace.
+    pub fn at(nav: Nav, title: &'static Text, workspace: &Workspace, reader: &Reader) -> Self {
+        let first = workspace.designs.iter().find(|d| d.design.is_some());
+        Self {
+            nav: Some(nav),
+            collection: workspace.collection.name.clone(),
+            first: first.and_then(|d| d.id.clone()),
+            ..Self::plain(t(title, reader.voice))
+        }
+    }
+
+    fn href(&self, nav: Nav) -> Option<String> {
+        let design = self.design.as_ref().map(|(id, _)| id.clone());
+        let about = |path: &str| match &design {
+            Some(id) => format!("{path}?design={}", super::reader::escape(id)),
+            None => path.to_string(),
+        };
+        Some(match nav {
+            Nav::Line => "/".to_string(),
+            Nav::Cloth => {
+                format!("/design/{}", super::reader::escape(&design.clone().or_else(|| self.first.clone())?))
+            }
+            Nav::Baths => about("/baths"),
+            Nav::Price => about("/price"),
+            Nav::Run => "/run".to_string(),
+            Nav::Papers => "/papers".to_string(),
+        })
+    }
+}
+
+/// The whole page.
+pub fn page(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Response {
+    let voice = reader.voice;
+    let lang = match voice.language {
+        Language::En => "en",
+        Language::Id => "id",
+    };
+    let whole = html! {
+        (DOCTYPE)
+        html lang=(lang) data-theme=(reader.theme.key()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="lorod-token" content=(studio.token());
+                title { (here.title) " · lorod" }
+                link rel="icon" href="/a/mark.svg" type="image/svg+xml";
+                @for sheet in ["tokens.css", "shed.css", "cloth.css", "sheets.css"] {
+                    link rel="stylesheet" href=(format!("/a/{sheet}"));
+                }
+                script type="module" src="/a/studio.js" {}
+            }
+            body {
+                a.skip href="#main" { (t(text!("Skip to the page", "Langsung ke isi"), voice)) }
+                (selvedge(reader, here))
+                main #main tabindex="-1" { (body) }
+                (foot(reader))
+            }
+        }
+    };
+    let mut answer = whole.into_string().into_response();
+    let headers = answer.headers_mut();
+    headers.insert(CONTENT_TYPE, HeaderValue::from_static("text/html; charset=utf-8"));
+    for cookie in &reader.keep {
+        if let Ok(value) = HeaderValue::from_str(cookie) {
+            headers.append(SET_COOKIE, value);
+        }
+    }
+    answer
+}
+
+fn selvedge(reader: &Reader, here: &Here) -> Markup {
+    let voice = reader.voice;
+    html! {
+        header.selvedge {
+            a.name href="/" {
+                (here.collection)
+                @if let Some((_, name)) = &here.design { " · " (name) }
+            }
+            @if !here.dyes.is_empty() {
+                ol.dots aria-label=(t(text!("Dyes in this cloth", "Pewarna kain ini"), voice)) {
+                    @for (at, (name, colour)) in here.dyes.iter().enumerate() {
+                        li { (dot(at + 1, name, *colour)) }
+                    }
+                }
+            }
+            nav aria-label=(t(text!("Pages", "Halaman"), voice)) {
+                @for nav in Nav::ALL {
+                    @if let Some(href) = here.href(nav) {
+                        a href=(href) aria-current=[(here.nav == Some(nav)).then_some("page")] {
+                            (t(nav.text(), voice))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A numbered dot in the colour of a dye. The name is spoken and shown as a tip; lists below name every dye.
+pub fn dot(number: usize, name: &str, colour: [u8; 3]) -> Markup {
+    html! {
+        svg.dot viewBox="0 0 26 26" width="26" height="26" role="img" aria-label=(format!("{number} {name}")) {
+            title { (format!("{number} {name}")) }
+            circle cx="13" cy="13" r="12" fill=(hash(colour)) {}
+            text x="13" y="17.4" text-anchor="middle" fill=(ink_on(colour)) { (number) }
+        }
+    }
+}
+
+fn foot(reader: &Reader) -> Markup {
+    let voice = reader.voice;
+    let choice = |key: &'static str, value: &'static str, label: &str, on: bool, lang: Option<&str>| {
+        // Preferences are kept by a cookie; the rest of the address stays.
+        let plain = reader.here(&[]);
+        let join = if plain.contains('?') { '&' } else { '?' };
+        html! {
+            a href=(format!("{plain}{join}{key}={value}")) aria-current=[on.then_some("true")] lang=[lang] { (label) }
+        }
+    };
+    let language = |l: Language| voice.language == l;
+    html! {
+        footer.foot {
+            p.small {
+                (t(text!(
+                    "Cloth is computed, not photographed. The studio runs on this computer and speaks to no other.",
+                    "Kain dihitung, bukan difoto. Studio berjalan di komputer ini dan tidak terhubung ke yang lain."
+                ), voice))
+            }
+            div.row {
+                div.seg role="group" aria-label=(t(text!("Language", "Bahasa"), voice)) {
+                    (choice("lang", "en", "English", language(Language::En), Some("en")))
+                    (choice("lang", "id", "Bahasa Indonesia", language(Language::Id), Some("id")))
+                }
+                div.seg role="group" aria-label=(t(text!("Units", "Satuan"), voice)) {
+                    (choice("units", "metric", t(text!("metric", "metrik"), voice), voice.system == System::Metric, None))
+                    (choice("units", "imperial", t(text!("yards and ounces", "yard dan ons"), voice), voice.system == System::Imperial, None))
+                }
+                div.seg role="group" aria-label=(t(text!("Light", "Cahaya"), voice)) {
+                    (choice("theme", "light", t(text!("light", "terang"), voice), reader.theme == Theme::Light, None))
+                    (choice("theme", "dark", t(text!("dark", "gelap"), voice), reader.theme == Theme::Dark, None))
+                    (choice("theme", "system", t(text!("as the computer", "ikut komputer"), voice), reader.theme == Theme::System, None))
+                }
+            }
+        }
+    }
+}

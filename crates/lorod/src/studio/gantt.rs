@@ -1,0 +1,162 @@
+//! A week of the plan as a drawing: bars cut from the lot's cloth, nights as double lines.
+
+use crate::studio::pages::day_name;
+use maud::{Markup, PreEscaped, html};
+use plan::{Bar, Gantt, Row};
+use std::ops::Range;
+use words::Voice;
+
+/// Width of the drawing, in units that are pixels on a wide screen.
+const WIDE: f64 = 1080.0;
+/// Height of the heading, of a lane, and between rows.
+const HEAD: f64 = 46.0;
+const LANE: f64 = 17.0;
+const GAP: f64 = 14.0;
+/// Ordinary working hours; a day is drawn wider if something happens outside of them.
+const DAY: Range<i64> = 7 * 60..17 * 60;
+/// Least height of a row, so that its label beside it has room.
+const ROW: f64 = 46.0;
+
+/// What a bar shows beside its cloth.
+pub trait Labels {
+    /// Short label on the bar: a step's number, a lot's name.
+    fn label(&self, bar: &Bar) -> String;
+    /// All of it in words, for whoever points at it.
+    fn title(&self, bar: &Bar) -> String;
+}
+
+/// The time axis of some days: nights are left out.
+pub struct Axis {
+    /// Midnight of the day, and the minutes of it that are drawn.
+    days: Vec<(i64, Range<i64>)>,
+    scale: f64,
+}
+
+impl Axis {
+    /// The axis of some days of a plan.
+    pub fn new(gantt: &Gantt, days: Range<usize>) -> Self {
+        let bars = || gantt.by_lot.iter().flat_map(|row| &row.lanes).flatten();
+        let days: Vec<(i64, Range<i64>)> = gantt
+            .days
+            .get(days)
+            .unwrap_or(&[])
+            .iter()
+            .map(|(_, _, midnight)| {
+                let here = |minute: &i64| (0..1440).contains(minute);
+                let first = bars().map(|b| b.start - midnight).filter(here).min().unwrap_or(DAY.start);
+                let last = bars()
+                    .filter(|b| here(&(b.start - midnight)) && b.end - midnight <= 1440)
+                    .map(|b| b.end - midnight)
+                    .max()
+                    .unwrap_or(DAY.end);
+                let hour = |m: i64| m.div_euclid(60) * 60;
+                (*midnight, hour(first.min(DAY.start))..hour(last.max(DAY.end) + 59))
+            })
+            .collect();
+        let minutes: i64 = days.iter().map(|(_, r)| r.end - r.start).sum();
+        Self { days, scale: WIDE / minutes.max(1) as f64 }
+    }
+
+    /// Minutes that are drawn.
+    pub fn span(&self) -> Range<i64> {
+        let first = self.days.first().map_or(0, |(midnight, r)| midnight + r.start);
+        let last = self.days.last().map_or(0, |(midnight, r)| midnight + r.end);
+        first..last
+    }
+
+    fn x(&self, minute: i64) -> f64 {
+        let mut x = 0.0;
+        for (midnight, r) in &self.days {
+            let inside = (minute - midnight).clamp(r.start, r.end) - r.start;
+            x += inside as f64 * self.scale;
+        }
+        x
+    }
+}
+
+/// Pixels of a row: its lanes, or the least.
+pub fn row_height(row: &Row) -> f64 {
+    (row.lanes.len() as f64 * LANE).max(ROW) + GAP
+}
+
+/// The drawing. `cloth` is the address of each lot's cloth; `name` tells the two drawings of a page apart.
+pub fn drawing(
+    gantt: &Gantt,
+    rows: &[&Row],
+    axis: &Axis,
+    cloth: &[String],
+    name: &str,
+    labels: &dyn Labels,
+    voice: Voice,
+) -> Markup {
+    let high = HEAD + rows.iter().map(|row| row_height(row)).sum::<f64>();
+    html! {
+        svg.gantt viewBox=(format!("0 0 {WIDE} {high:.0}")) width=(WIDE) height=(format!("{high:.0}")) aria-hidden="true" {
+            defs {
+                @for (at, href) in cloth.iter().enumerate() {
+                    pattern id=(format!("{name}-{at}")) patternUnits="userSpaceOnUse" width="240" height="48" {
+                        image href=(href) width="240" height="48" preserveAspectRatio="xMidYMid slice" {}
+                    }
+                }
+            }
+            (heading(gantt, axis, high, voice))
+            @for (at, row) in rows.iter().enumerate() {
+                @let top = HEAD + rows.iter().take(at).map(|row| row_height(row)).sum::<f64>();
+                line.base x1="0" x2=(WIDE) y1=(format!("{:.1}", top + row_height(row) - GAP / 2.0)) y2=(format!("{:.1}", top + row_height(row) - GAP / 2.0)) {}
+                @for (lane, bars) in row.lanes.iter().enumerate() {
+                    @for bar in bars.iter().filter(|bar| axis.shows(bar)) {
+                        (one(bar, axis, top + lane as f64 * LANE, name, labels))
+                    }
+                }
+            }
+        }
+    }
+}
+
+impl Axis {
+    /// Is anything of the bar on the axis?
+    pub fn shows(&self, bar: &Bar) -> bool {
+        let span = self.span();
+        bar.start < span.end && bar.end > span.start
+    }
+}
+
+fn heading(gantt: &Gantt, axis: &Axis, high: f64, voice: Voice) -> Markup {
+    html! {
+        @for (at, (midnight, hours)) in axis.days.iter().enumerate() {
+            @let left = axis.x(midnight + hours.start);
+            @let date = gantt.days.iter().find(|(_, _, m)| m == midnight).map(|(date, _, _)| *date);
+            @if let Some(date) = date { text.day x=(format!("{:.1}", left + 4.0)) y="15" { (day_name(date, voice)) } }
+            @if at > 0 {
+                line.night x1=(format!("{:.1}", left - 1.5)) x2=(format!("{:.1}", left - 1.5)) y1="0" y2=(format!("{high:.0}")) {}
+                line.night x1=(format!("{:.1}", left + 1.5)) x2=(format!("{:.1}", left + 1.5)) y1="0" y2=(format!("{high:.0}")) {}
+            }
+            @for hour in (hours.start / 60 + 1)..(hours.end / 60) {
+                @let x = axis.x(midnight + hour * 60);
+                @if hour % 2 == 0 {
+                    line.hour x1=(format!("{x:.1}")) x2=(format!("{x:.1}")) y1="36" y2=(format!("{high:.0}")) {}
+                    text.hours x=(format!("{x:.1}")) y="32" text-anchor="middle" { (hour) }
+                }
+            }
+        }
+    }
+}
+
+/// A stretch of cloth with a white tab. Narrow ones keep the cloth and lose the tab; the table has them all.
+fn one(bar: &Bar, axis: &Axis, y: f64, name: &str, labels: &dyn Labels) -> Markup {
+    let (left, right) = (axis.x(bar.start), axis.x(bar.end));
+    let wide = (right - left).max(2.0);
+    let label = labels.label(bar);
+    let tab = 5.0 + 6.6 * label.chars().count() as f64;
+    let n = |v: f64| PreEscaped(format!("{v:.1}"));
+    html! {
+        g class=[bar.late.then_some("late")] {
+            title { (labels.title(bar)) }
+            rect.cut x=(n(left)) y=(n(y)) width=(n(wide)) height=(n(LANE - 2.0)) fill=(format!("url(#{name}-{})", bar.lot)) {}
+            @if tab <= wide {
+                rect.tab x=(n(left)) y=(n(y)) width=(n(tab)) height=(n(LANE - 2.0)) {}
+                text.tab x=(n(left + tab / 2.0)) y=(n(y + 11.5)) text-anchor="middle" { (label) }
+            }
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! The studio: a web server of this computer, for one person, and its pages.
+//!
+//! It binds the loopback address only, changes nothing, and draws every picture of cloth itself. What it shows but
+//! does not work out (the plan, the papers) is handed in as [`Facts`].
+
+mod assets;
+mod design;
+mod facts;
+mod frame;
+mod gantt;
+mod guard;
+mod kiln;
+mod names;
+mod pages;
+mod picture;
+mod reader;
+mod say;
+mod shelf;
+mod studio;
+#[cfg(test)]
+mod tests;
+mod winding;
+
+pub use facts::{Facts, NoFacts, Paper, RunLot, RunSheet};
+pub use picture::Cut;
+pub use studio::Studio;
+
+use anyhow::Context;
+use axum::Router;
+use axum::routing::get;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+use tokio::net::TcpListener;
+
+/// How the studio is started.
+pub struct Options {
+    /// Port; 0 lets the system choose.
+    pub port: u16,
+    /// What the rest of the program knows.
+    pub facts: Arc<dyn Facts>,
+    /// Told the address once the studio listens.
+    pub ready: Box<dyn FnOnce(SocketAddr) + Send>,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { port: 0, facts: Arc::new(NoFacts), ready: Box::new(|_| {}) }
+    }
+}
+
+/// How long open requests may still take after Ctrl-C.
+const LAST_ORDERS: Duration = Duration::from_secs(3);
+
+/// Serves the workspace in `dir` until Ctrl-C.
+///
+/// # Errors
+/// If the folder is no workspace, or the port is taken.
+pub async fn serve(dir: PathBuf, options: Options) -> anyhow::Result<()> {
+    serve_until(dir, options, async {
+        // Without a signal handler the studio still ends with its process.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    })
+    .await
+}
+
+/// [`serve`] on a runtime of its own.
+///
+/// # Errors
+/// As [`serve`]; or if the runtime cannot start.
+pub fn serve_blocking(dir: &Path, options: Options) -> anyhow::Result<()> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .context("cannot start the studio's threads")?;
+    let done = runtime.block_on(serve(dir.to_path_buf(), options));
+    // Work on a picture ends at its next tile; nobody waits for it.
+    runtime.shutdown_timeout(Duration::from_secs(1));
+    done
+}
+
+/// Serves until `stop` is ready.
+///
+/// # Errors
+/// As [`serve`].
+pub async fn serve_until(
+    dir: PathBuf,
+    options: Options,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> anyhow::Result<()> {
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, options.port))
+        .await
+        .with_context(|| format!("cannot listen on 127.0.0.1:{}", options.port))?;
+    let address = listener.local_addr().context("the socket has no address")?;
+    let facts = options.facts;
+    let studio = tokio::task::spawn_blocking(move || Studio::open(&dir, facts, address.port()))
+        .await
+        .context("reading the workspace ended early")??;
+    let studio = Arc::new(studio);
+    (options.ready)(address);
+
+    let (told, mut hear) = tokio::sync::watch::channel(false);
+    let closing = studio.clone();
+    let stop = async move {
+        stop.await;
+        closing.close();
+        let _ = told.send(true);
+    };
+    let serving = axum::serve(listener, router(studio)).with_graceful_shutdown(stop);
+    let late = async move {
+        if hear.wait_for(|stopped| *stopped).await.is_err() {
+            std::future::pending::<()>().await;
+        }
+        tokio::time::sleep(LAST_ORDERS).await;
+    };
+    tokio::select! {
+        done = serving => done.context("the studio stopped"),
+        () = late => Ok(()),
+    }
+}
+
+/// All pages behind the guard.
+pub fn router(studio: Arc<Studio>) -> Router {
+    let guarded = studio.clone();
+    Router::new()
+        .route("/", get(pages::line))
+        .route("/design/{design}", get(pages::cloth))
+        .route("/design/{design}/winding", get(pages::winding))
+        .route("/cloth/{picture}", get(picture::serve))
+        .route("/baths", get(pages::baths))
+        .route("/price", get(pages::price))
+        .route("/run", get(pages::run))
+        .route("/papers", get(pages::papers))
+        .route("/papers/{paper}", get(pages::paper))
+        .route("/a/{*path}", get(assets::serve))
+        .fallback(pages::nothing_here)
+        .layer(axum::middleware::from_fn_with_state(guarded, guard::guard))
+        .with_state(studio)
+}

@@ -1,0 +1,170 @@
+//! What goes into each bath, bolt after bolt.
+
+use super::pick::{Picked, pick, picker};
+use super::step::mark;
+use crate::studio::Studio;
+use crate::studio::frame::{self, Here, Nav};
+use crate::studio::reader::{Reader, escape};
+use crate::studio::say::{finding, line, t, trouble};
+use axum::http::StatusCode;
+use axum::response::Response;
+use maud::{Markup, html};
+use route::{BatchSheetData, Drawn, DumpSheet, Vessel};
+use words::{Arg, Voice, say, text};
+use workspace::Workspace;
+
+/// The page.
+pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let voice = reader.voice;
+    let Some(picked) = pick(workspace, reader) else { return nothing(studio, workspace, reader) };
+    let Picked { design, shop, lot } = &picked;
+    let sheets = route::baths(design, lot, shop);
+    let dumps = route::dumps(design, lot, shop);
+    let all = route::totals(design, lot, shop);
+    let body = html! {
+        div.wrap.head {
+            div {
+                h1 { (t(text!("What goes into each bath?", "Apa isi tiap bak?"), voice)) }
+                p.say { (say!(
+                    "{design}, {n} bolts in one lot: {sheets} sheets, in the order of the route.",
+                    "{design}, {n} gulung dalam satu partai: {sheets} lembar, menurut urutan alur.",
+                    design = Arg::Name(design.name.clone()),
+                    n = Arg::Number(f64::from(lot.bolts), 0),
+                    sheets = Arg::Number(sheets.len() as f64, 0)
+                ).say(voice)) }
+            }
+        }
+        div.wrap { (picker(workspace, &picked, reader)) }
+        div.wrap.sheets {
+            section.mori.total {
+                h2 { (t(text!("From the store, in all", "Dari gudang, seluruhnya"), voice)) }
+                table.plain { @for one in &all { (amount(one, voice)) } }
+            }
+            @for sheet in &sheets { (batch(sheet, &design.id, voice)) }
+            @for sheet in &dumps { (dump(sheet, voice)) }
+        }
+    };
+    let mut here = Here::at(Nav::Baths, text!("Baths", "Bak"), workspace, reader);
+    here.design = Some((design.id.clone(), design.name.clone()));
+    frame::page(studio, reader, &here, body)
+}
+
+/// Nothing can be counted: say why.
+pub fn nothing(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    match reader.get("design").filter(|id| workspace.design(id).is_none()) {
+        Some(id) => super::no_design(studio, reader, id),
+        None => {
+            let title = text!("There is nothing to count yet", "Belum ada yang dapat dihitung");
+            trouble(studio, reader, StatusCode::OK, title, &workspace.findings)
+        }
+    }
+}
+
+/// A row: what, how much, and whether anybody measured it.
+fn amount(drawn: &Drawn, voice: Voice) -> Markup {
+    html! {
+        tr {
+            th scope="row" { (line(&drawn.name, voice)) (mark(drawn.origin.as_ref(), voice)) }
+            td.n { (voice.quantity(drawn.amount)) }
+        }
+    }
+}
+
+fn list(all: &[Drawn], voice: Voice) -> Markup {
+    html! {
+        @if all.is_empty() { "–" }
+        @for one in all { div { (line(&one.name, voice)) " " b { (voice.quantity(one.amount)) } } }
+    }
+}
+
+fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
+    let n = |n: u32| Arg::Number(f64::from(n), 0);
+    let how = match &sheet.vessel {
+        Vessel::Bath { key, volume, bolts_a_load, bolts_a_bath, .. } => say!(
+            "{vessel}, {volume}; {load} at a time, made anew after {bath}: {baths} baths, {loads} loads.",
+            "{vessel}, {volume}; {load} sekali masuk, dibuat baru setelah {bath}: {baths} bak, {loads} muatan.",
+            vessel = Arg::Name(key.replace('-', " ")),
+            volume = Arg::Quantity(*volume),
+            load = n(*bolts_a_load),
+            bath = n(*bolts_a_bath),
+            baths = n(sheet.baths),
+            loads = n(sheet.loads)
+        ),
+        Vessel::Table => say!("Weighed out at the table, bolt by bolt.", "Ditimbang di meja, gulung demi gulung."),
+    };
+    let tops = sheet.rows.iter().any(|row| !row.top_ups.is_empty());
+    let weighed = sheet.rows.iter().any(|row| !row.materials.is_empty());
+    let bath = sheet.baths > 0;
+    html! {
+        section.mori {
+            h2 {
+                a href=(format!("/design/{}?step={}", escape(design), escape(&sheet.step))) {
+                    (sheet.number) " " (t(&sheet.term.text, voice))
+                }
+            }
+            p.small { (how.say(voice)) }
+            @if !sheet.charge.is_empty() {
+                h3 { (t(text!("A fresh bath", "Bak baru"), voice)) }
+                table.plain { @for one in &sheet.charge { (amount(one, voice)) } }
+            }
+            div.scroll tabindex="0" role="region" aria-label=(t(text!("Bolt by bolt", "Gulung demi gulung"), voice)) {
+                table {
+                    thead { tr {
+                        th scope="col" { (t(text!("Bolt", "Gulung"), voice)) }
+                        @if bath { th scope="col" { (t(text!("Bath", "Bak"), voice)) } th scope="col" { (t(text!("Load", "Muatan"), voice)) } }
+                        @if weighed { th scope="col" { (t(text!("Weigh out before", "Timbang sebelumnya"), voice)) } }
+                        @if tops { th scope="col" { (t(text!("Add after the load", "Tambah setelah muatan"), voice)) } }
+                    } }
+                    tbody {
+                        @for row in &sheet.rows {
+                            tr {
+                                th scope="row" { (row.bolt) }
+                                @if bath {
+                                    td { (row.bath) @if row.fresh { " " b { (t(text!("fresh", "baru"), voice)) } } }
+                                    td { (row.load) }
+                                }
+                                @if weighed { td { (list(&row.materials, voice)) } }
+                                @if tops { td { (list(&row.top_ups, voice)) } }
+                            }
+                        }
+                    }
+                }
+            }
+            h3 { (t(text!("For the whole lot", "Untuk seluruh partai"), voice)) }
+            table.plain { @for one in &sheet.totals { (amount(one, voice)) } }
+            @if let Vessel::Bath { care, .. } = &sheet.vessel { p.small { (t(care, voice)) } }
+            @if !sheet.cautions.is_empty() {
+                section.care {
+                    h3 { (t(text!("Take care", "Hati-hati"), voice)) }
+                    ul { @for caution in sheet.cautions { li { (t(&caution.text, voice)) } } }
+                    p.small { (t(&route::DEFER, voice)) }
+                }
+            }
+        }
+    }
+}
+
+/// Emptying a tank of bleach: never on one sheet with the dose for cloth.
+fn dump(sheet: &DumpSheet, voice: Voice) -> Markup {
+    html! {
+        section.mori.dump {
+            h2 { (say!(
+                "Emptying the tank of {step}",
+                "Mengosongkan bak {step}",
+                step = Arg::Term(sheet.term)
+            ).say(voice)) }
+            table.plain { (amount(&sheet.antichlor, voice)) }
+            ol.lines { @for one in &sheet.lines { li { (line(one, voice)) } } }
+            section.care {
+                h3 { (t(text!("Take care", "Hati-hati"), voice)) }
+                ul { @for caution in &sheet.cautions { li { (t(&caution.text, voice)) } } }
+                p.small { (t(&route::DEFER, voice)) }
+            }
+        }
+    }
+}
+
+/// Findings as a list, if there are any.
+pub fn findings(all: &[words::Finding], voice: Voice) -> Markup {
+    html! { @if !all.is_empty() { ul.finds { @for one in all { li { (finding(one, None, voice)) } } } } }
+}

@@ -1,0 +1,241 @@
+//! The line: every design hung out, as long as it is ordered.
+
+use crate::studio::Studio;
+use crate::studio::design::{Hung, hung};
+use crate::studio::frame::{self, Here, Nav};
+use crate::studio::picture::Cut;
+use crate::studio::reader::{Reader, escape};
+use crate::studio::say::{finding, t};
+use axum::response::Response;
+use maud::{Markup, html};
+use words::{Arg, Finding, Language, Place, Text, Voice, Weight, say, text};
+use workspace::Workspace;
+
+/// Cloth shown for one bolt ordered, mm, and the longest cloth on the line.
+const PER_BOLT: f64 = 130.0;
+const LONGEST: f64 = 2000.0;
+/// Width of a hung picture, pixels.
+const WIDE: f64 = 264.0;
+
+/// The page.
+pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let voice = reader.voice;
+    let all = hung(workspace);
+    let bolts: u32 = all.iter().map(|h| h.bolts).sum();
+    let longest = all.iter().map(|h| h.bolts).max().unwrap_or(1).max(1);
+    let per_bolt = PER_BOLT.min(LONGEST / f64::from(longest));
+    let body = html! {
+        div.wrap.head {
+            div {
+                h1 { (title(all.len(), voice)) }
+                p.say { (summary(&all, voice)) }
+            }
+        }
+        section.line.wrap aria-label=(t(text!("Designs", "Desain"), voice)) {
+            svg.rope viewBox="0 0 1000 34" preserveAspectRatio="none" aria-hidden="true" {
+                path d="M0 6 Q500 38 1000 6" {}
+            }
+            ul.wall {
+                @for (at, hung) in all.iter().enumerate() {
+                    li class=(format!("sag-{}", sag(at, all.len()))) { (cloth(studio, hung, per_bolt, voice)) }
+                }
+            }
+            p.small.measure {
+                (say!(
+                    "Length on the line is the number of bolts ordered, {n} in all; the width is one bolt, selvedge to selvedge.",
+                    "Panjang di jemuran adalah jumlah gulung yang dipesan, seluruhnya {n}; lebarnya satu gulung, tepi ke tepi.",
+                    n = Arg::Number(f64::from(bolts), 0)
+                ).say(voice))
+            }
+        }
+        section.wrap.after { div.mori.three { (groups(workspace, &all, voice)) } }
+    };
+    let here = Here::at(Nav::Line, text!("The line", "Jemuran"), workspace, reader);
+    frame::page(studio, reader, &here, body)
+}
+
+/// Depth of the rope under the middle of a cloth, in pixels: the curve of the drawing above it.
+fn sag(at: usize, of: usize) -> u32 {
+    let along = (at as f64 + 0.5) / of.max(1) as f64;
+    (6.0 + 64.0 * along * (1.0 - along)).round() as u32
+}
+
+fn title(designs: usize, voice: Voice) -> String {
+    let word = match voice.language {
+        Language::En => ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"]
+            .get(designs).map_or_else(|| designs.to_string(), |w| (*w).to_string()),
+        Language::Id => ["Tidak ada", "Satu", "Dua", "Tiga", "Empat", "Lima", "Enam", "Tujuh", "Delapan", "Sembilan", "Sepuluh", "Sebelas", "Dua belas"]
+            .get(designs).map_or_else(|| designs.to_string(), |w| (*w).to_string()),
+    };
+    let line = if designs == 1 {
+        say!("{n} design on the line", "{n} desain di jemuran", n = Arg::Name(word))
+    } else {
+        say!("{n} designs on the line", "{n} desain di jemuran", n = Arg::Name(word))
+    };
+    line.say(voice)
+}
+
+fn summary(all: &[Hung], voice: Voice) -> String {
+    let heaviest = |weight| all.iter().filter(|h| h.findings.first().map(|f| f.weight) == Some(weight)).count();
+    let (stop, look) = (heaviest(Weight::Wrong), heaviest(Weight::Doubtful));
+    let n = |n: usize| Arg::Number(n as f64, 0);
+    match (stop, look) {
+        (0, 0) => say!("Every one can be made as it stands.", "Semuanya dapat dibuat apa adanya."),
+        (0, look) => say!(
+            "None needs a decision; your eyes are wanted on {n}.",
+            "Tidak ada yang menunggu keputusan; {n} perlu dilihat.",
+            n = n(look)
+        ),
+        (stop, 0) => say!(
+            "{n} cannot be made before you decide something.",
+            "{n} belum dapat dibuat sebelum ada keputusan.",
+            n = n(stop)
+        ),
+        (stop, look) => say!(
+            "{stop} cannot be made before you decide something; your eyes are wanted on {look} more.",
+            "{stop} belum dapat dibuat sebelum ada keputusan; {look} lagi perlu dilihat.",
+            stop = n(stop),
+            look = n(look)
+        ),
+    }
+    .say(voice)
+}
+
+fn cloth(studio: &Studio, hung: &Hung, per_bolt: f64, voice: Voice) -> Markup {
+    let id = hung.file.id.as_deref().unwrap_or("");
+    let Some(design) = hung.design else {
+        return html! {
+            div.hanging { span.peg {} div.hang.bare { p { (t(text!("no cloth yet", "belum ada kain"), voice)) } } }
+            div.tag {
+                h2 { (id) @if id.is_empty() { (hung.file.path) } }
+                p.state { (t(text!("The file cannot be used as it stands", "Berkas belum dapat dipakai"), voice)) }
+                @if let Some(first) = hung.findings.first() { (finding(first, None, voice)) }
+            }
+        };
+    };
+    let href = format!("/design/{}", escape(id));
+    let length = (per_bolt * f64::from(hung.bolts.max(1))).max(90.0).min(design.cloth.length.to_mm());
+    let cut = Cut::wide(0.0, 0.0, design.cloth.width.to_mm(), length, WIDE);
+    let (wide, high) = cut.size();
+    let alt = say!(
+        "{name}, {colourway}: finished cloth",
+        "{name}, {colourway}: kain jadi",
+        name = Arg::Name(design.name.clone()),
+        colourway = Arg::Name(design.colourway.clone())
+    );
+    let step = design.steps.last().map_or("", |s| s.id.as_str());
+    html! {
+        div.hanging {
+            span.peg {}
+            a href=(href) tabindex="-1" {
+                img.hang.pinked src=(cut.href(studio, design, step, 0)) width=(wide) height=(high) alt=(alt.say(voice));
+            }
+        }
+        div.tag {
+            h2 { a href=(href) { (design.name) } }
+            p.small {
+                @if !design.colourway.is_empty() { (design.colourway) " · " }
+                (bolts(hung.bolts, voice))
+            }
+            p.state { (state(hung, voice)) }
+            @match hung.findings.first() {
+                Some(first) => {
+                    (finding(first, None, voice))
+                    @if hung.findings.len() > 1 {
+                        p.small.more { (say!(
+                            "and {n} more below", "dan {n} lagi di bawah",
+                            n = Arg::Number(hung.findings.len() as f64 - 1.0, 0)
+                        ).say(voice)) }
+                    }
+                }
+                None => div.find.good { p {
+                    b.w { (t(text!("Good.", "Baik."), voice)) } " "
+                    (t(text!("Nothing needs you.", "Tidak ada yang perlu dikerjakan."), voice))
+                } },
+            }
+        }
+    }
+}
+
+fn bolts(n: u32, voice: Voice) -> String {
+    match n {
+        0 => say!("no bolt ordered", "belum dipesan"),
+        1 => say!("1 bolt", "1 gulung"),
+        n => say!("{n} bolts", "{n} gulung", n = Arg::Number(f64::from(n), 0)),
+    }
+    .say(voice)
+}
+
+fn state(hung: &Hung, voice: Voice) -> String {
+    match hung.due {
+        Some(due) => say!(
+            "First promised for {day}",
+            "Janji pertama {day}",
+            day = Arg::Name(super::run::day_name(due, voice))
+        ),
+        None => say!("Not promised to anybody", "Belum dijanjikan"),
+    }
+    .say(voice)
+}
+
+/// How many findings stand open in a group before the rest is folded away.
+const OPEN: usize = 4;
+
+fn groups(workspace: &Workspace, all: &[Hung], voice: Voice) -> Markup {
+    let groups: [(Weight, &'static Text, &'static Text); 3] = [
+        (
+            Weight::Wrong,
+            text!("Decide at home", "Putuskan di rumah"),
+            text!("Nothing waits for a decision.", "Tidak ada yang menunggu keputusan."),
+        ),
+        (
+            Weight::Doubtful,
+            text!("Look at on the visit", "Lihat saat kunjungan"),
+            text!("Nothing needs to be looked at.", "Tidak ada yang perlu dilihat."),
+        ),
+        (
+            Weight::Note,
+            text!("Nothing to do but know", "Cukup diketahui"),
+            text!("Nothing.", "Tidak ada."),
+        ),
+    ];
+    let paths: Vec<&str> = all.iter().map(|h| h.file.path.as_str()).collect();
+    let of_folder = |f: &&Finding| match &f.place {
+        // A drawing's findings point into the drawing; they are the design's, as those of its file.
+        Place::File { path, .. } => !paths.iter().any(|p| same_folder(p, path)),
+        _ => false,
+    };
+    html! {
+        @for (weight, title, none) in groups {
+            @let folder = workspace.findings.iter().filter(of_folder).filter(|f| f.weight == weight).map(|f| (None, f));
+            @let designs = all.iter().flat_map(|h| h.findings.iter().map(move |f| (Some(h), f))).filter(|(_, f)| f.weight == weight);
+            @let found: Vec<(Option<&Hung>, &Finding)> = folder.chain(designs).collect();
+            div {
+                h2 { (t(title, voice)) }
+                @if found.is_empty() { p.none { (t(none, voice)) } }
+                ul.finds { @for one in found.iter().take(OPEN) { li { (about(one, voice)) } } }
+                @if found.len() > OPEN {
+                    details {
+                        summary { (say!("{n} more", "{n} lagi", n = Arg::Number((found.len() - OPEN) as f64, 0)).say(voice)) }
+                        ul.finds { @for one in found.iter().skip(OPEN) { li { (about(one, voice)) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn same_folder(design: &str, path: &str) -> bool {
+    design.rsplit_once('/').is_some_and(|(folder, _)| path.strip_prefix(folder).is_some_and(|r| r.starts_with('/')))
+}
+
+fn about((hung, found): &(Option<&Hung>, &Finding), voice: Voice) -> Markup {
+    let name = match (hung, &found.place) {
+        (Some(hung), _) => hung.design.map(|design| {
+            html! { a href=(format!("/design/{}", escape(&design.id))) { (design.name) } }
+        }),
+        (None, Place::File { path, .. }) => Some(html! { (path) }),
+        (None, _) => None,
+    };
+    finding(found, name, voice)
+}

@@ -1,0 +1,120 @@
+//! The pages, one module each.
+
+mod baths;
+mod cloth;
+mod line;
+mod papers;
+mod pick;
+mod price;
+mod run;
+mod step;
+mod strip;
+
+pub use run::day_name;
+
+use super::Studio;
+use super::reader::Reader;
+use super::say::trouble;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use std::sync::Arc;
+use words::{Arg, Finding, Place, Weight, say, text};
+use workspace::Workspace;
+
+/// Builds a page on a worker thread: following a route takes some milliseconds, reading files more.
+async fn build(
+    studio: Arc<Studio>,
+    reader: Reader,
+    make: impl FnOnce(&Studio, &Workspace, &Reader) -> Response + Send + 'static,
+) -> Response {
+    let job = tokio::task::spawn_blocking(move || {
+        let workspace = studio.workspace();
+        make(&studio, &workspace, &reader)
+    });
+    job.await.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
+}
+
+/// The line: all designs.
+pub async fn line(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, line::page).await
+}
+
+/// One design, step by step.
+pub async fn cloth(State(studio): State<Arc<Studio>>, Path(design): Path<String>, reader: Reader) -> Response {
+    // Without a script the winding is part of the page, and the page waits for it.
+    if reader.get("wound").is_some() {
+        let workspace = studio.look().await;
+        if let Some(work) = cloth::work(&workspace, &design, &reader) {
+            let _ = studio.kiln().winding(work).await;
+        }
+    }
+    build(studio, reader, move |studio, workspace, reader| cloth::page(studio, workspace, reader, &design)).await
+}
+
+/// The palette of a design after a step, as a piece of a page.
+pub async fn winding(State(studio): State<Arc<Studio>>, Path(design): Path<String>, reader: Reader) -> Response {
+    let workspace = studio.look().await;
+    let Some(work) = cloth::work(&workspace, &design, &reader) else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
+    match studio.kiln().winding(work).await {
+        Ok(winding) => cloth::wound(&winding, reader.voice).into_response(),
+        Err(_) => StatusCode::SERVICE_UNAVAILABLE.into_response(),
+    }
+}
+
+/// Baths.
+pub async fn baths(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, baths::page).await
+}
+
+/// What a yard costs.
+pub async fn price(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, price::page).await
+}
+
+/// The plan.
+pub async fn run(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, run::page).await
+}
+
+/// What can be printed.
+pub async fn papers(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, papers::page).await
+}
+
+/// One paper as PDF.
+pub async fn paper(State(studio): State<Arc<Studio>>, Path(paper): Path<String>, reader: Reader) -> Response {
+    build(studio, reader, move |studio, workspace, reader| papers::print(studio, workspace, reader, &paper)).await
+}
+
+/// 404 as a page.
+pub async fn nothing_here(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    let finding = Finding::new(
+        "no-such-page",
+        Weight::Wrong,
+        Place::Request,
+        say!("there is no page {path}", "tidak ada halaman {path}", path = short(&reader.path)),
+    );
+    missing(&studio, &reader, &finding)
+}
+
+fn missing(studio: &Studio, reader: &Reader, finding: &Finding) -> Response {
+    let title = text!("Not on this line", "Tidak ada di jemuran ini");
+    trouble(studio, reader, StatusCode::NOT_FOUND, title, std::slice::from_ref(finding))
+}
+
+fn no_design(studio: &Studio, reader: &Reader, id: &str) -> Response {
+    let finding = Finding::new(
+        "no-such-design",
+        Weight::Wrong,
+        Place::Request,
+        say!("there is no design {design}", "tidak ada desain {design}", design = short(id)),
+    );
+    missing(studio, reader, &finding)
+}
+
+fn short(text: &str) -> Arg {
+    Arg::Name(text.chars().filter(|c| !c.is_control()).take(60).collect())
+}

@@ -1,0 +1,294 @@
+//! The plan of all orders: does everything leave on time, where is each lot, which station is busy.
+
+use super::baths::findings;
+use crate::studio::Studio;
+use crate::studio::facts::RunSheet;
+use crate::studio::frame::{self, Here, Nav};
+use crate::studio::gantt::{Axis, Labels, drawing, row_height};
+use crate::studio::picture::Cut;
+use crate::studio::reader::{Reader, escape};
+use crate::studio::say::{t, trouble};
+use axum::http::StatusCode;
+use axum::response::Response;
+use maud::{Markup, html};
+use plan::{Bar, Gantt, Row};
+use sky::Date;
+use words::{Arg, Language, Voice, say, text};
+use workspace::Workspace;
+
+/// Days drawn at once.
+const DAYS: usize = 6;
+
+/// The page.
+pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let voice = reader.voice;
+    let sheet = match studio.facts().run_sheet(workspace) {
+        Ok(sheet) => sheet,
+        Err(found) => {
+            return trouble(studio, reader, StatusCode::OK, text!("There is no plan yet", "Belum ada rencana"), &found);
+        }
+    };
+    let gantt = plan::gantt(&sheet.problem, &sheet.schedule);
+    let weeks = gantt.days.len().div_ceil(DAYS).max(1);
+    let week = reader.get("part").and_then(|v| v.parse::<usize>().ok()).unwrap_or(1).clamp(1, weeks) - 1;
+    let axis = Axis::new(&gantt, week * DAYS..((week + 1) * DAYS).min(gantt.days.len()));
+    let view = View { sheet: &sheet, workspace, voice };
+    let cloth: Vec<String> = sheet.lots.iter().map(|lot| view.cloth(studio, &lot.design)).collect();
+    let lots: Vec<&Row> = shown(&gantt.by_lot, &axis);
+    let stations: Vec<&Row> = shown(&gantt.by_station, &axis);
+    let body = html! {
+        div.wrap.head { div {
+            h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
+            p.say { (view.answer()) }
+        } }
+        section.wrap { div.mori { (view.orders()) (findings(&sheet.findings, voice)) } }
+        div.wrap.row.parts-nav {
+            (parts(week, weeks, &gantt, reader))
+        }
+        section.wrap { div.mori {
+            h2 { (t(text!("Where is each lot, hour by hour?", "Di mana tiap partai, jam demi jam?"), voice)) }
+            p.small { (t(text!(
+                "A bar is cloth at work, one lane a bolt; numbers are steps of the route. Double lines are nights.",
+                "Batang adalah kain yang dikerjakan, satu jalur satu gulung; angka adalah langkah alur. Garis ganda adalah malam."
+            ), voice)) }
+            (chart(&gantt, &lots, &axis, &cloth, "lot", &ByLot(&view), &view))
+        } }
+        section.wrap { div.mori {
+            h2 { (t(text!("Which station is the narrow place?", "Stasiun mana yang paling sempit?"), voice)) }
+            p.small { (t(text!("Names on the cloth are lots.", "Nama di kain adalah partai."), voice)) }
+            (chart(&gantt, &stations, &axis, &cloth, "station", &ByStation(&view), &view))
+        } }
+        section.wrap.after { div.mori { (view.table(&gantt, &axis)) } }
+    };
+    frame::page(studio, reader, &Here::at(Nav::Run, text!("Run sheet", "Lembar kerja"), workspace, reader), body)
+}
+
+fn shown<'a>(rows: &'a [Row], axis: &Axis) -> Vec<&'a Row> {
+    rows.iter().filter(|row| row.lanes.iter().flatten().any(|bar| axis.shows(bar))).collect()
+}
+
+/// Labels stand still; only the hours scroll where there is no room.
+fn chart(gantt: &Gantt, rows: &[&Row], axis: &Axis, cloth: &[String], name: &str, labels: &dyn Labels, view: &View) -> Markup {
+    html! {
+        div.chart {
+            ul.names {
+                @for row in rows {
+                    li class=(format!("h-{:.0}", row_height(row))) { b { (row.label) } @if name == "lot" { (view.lot_note(&row.label)) } }
+                }
+            }
+            div.scroll tabindex="0" role="region" aria-label=(t(text!("Drawing of the plan; the table below says the same", "Gambar rencana; tabel di bawah isinya sama"), view.voice)) {
+                (drawing(gantt, rows, axis, cloth, name, labels, view.voice))
+            }
+        }
+    }
+}
+
+fn parts(week: usize, weeks: usize, gantt: &Gantt, reader: &Reader) -> Markup {
+    html! {
+        nav.seg aria-label=(t(text!("Days", "Hari"), reader.voice)) {
+            @for part in 0..weeks {
+                @if let Some((date, _, _)) = gantt.days.get(part * DAYS) {
+                    a href=(reader.here(&[("part", &(part + 1).to_string())])) aria-current=[(part == week).then_some("true")] {
+                        (day_name(*date, reader.voice))
+                    }
+                }
+            }
+        }
+    }
+}
+
+struct View<'a> {
+    sheet: &'a RunSheet,
+    workspace: &'a Workspace,
+    voice: Voice,
+}
+
+impl View<'_> {
+    /// A strip of the finished cloth of a design.
+    fn cloth(&self, studio: &Studio, id: &str) -> String {
+        let Some(design) = self.workspace.design(id) else { return "/a/mark.svg".to_string() };
+        let width = design.cloth.width.to_mm();
+        let step = design.steps.last().map_or("", |step| step.id.as_str());
+        Cut::wide(0.0, 600.0_f64.min(design.cloth.length.to_mm() / 2.0), width, width / 5.0, 240.0).href(studio, design, step, 0)
+    }
+
+    fn done(&self, lot: usize) -> Option<i64> {
+        self.sheet.schedule.completion(&self.sheet.problem, lot)
+    }
+
+    fn answer(&self) -> String {
+        let lots = &self.sheet.problem.lots;
+        let late = (0..lots.len()).filter(|at| self.done(*at).is_none_or(|done| lots[*at].due < done)).count();
+        let n = |n: usize| Arg::Number(n as f64, 0);
+        match late {
+            0 => say!(
+                "All {n} of them, if your minutes are right.",
+                "Semuanya, {n}, bila menit kerja Anda benar.",
+                n = n(lots.len())
+            ),
+            late => say!(
+                "{late} of {n} will not, even if your minutes are right.",
+                "{late} dari {n} tidak, walaupun menit kerja Anda benar.",
+                late = n(late),
+                n = n(lots.len())
+            ),
+        }
+        .say(self.voice)
+    }
+
+    fn moment(&self, minute: i64) -> String {
+        let date = self.sheet.problem.first_day.plus(minute.div_euclid(1440) as i32);
+        format!("{} {}", day_name(date, self.voice), clock(minute))
+    }
+
+    fn orders(&self) -> Markup {
+        let voice = self.voice;
+        html! {
+            table.orders {
+                thead { tr {
+                    th scope="col" { (t(text!("Lot", "Partai"), voice)) }
+                    th scope="col" { (t(text!("Promised", "Dijanjikan"), voice)) }
+                    th scope="col" { (t(text!("Planned to be packed", "Rencana dikemas"), voice)) }
+                    th scope="col" { (t(text!("Spare", "Sisa waktu"), voice)) }
+                } }
+                tbody { @for (at, lot) in self.sheet.problem.lots.iter().enumerate() {
+                    tr {
+                        th scope="row" { (lot.name) (self.lot_note(&lot.name)) }
+                        td { (self.moment(lot.due)) }
+                        td { @match self.done(at) { Some(done) => (self.moment(done)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
+                        td { @if let Some(done) = self.done(at) { (self.spare(lot.due - done)) } }
+                    }
+                } }
+            }
+        }
+    }
+
+    fn spare(&self, minutes: i64) -> Markup {
+        let days = Arg::Number((minutes.abs() as f64 / 1440.0 * 10.0).round() / 10.0, 1);
+        let voice = self.voice;
+        if minutes >= 0 {
+            html! { div.find.good { p { b.w { (t(text!("Good.", "Baik."), voice)) } " " (say!("{d} days to spare", "sisa {d} hari", d = days).say(voice)) } } }
+        } else {
+            html! { div.find.stop { p { b.w { (t(text!("Stop.", "Berhenti."), voice)) } " " (say!("{d} days late", "terlambat {d} hari", d = days).say(voice)) } } }
+        }
+    }
+
+    fn lot_note(&self, name: &str) -> Markup {
+        let at = self.sheet.problem.lots.iter().position(|lot| lot.name == name);
+        let design = at.and_then(|at| self.sheet.lots.get(at)).and_then(|lot| self.workspace.design(&lot.design));
+        let bolts = at.and_then(|at| self.sheet.problem.lots.get(at)).map_or(0, |lot| lot.bolts);
+        html! {
+            @if let Some(design) = design {
+                small { a href=(format!("/design/{}", escape(&design.id))) { (design.name) } ", "
+                    (say!("{n} bolts", "{n} gulung", n = Arg::Number(f64::from(bolts), 0)).say(self.voice)) }
+            }
+        }
+    }
+
+    /// Number and name of the step of a bar.
+    fn step(&self, bar: &Bar) -> Option<(usize, &'static str)> {
+        let key = bar.operation.as_ref()?;
+        let route = &self.sheet.problem.lots.get(bar.lot)?.route;
+        let at = route.iter().position(|operation| operation.key == *key)?;
+        let lot = self.sheet.lots.get(bar.lot)?;
+        let step = *lot.steps.get(at)?;
+        let design = self.workspace.design(&lot.design)?;
+        let kind = design.steps.get(step)?.operation.kind();
+        Some((step + 1, t(&kind.term.text, self.voice)))
+    }
+
+    fn lot_name(&self, bar: &Bar) -> &str {
+        self.sheet.problem.lots.get(bar.lot).map_or("", |lot| lot.name.as_str())
+    }
+
+    fn words(&self, bar: &Bar) -> String {
+        let what = match self.step(bar) {
+            Some((number, name)) => format!("{number} {name}"),
+            None => t(text!("approval", "acc"), self.voice).to_string(),
+        };
+        format!("{} · {what} · {}–{}", self.lot_name(bar), self.moment(bar.start), clock(bar.end))
+    }
+
+    /// The same in words: everything of the days that are drawn.
+    fn table(&self, gantt: &Gantt, axis: &Axis) -> Markup {
+        let voice = self.voice;
+        let mut bars: Vec<(&str, &Bar)> = gantt
+            .by_station
+            .iter()
+            .flat_map(|row| row.lanes.iter().flatten().map(move |bar| (row.label.as_str(), bar)))
+            .filter(|(_, bar)| axis.shows(bar))
+            .collect();
+        bars.sort_by_key(|(station, bar)| (bar.start, bar.lot, *station));
+        html! {
+            details {
+                summary { (say!("These days as a table, {n} lines", "Hari-hari ini sebagai tabel, {n} baris", n = Arg::Number(bars.len() as f64, 0)).say(voice)) }
+                div.scroll tabindex="0" role="region" aria-label=(t(text!("The plan as a table", "Rencana sebagai tabel"), voice)) { table {
+                    thead { tr {
+                        th scope="col" { (t(text!("From", "Dari"), voice)) }
+                        th scope="col" { (t(text!("To", "Sampai"), voice)) }
+                        th scope="col" { (t(text!("Lot", "Partai"), voice)) }
+                        th scope="col" { (t(text!("Bolts", "Gulung"), voice)) }
+                        th scope="col" { (t(text!("Step", "Langkah"), voice)) }
+                        th scope="col" { (t(text!("Where or who", "Di mana atau siapa"), voice)) }
+                    } }
+                    tbody { @for (station, bar) in &bars {
+                        tr {
+                            th scope="row" { (self.moment(bar.start)) }
+                            td { (self.moment(bar.end)) }
+                            td { (self.lot_name(bar)) }
+                            td { (bar.bolts.iter().map(|(_, b)| (b + 1).to_string()).collect::<Vec<_>>().join(", ")) }
+                            td { @if let Some((number, name)) = self.step(bar) { (number) " " (name) } }
+                            td { (station) }
+                        }
+                    } }
+                } }
+            }
+        }
+    }
+}
+
+struct ByLot<'a>(&'a View<'a>);
+
+impl Labels for ByLot<'_> {
+    fn label(&self, bar: &Bar) -> String {
+        self.0.step(bar).map_or_else(String::new, |(number, _)| number.to_string())
+    }
+    fn title(&self, bar: &Bar) -> String {
+        self.0.words(bar)
+    }
+}
+
+struct ByStation<'a>(&'a View<'a>);
+
+impl Labels for ByStation<'_> {
+    fn label(&self, bar: &Bar) -> String {
+        self.0.lot_name(bar).to_string()
+    }
+    fn title(&self, bar: &Bar) -> String {
+        self.0.words(bar)
+    }
+}
+
+/// `08:20`: a clock, never a duration.
+fn clock(minute: i64) -> String {
+    let of_day = minute.rem_euclid(1440);
+    format!("{:02}:{:02}", of_day / 60, of_day % 60)
+}
+
+/// A day as people say it: `Fri 18 Dec`.
+pub fn day_name(date: Date, voice: Voice) -> String {
+    let (_, month, day) = date.civil();
+    let (days, months) = match voice.language {
+        Language::En => (
+            ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"],
+            ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"],
+        ),
+        Language::Id => (
+            ["Sen", "Sel", "Rab", "Kam", "Jum", "Sab", "Min"],
+            ["Jan", "Feb", "Mar", "Apr", "Mei", "Jun", "Jul", "Agu", "Sep", "Okt", "Nov", "Des"],
+        ),
+    };
+    let weekday = days.get(date.weekday() as usize).unwrap_or(&"");
+    let month = months.get((month as usize).wrapping_sub(1)).unwrap_or(&"");
+    format!("{weekday} {day} {month}")
+}

@@ -1,0 +1,102 @@
+//! The film strip: a piece of cloth after every step, on a rope.
+
+use crate::studio::Studio;
+use crate::studio::design::Along;
+use crate::studio::picture::Cut;
+use crate::studio::reader::Reader;
+use crate::studio::say::{stitch, t};
+use maud::{Markup, html};
+use route::Design;
+use words::{Arg, Term, Weight, say, text};
+
+/// Pixels of a frame, and its height for its width.
+const WIDE: f64 = 120.0;
+const TALL: f64 = 1.42;
+/// Width of the piece that is followed, mm, and where it lies along the bolt.
+const PIECE: f64 = 150.0;
+const ALONG: f64 = 1000.0;
+
+/// The strip with one step chosen (its place in the route).
+pub fn strip(studio: &Studio, design: &Design, along: &Along, chosen: usize, bolt: u32, reader: &Reader) -> Markup {
+    let voice = reader.voice;
+    let across = reader.get("frames") == Some("across");
+    let n = design.steps.len().max(1);
+    let width = design.cloth.width.to_mm();
+    let y = ALONG.min((design.cloth.length.to_mm() - width).max(0.0));
+    let cut = |at: usize| {
+        if across {
+            let w = width / n as f64;
+            Cut::wide(w * at as f64, y, w, w * TALL, WIDE)
+        } else {
+            let w = PIECE.min(width);
+            Cut::wide((width - w) / 2.0, y, w, (w * TALL).min(design.cloth.length.to_mm() - y), WIDE)
+        }
+    };
+    html! {
+        nav.route #route aria-label=(t(text!("Route of the cloth, step by step", "Alur kain, langkah demi langkah"), voice)) {
+            svg.rope viewBox="0 0 1000 34" preserveAspectRatio="none" aria-hidden="true" {
+                path d="M0 6 Q500 34 1000 6" {}
+            }
+            ol {
+                @for (at, step) in design.steps.iter().enumerate() {
+                    @let cut = cut(at);
+                    @let (wide, high) = cut.size();
+                    @let term = &step.operation.kind().term;
+                    li aria-current=[(at == chosen).then_some("step")] class=(format!("dip-{}", dip(at, n))) {
+                        span.peg {}
+                        (flag(along, at, reader))
+                        a href=(reader.here(&[("step", &step.id)])) data-step=(at) {
+                            img.hang src=(cut.href(studio, design, &step.id, bolt)) width=(wide) height=(high) alt="" loading="lazy";
+                            span.op { (name(term, voice)) i { (at + 1) } }
+                        }
+                    }
+                }
+            }
+        }
+        div.route-foot.row {
+            p.small {
+                @if across {
+                    (t(text!(
+                        "One width of the bolt, selvedge to selvedge: every seam is a before and after.",
+                        "Satu lebar gulungan, tepi ke tepi: tiap sambungan adalah sebelum dan sesudah."
+                    ), voice))
+                } @else {
+                    (say!(
+                        "The same {w} of cloth in every frame. Arrow keys walk along.",
+                        "Kain {w} yang sama di tiap bingkai. Tombol panah untuk berjalan.",
+                        w = Arg::Quantity(units::Quantity::new(PIECE.min(width) / 1000.0, units::Measure::Length))
+                    ).say(voice))
+                }
+            }
+            div.seg.thin role="group" aria-label=(t(text!("Frames", "Bingkai"), voice)) {
+                a href=(reader.here(&[("frames", "")])) aria-current=[(!across).then_some("true")] { (t(text!("same place", "tempat sama"), voice)) }
+                a href=(reader.here(&[("frames", "across")])) aria-current=[across.then_some("true")] { (t(text!("one width", "satu lebar"), voice)) }
+            }
+        }
+    }
+}
+
+/// A step's short name under its frame.
+fn name(term: &Term, voice: words::Voice) -> String {
+    t(&term.text, voice).to_lowercase()
+}
+
+/// How deep the rope hangs over a frame.
+fn dip(at: usize, n: usize) -> u32 {
+    let along = (at as f64 + 0.5) / n as f64;
+    (6.0 + 56.0 * along * (1.0 - along)).round() as u32
+}
+
+fn flag(along: &Along, at: usize, reader: &Reader) -> Markup {
+    let found = along.at(at);
+    let count = |weight: Weight| found.iter().filter(|f| f.weight == weight).count();
+    let worst = [Weight::Wrong, Weight::Doubtful].into_iter().find(|w| count(*w) > 0);
+    html! {
+        @if let Some(weight) = worst {
+            @let (class, word) = stitch(weight);
+            span class=(format!("flag {class}")) {
+                (count(weight)) " " (t(word, reader.voice).trim_end_matches('.').to_lowercase())
+            }
+        }
+    }
+}
