@@ -1,0 +1,170 @@
+//! The command line: one file per command. Arguments are read here; what is printed comes from the crates below.
+
+mod baths;
+mod cards;
+mod check;
+mod cloth;
+mod cost;
+mod demo;
+mod end;
+mod lettering;
+mod new;
+mod out;
+mod plan;
+mod progress;
+mod stamp;
+mod stop;
+mod studio;
+mod table;
+mod wire;
+
+pub use end::End;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
+use std::io::Write as _;
+use std::process::ExitCode;
+use words::{Language, Voice};
+
+const ABOUT: &str = "From artwork to shipped bolt of hand-stamped wax-resist cotton";
+const LONG_ABOUT: &str = "From artwork to shipped bolt of hand-stamped wax-resist cotton: the stamp, pictures of the \
+    cloth after every step, baths, cost, plan, job cards.\n\nWithout a command lorod makes the demonstration in \
+    ./reef-and-rain (if there is none), works all of it out into reef-and-rain/out, and opens the studio.";
+const AFTER: &str = "\
+Examples:
+  lorod                                     the demonstration, then the studio
+  lorod new my-cloth --artwork fan.svg --name \"Sea fan\"
+  lorod check my-cloth
+  lorod cloth my-cloth sea-fan -o fan.png
+
+Exit codes:
+  0    done
+  1    something is wrong in the workspace, or cannot be done as asked; the findings say what
+  2    the command line is wrong
+  3    a file or folder cannot be read or written
+  130  stopped with Ctrl-C; nothing half-written is left";
+
+/// Everything a person may type.
+#[derive(Debug, Parser)]
+#[command(name = "lorod", version, about = ABOUT, long_about = LONG_ABOUT, after_help = AFTER)]
+struct Cli {
+    #[command(flatten)]
+    reader: ReaderArgs,
+    /// Without a command: make everything, but do not open the studio
+    #[arg(long)]
+    no_serve: bool,
+    /// Without a command: port of the studio; 0 takes a free one
+    #[arg(long, value_name = "N", default_value_t = studio::PORT)]
+    port: u16,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+/// Who reads the answer.
+#[derive(Clone, Copy, Debug, Args)]
+struct ReaderArgs {
+    /// Language of findings, sheets and cards
+    #[arg(long, global = true, value_enum, default_value_t = Lang::En)]
+    lang: Lang,
+    /// Inches, yards, ounces and gallons instead of metric units
+    #[arg(long, global = true)]
+    imperial: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Lang {
+    /// English
+    En,
+    /// Bahasa Indonesia
+    Id,
+}
+
+impl ReaderArgs {
+    const fn voice(self) -> Voice {
+        Voice {
+            language: match self.lang {
+                Lang::En => Language::En,
+                Lang::Id => Language::Id,
+            },
+            system: if self.imperial {
+                units::System::Imperial
+            } else {
+                units::System::Metric
+            },
+        }
+    }
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Make a new workspace, with a first design if there is a drawing
+    New(new::Ask),
+    /// Say everything that is wrong or doubtful, file by file and along each route
+    Check(check::Ask),
+    /// Make a picture of the cloth after any step
+    Cloth(cloth::Ask),
+    /// Print the stamp at full size for its maker
+    Stamp(stamp::Ask),
+    /// Say what goes into each bath, bolt after bolt
+    Baths(baths::Ask),
+    /// Say what a lot, a bolt and a yard cost
+    Cost(cost::Ask),
+    /// Plan all orders
+    Plan(plan::Ask),
+    /// Print job cards and batch sheets
+    Cards(cards::Ask),
+    /// Open the studio: the same answers as pages, on this computer only
+    Studio(studio::Ask),
+}
+
+/// Runs what was typed; answers the exit code (see `lorod --help`).
+pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let cli = match Cli::try_parse_from(typed) {
+        Ok(cli) => cli,
+        Err(refused) => {
+            // Help and version are answers, not faults; a closed pipe is the reader's affair.
+            let _ = refused.print();
+            return ExitCode::from(if refused.use_stderr() { end::USAGE } else { 0 });
+        }
+    };
+    let voice = cli.reader.voice();
+    let json = cli.command.as_ref().is_some_and(Command::json);
+    let done = match cli.command {
+        None => demo::run(!cli.no_serve, cli.port, voice),
+        Some(Command::New(ask)) => new::run(&ask, voice),
+        Some(Command::Check(ask)) => check::run(&ask, voice),
+        Some(Command::Cloth(ask)) => cloth::run(&ask, voice),
+        Some(Command::Stamp(ask)) => stamp::run(&ask, voice),
+        Some(Command::Baths(ask)) => baths::run(&ask, voice),
+        Some(Command::Cost(ask)) => cost::run(&ask, voice),
+        Some(Command::Plan(ask)) => plan::run(&ask, voice),
+        Some(Command::Cards(ask)) => cards::run(&ask, voice),
+        Some(Command::Studio(ask)) => studio::run(&ask),
+    };
+    let Err(end) = done else { return ExitCode::SUCCESS };
+    if json {
+        end.print_json(voice);
+    } else {
+        end.print(voice);
+    }
+    ExitCode::from(end.code())
+}
+
+impl Command {
+    const fn json(&self) -> bool {
+        match self {
+            Self::New(_) | Self::Stamp(_) | Self::Cards(_) | Self::Studio(_) => false,
+            Self::Check(ask) => ask.json,
+            Self::Cloth(ask) => ask.json,
+            Self::Baths(ask) => ask.json,
+            Self::Cost(ask) => ask.json,
+            Self::Plan(ask) => ask.json,
+        }
+    }
+}
+
+/// Writes to the terminal. A reader that has gone away (`| head`) is no fault of the work.
+fn tell(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}

@@ -1,0 +1,124 @@
+//! Files that a command makes: they appear whole, under their own name, or not at all.
+
+use super::End;
+use cloth::{Bolt, NotWritten, Refused, Shot, Tiling};
+use std::fs::{self, File};
+use std::io::{BufWriter, Write as _};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
+use words::{Arg, Finding, Place, Weight, say};
+
+/// Writes a file; the folder it lies in is made.
+///
+/// # Errors
+/// If the system refuses.
+pub fn write(path: &Path, bytes: &[u8]) -> Result<(), End> {
+    folder_of(path)?;
+    Ok(workspace::write_atomic(path, bytes)?)
+}
+
+/// Makes a picture and writes it band by band. Stopped, refused or failed, it leaves nothing.
+///
+/// # Errors
+/// If the picture is refused, stopped, or the system refuses.
+pub fn picture(path: &Path, shot: &Shot, bolt: &Bolt, progress: &(dyn Fn(f64) + Sync)) -> Result<(), End> {
+    folder_of(path)?;
+    let new = beside(path);
+    let made = File::create_new(&new).map_err(NotWritten::Writer).and_then(|file| {
+        let mut to = BufWriter::new(file);
+        shot.write_png(bolt, &Tiling::default(), progress, super::stop::flag(), &mut to)?;
+        to.flush()?;
+        let file = to.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+        file.sync_all()?;
+        fs::rename(&new, path)?;
+        Ok(())
+    });
+    if made.is_err() {
+        // Best effort: what failed is told, not that its leftovers stayed.
+        let _ = fs::remove_file(&new);
+    }
+    made.map_err(|error| match error {
+        NotWritten::Refused(refused) => not_made(refused),
+        NotWritten::Writer(error) => End::disk(path, &error),
+    })
+}
+
+/// Why there is no picture, in words.
+pub fn not_made(refused: Refused) -> End {
+    let wrong = |code, found| Finding::new(code, Weight::Wrong, Place::Request, found);
+    match refused {
+        Refused::Stopped => End::stopped(),
+        Refused::Empty => End::usage(wrong(
+            "picture-empty",
+            say!(
+                "the picture would have less than one pixel",
+                "gambarnya kurang dari satu piksel"
+            ),
+        )),
+        Refused::TooLarge { pixels, allowed } => End::usage(
+            wrong(
+                "picture-too-large",
+                say!(
+                    "the picture would have {pixels} million pixels",
+                    "gambarnya akan berisi {pixels} juta piksel",
+                    pixels = Arg::Number(pixels as f64 / 1e6, 0)
+                ),
+            )
+            .allow(say!(
+                "up to {allowed} million",
+                "sampai {allowed} juta",
+                allowed = Arg::Number(allowed as f64 / 1e6, 0)
+            ))
+            .remedy(say!(
+                "ask for fewer pixels per inch, or a smaller part of the bolt",
+                "minta lebih sedikit piksel per inci, atau bagian gulung yang lebih kecil"
+            )),
+        ),
+    }
+}
+
+/// Bytes of a file, for a listing; 0 if it is gone.
+pub fn size(path: &Path) -> u64 {
+    fs::metadata(path).map_or(0, |about| about.len())
+}
+
+fn folder_of(path: &Path) -> Result<(), End> {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => {
+            fs::create_dir_all(folder).map_err(|e| End::disk(folder, &e))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// A hidden name in the same folder that nothing else uses.
+pub fn beside(path: &Path) -> PathBuf {
+    static NEXT: AtomicU32 = AtomicU32::new(0);
+    let name = path.file_name().map_or_else(Default::default, |n| n.to_string_lossy());
+    let n = NEXT.fetch_add(1, Ordering::Relaxed);
+    path.with_file_name(format!(".{name}.{}-{n}.part", std::process::id()))
+}
+
+/// A file of the person's, read whole.
+///
+/// # Errors
+/// If it cannot be read or is longer than `most` bytes.
+pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, End> {
+    let about = fs::metadata(path).map_err(|e| End::disk(path, &e))?;
+    if about.len() > most {
+        let found = say!(
+            "{path} has {kb} kB",
+            "{path} berukuran {kb} kB",
+            path = Arg::Name(path.display().to_string()),
+            kb = Arg::Number(about.len() as f64 / 1000.0, 0)
+        );
+        let allowed = say!(
+            "up to {kb} kB",
+            "sampai {kb} kB",
+            kb = Arg::Number(most as f64 / 1000.0, 0)
+        );
+        let finding = Finding::new("file-too-long", Weight::Wrong, Place::Request, found).allow(allowed);
+        return Err(End::refused(vec![finding]));
+    }
+    fs::read(path).map_err(|e| End::disk(path, &e))
+}

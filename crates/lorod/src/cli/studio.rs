@@ -1,0 +1,73 @@
+//! `lorod studio`: the same answers as pages, on this computer only.
+
+use super::plan::{TRIES, first_day};
+use super::{End, tell};
+use crate::facts::HouseFacts;
+use crate::facts::problem::Asked;
+use crate::studio::{Options, serve_blocking};
+use clap::Args;
+use sky::Date;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use words::{Arg, Finding, Place, Weight, say};
+
+/// Port unless asked otherwise.
+pub const PORT: u16 = 8713;
+
+/// What was typed.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  lorod studio my-cloth --port 0
+
+Only this computer can reach it. Ctrl-C ends it.")]
+pub struct Ask {
+    /// Folder of the workspace
+    pub dir: PathBuf,
+    /// Port; 0 takes a free one
+    #[arg(long, value_name = "N", default_value_t = PORT)]
+    pub port: u16,
+    /// First day of the plan [default: tomorrow]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<String>,
+}
+
+/// Runs it until Ctrl-C.
+///
+/// # Errors
+/// If there is no workspace, or the port is taken.
+pub fn run(ask: &Ask) -> Result<(), End> {
+    // Says what is missing before a port is taken.
+    let workspace = super::end::open(&ask.dir)?;
+    open(&ask.dir, ask.port, first_day(ask.from.as_deref(), &workspace)?)
+}
+
+/// Serves until Ctrl-C.
+///
+/// # Errors
+/// If the port is taken.
+pub fn open(dir: &Path, port: u16, first_day: Date) -> Result<(), End> {
+    let facts = HouseFacts::new(Asked {
+        first_day,
+        strike_offs: Vec::new(),
+        tries: TRIES,
+    });
+    let options = Options {
+        port,
+        facts: Arc::new(facts),
+        ready: Box::new(|address| tell(&format!("http://{address}/   (Ctrl-C)\n"))),
+    };
+    serve_blocking(dir, options).map_err(|error| {
+        let found = say!(
+            "the studio stopped: {why}",
+            "studio berhenti: {why}",
+            why = Arg::Name(format!("{error:#}"))
+        );
+        let finding = Finding::new("studio", Weight::Wrong, Place::Request, found);
+        End::trouble(finding.remedy(say!(
+            "try another port: {option}",
+            "coba port lain: {option}",
+            option = Arg::Name("--port 0".into())
+        )))
+    })
+}

@@ -1,0 +1,93 @@
+//! What takes more than one crate to know: the plan of all orders, and the papers with their pictures.
+//!
+//! The command line and the studio read the same facts. A plan is kept until a file of the workspace changes.
+
+pub mod papers;
+pub mod pictures;
+pub mod plan;
+pub mod problem;
+
+use crate::studio::{Facts, Paper, RunSheet};
+use ::plan::Problem;
+use papers::Printed;
+use plan::Planned;
+use sky::Date;
+use std::sync::{Arc, Mutex, PoisonError};
+use words::{Finding, Voice};
+use workspace::Workspace;
+
+/// The facts of one workspace, from one day on.
+pub struct HouseFacts {
+    asked: problem::Asked,
+    held: Mutex<Option<(Vec<[u8; 32]>, Outcome)>>,
+}
+
+type Outcome = Result<Arc<Planned>, Vec<Finding>>;
+
+impl HouseFacts {
+    /// Facts for a plan as asked.
+    pub const fn new(asked: problem::Asked) -> Self {
+        Self {
+            asked,
+            held: Mutex::new(None),
+        }
+    }
+
+    /// The plan, made if a file has changed since it was made.
+    ///
+    /// # Errors
+    /// What keeps the orders from being planned.
+    pub fn plan(&self, workspace: &Workspace) -> Outcome {
+        // Held while the plan is made: two readers want one plan, not two.
+        let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
+        let files: Vec<[u8; 32]> = workspace.sources.iter().map(|source| source.hash).collect();
+        if let Some((of, outcome)) = held.as_ref()
+            && *of == files
+        {
+            return outcome.clone();
+        }
+        let outcome = plan::plan(workspace, &self.asked, &|| true).map(Arc::new);
+        *held = Some((files, outcome.clone()));
+        outcome
+    }
+}
+
+impl Facts for HouseFacts {
+    fn run_sheet(&self, workspace: &Workspace) -> Result<RunSheet, Vec<Finding>> {
+        let planned = self.plan(workspace)?;
+        Ok(RunSheet {
+            problem: planned.mapped.problem.clone(),
+            schedule: planned.schedule.clone(),
+            lots: planned.mapped.lots.clone(),
+            findings: planned.findings.clone(),
+        })
+    }
+
+    fn papers(&self, workspace: &Workspace) -> Vec<Paper> {
+        papers::list(workspace)
+    }
+
+    fn print(&self, workspace: &Workspace, key: &str, voice: Voice) -> Result<Vec<u8>, Vec<Finding>> {
+        // Without a plan papers carry no times; that is no reason to print none.
+        let planned = self.plan(workspace).ok();
+        let asked = Printed {
+            sheet: ::papers::Sheet::A4,
+            voice,
+            planned: planned.as_deref(),
+        };
+        papers::print(workspace, key, &asked)
+    }
+}
+
+/// The workshop's own day and clock time of a minute of a plan.
+pub fn moment(problem: &Problem, minute: ::plan::Minute) -> Option<::papers::Moment> {
+    let day = problem.first_day.plus(i32::try_from(minute.div_euclid(1440)).ok()?);
+    let of_day = minute.rem_euclid(1440);
+    ::papers::Moment::new(day_on_paper(day)?, (of_day / 60) as u8, (of_day % 60) as u8)
+}
+
+/// A day as papers know it.
+pub fn day_on_paper(date: Date) -> Option<::papers::Day> {
+    let (year, month, day) = date.civil();
+    ::papers::Day::new(year, month as u8, day as u8)
+}

@@ -1,0 +1,354 @@
+//! From the workspace's orders, calendars and stamps to what the planner solves. What a step's occupancy becomes is
+//! said in [`plan::tasks`]; here stands the rest:
+//!
+//! | in the workspace | in the problem |
+//! | --- | --- |
+//! | an order | a lot of its bolts, promised for the last minute that the shop is open on its day |
+//! | a calendar of the workshop | its windows, those of the sun from the sun's height |
+//! | a stamp | one copy, or as many as a station `stamp:<id>` of the workshop has places |
+//! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer` |
+//! | barrels | each keeps a range of darkness, light baths apart from dark ones, about the same work in each |
+//!
+//! A class of a barrel's set-ups is one recipe, that is one step of one design: going on with it takes nothing, a
+//! darker one 15 min, a lighter or equally dark one 45 min (own estimates: to rinse a barrel, to scrub it).
+
+use super::plan::wrong;
+use crate::studio::RunLot;
+use ::plan::calendar::union;
+use ::plan::tasks::{self, Order};
+use ::plan::{
+    Approval, Calendar, CalendarId, Lot, Minute, Operation, Problem, Resource, ResourceId, SetUp, Use, Window,
+};
+use route::{Design, LotShape, Workshop, along};
+use sky::Date;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+use words::{Arg, Finding, Line, Place, Weight, say};
+use workspace::{CalendarSpec, Workspace};
+
+/// Approving a strike-off, min (own estimate).
+const APPROVE: Minute = 30;
+/// Rinsing a barrel for a darker bath, min (own estimate).
+const DARKER: Minute = 15;
+/// Scrubbing a barrel for a lighter bath, min (own estimate).
+const LIGHTER: Minute = 45;
+/// Days after the last promise that are looked at: what is late must still find a place.
+const AFTER: i32 = 60;
+/// Longest plan, days.
+const LONGEST: i32 = 500;
+
+/// What is asked of the planner.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    /// First day of the plan.
+    pub first_day: Date,
+    /// Designs whose strike-off comes first and must be approved.
+    pub strike_offs: Vec<String>,
+    /// How many plans are tried; the same number gives the same plan.
+    pub tries: u64,
+}
+
+/// The problem, and what its parts stand for.
+#[derive(Clone, Debug)]
+pub struct Mapped {
+    /// What there is to plan.
+    pub problem: Problem,
+    /// One entry for each lot.
+    pub lots: Vec<RunLot>,
+    /// Orders that are no part of it, and why.
+    pub findings: Vec<Finding>,
+}
+
+/// A lot before it is one of the problem.
+struct Wanted<'w> {
+    name: String,
+    design: &'w Arc<Design>,
+    bolts: u32,
+    due: Date,
+    weight: u32,
+    /// The lot of the strike-off that must be approved before.
+    after: Option<usize>,
+}
+
+/// Makes the problem of a workspace's orders.
+///
+/// # Errors
+/// If there is nothing to plan, or the workshop lacks what the routes need.
+pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Finding>> {
+    let Some(shop) = &workspace.workshop else {
+        let found = say!("without a workshop nothing can be planned", "tanpa bengkel tidak ada yang dapat direncanakan");
+        return Err(vec![wrong("no-workshop", found)]);
+    };
+    let (wanted, findings) = wanted(workspace, asked)?;
+    let calendars = calendars(workspace, shop, asked.first_day, &wanted);
+    let due = |date: Date| closes(&calendars, asked.first_day, date);
+    let orders: Vec<Order> = wanted
+        .iter()
+        .map(|lot| Order {
+            name: lot.name.clone(),
+            design: lot.design,
+            bolts: lot.bolts,
+            release: 0,
+            due: due(lot.due),
+            weight: lot.weight,
+        })
+        .collect();
+    let copies = |_: &str, stamp: &str| shop.station(&format!("stamp:{stamp}")).map_or(1, |s| s.places);
+    let mut problem = tasks::problem(asked.first_day, calendars.clone(), &orders, shop, &copies)?;
+    let lots = wanted.iter().map(|lot| run_lot(lot.design, shop)).collect();
+    let first = calendars.iter().filter_map(|c| c.windows.first()).map(|w| w.start).min();
+    problem.weights.origin = first.unwrap_or(0);
+    approvals(&mut problem, &wanted)?;
+    barrels(&mut problem, &wanted);
+    let clashes: Vec<Finding> = problem.lots.iter().flat_map(clashes).collect();
+    if !clashes.is_empty() {
+        return Err(clashes);
+    }
+    Ok(Mapped {
+        problem,
+        lots,
+        findings,
+    })
+}
+
+/// Strike-offs first, then orders in the order of the file.
+fn wanted<'w>(workspace: &'w Workspace, asked: &Asked) -> Result<(Vec<Wanted<'w>>, Vec<Finding>), Vec<Finding>> {
+    let mut wanted: Vec<Wanted> = Vec::new();
+    let mut findings = Vec::new();
+    for id in &asked.strike_offs {
+        let Some(design) = workspace.design(id) else {
+            let found = say!(
+                "there is no design {design} to make a strike-off of",
+                "tidak ada desain {design} untuk dibuat contohnya",
+                design = Arg::Name(id.clone())
+            );
+            return Err(vec![wrong("no-such-design", found)]);
+        };
+        let orders = workspace.orders.iter().filter(|order| order.design == *id);
+        wanted.push(Wanted {
+            name: format!("{id}-contoh"),
+            design,
+            bolts: 1,
+            due: orders.map(|order| order.due).min().unwrap_or(asked.first_day.plus(AFTER)),
+            // Nobody is promised a strike-off; what waits for it is.
+            weight: 0,
+            after: None,
+        });
+    }
+    for order in &workspace.orders {
+        if let Some(design) = workspace.design(&order.design) {
+            wanted.push(Wanted {
+                name: order.id.clone(),
+                design,
+                bolts: order.bolts,
+                due: order.due,
+                weight: order.weight,
+                after: asked.strike_offs.iter().position(|id| *id == order.design),
+            });
+        } else {
+            findings.push(wrong(
+                "order-not-planned",
+                say!(
+                    "order {order} is not planned: its design {design} cannot be made",
+                    "pesanan {order} tidak direncanakan: desainnya {design} tidak dapat dibuat",
+                    order = Arg::Name(order.id.clone()),
+                    design = Arg::Name(order.design.clone())
+                ),
+            ));
+        }
+    }
+    if wanted.is_empty() {
+        let found = say!("there is no order that can be planned", "tidak ada pesanan yang dapat direncanakan");
+        findings.push(wrong("nothing-to-plan", found));
+        return Err(findings);
+    }
+    Ok((wanted, findings))
+}
+
+/// For each operation of the lot's route, the place of its step in the design's.
+fn run_lot(design: &Design, shop: &Workshop) -> RunLot {
+    let lot = LotShape::new(&design.id, 1, 0, design.cloth);
+    let mut steps = Vec::new();
+    for (at, part) in along(design, &lot, shop).iter().enumerate() {
+        let tasks = part.step.operation.occupies(&part.before, design, &lot, shop);
+        steps.extend(std::iter::repeat_n(at, tasks.len()));
+    }
+    RunLot {
+        design: design.id.clone(),
+        steps,
+    }
+}
+
+fn calendars(workspace: &Workspace, shop: &Workshop, first: Date, wanted: &[Wanted]) -> Vec<Calendar> {
+    let last = wanted.iter().map(|lot| lot.due.days).max().unwrap_or(first.days);
+    let days = last.saturating_sub(first.days).max(0).saturating_add(AFTER).min(LONGEST);
+    let windows = |spec: &CalendarSpec| {
+        let mut all = Vec::new();
+        for day in 0..days {
+            let at = |minute: u16| Minute::from(day) * 1440 + Minute::from(minute);
+            let shifts = spec.shifts_on(first.plus(day), &shop.climate);
+            all.extend(shifts.iter().map(|shift| Window::new(at(shift.start), at(shift.end))));
+        }
+        union(&all, &[])
+    };
+    let calendar = |spec: &CalendarSpec| Calendar {
+        name: spec.key.clone(),
+        windows: windows(spec),
+    };
+    workspace.calendars.iter().map(calendar).collect()
+}
+
+/// The last minute that the shop is open on or before a day; the midnight after it where it never is.
+fn closes(calendars: &[Calendar], first: Date, due: Date) -> Minute {
+    let midnight = (Minute::from(due.days) - Minute::from(first.days) + 1) * 1440;
+    let shop = calendars.iter().find(|calendar| calendar.name == "shop");
+    let last = shop.and_then(|c| c.windows.iter().rev().find(|w| w.end <= midnight));
+    last.map_or(midnight, |w| w.end)
+}
+
+/// Lots that wait for a strike-off wait for its approval.
+fn approvals(problem: &mut Problem, wanted: &[Wanted]) -> Result<(), Vec<Finding>> {
+    if wanted.iter().all(|lot| lot.after.is_none()) {
+        return Ok(());
+    }
+    let Some(calendar) = problem.calendars.iter().position(|c| c.name == "designer") else {
+        let found = say!(
+            "the workshop has no calendar {key}: nobody knows when strike-offs are approved",
+            "bengkel belum punya kalender {key}: tidak jelas kapan contoh di-acc",
+            key = Arg::Name("designer".into())
+        );
+        let remedy = say!(
+            "add {table} to {file}",
+            "tambahkan {table} di {file}",
+            table = Arg::Name("[calendars.designer]".into()),
+            file = Arg::Name(workspace::WORKSHOP.into())
+        );
+        return Err(vec![wrong("calendar-missing", found).remedy(remedy)]);
+    };
+    problem.resources.push(Resource {
+        name: "designer".to_string(),
+        capacity: 1,
+        set_up: Vec::new(),
+    });
+    let resource = ResourceId(problem.resources.len() - 1);
+    for (lot, wanted) in problem.lots.iter_mut().zip(wanted) {
+        lot.approval = wanted.after.map(|after_lot| Approval {
+            duration: APPROVE,
+            calendar: CalendarId(calendar),
+            resource,
+            after_lot: Some(after_lot),
+        });
+    }
+    Ok(())
+}
+
+/// Gives each recipe one barrel, and each barrel set-ups between its recipes.
+fn barrels(problem: &mut Problem, wanted: &[Wanted]) {
+    /// One step of one design: its darkness first, so that recipes sort from light to dark.
+    type Recipe = (usize, String, String);
+    let recipe = |lot: &Wanted, operation: &Operation| -> Option<Recipe> {
+        Some((operation.set_up?.class, lot.design.id.clone(), operation.key.clone()))
+    };
+    // Barrels that stand for each other, and the minutes of each recipe there.
+    let mut rows: BTreeMap<Vec<ResourceId>, BTreeMap<Recipe, Minute>> = BTreeMap::new();
+    for (lot, wanted) in problem.lots.iter().zip(wanted) {
+        for operation in &lot.route {
+            let Some(recipe) = recipe(wanted, operation) else { continue };
+            let minutes = operation.duration * Minute::from(lot.bolts);
+            *rows.entry(places(operation)).or_default().entry(recipe).or_default() += minutes;
+        }
+    }
+    let mut chosen: BTreeMap<Recipe, SetUp> = BTreeMap::new();
+    for (barrels, recipes) in &rows {
+        let whole: Minute = recipes.values().sum();
+        let mut kept: Vec<Vec<usize>> = vec![Vec::new(); barrels.len()];
+        let mut before = 0;
+        for (recipe, minutes) in recipes {
+            // The middle of its work, on the scale of all of it, says whose it is.
+            let middle = (2 * before + minutes) * barrels.len() as Minute / (2 * whole.max(1));
+            let at = (middle as usize).min(barrels.len() - 1);
+            before += minutes;
+            chosen.insert(
+                recipe.clone(),
+                SetUp {
+                    resource: barrels[at],
+                    class: kept[at].len(),
+                },
+            );
+            kept[at].push(recipe.0);
+        }
+        for (barrel, darkness) in barrels.iter().zip(&kept) {
+            if let Some(resource) = problem.resources.get_mut(barrel.0) {
+                resource.set_up = set_ups(darkness);
+            }
+        }
+    }
+    for (lot, wanted) in problem.lots.iter_mut().zip(wanted) {
+        for operation in &mut lot.route {
+            let Some(set_up) = recipe(wanted, operation).and_then(|recipe| chosen.get(&recipe)) else { continue };
+            let all: BTreeSet<ResourceId> = places(operation).into_iter().collect();
+            operation.uses.retain(|used| !all.contains(&used.resource));
+            operation.modes.clear();
+            operation.uses.push(Use {
+                resource: set_up.resource,
+                quantity: 1,
+                from: 0,
+                to: None,
+            });
+            operation.set_up = Some(*set_up);
+        }
+    }
+}
+
+/// The barrels that an operation may take.
+fn places(operation: &Operation) -> Vec<ResourceId> {
+    match (operation.modes.as_slice(), operation.set_up) {
+        ([], Some(set_up)) => vec![set_up.resource],
+        (modes, _) => modes.iter().map(|mode| mode.resource).collect(),
+    }
+}
+
+/// Set-up minutes between recipes of these darknesses.
+fn set_ups(darkness: &[usize]) -> Vec<Vec<Minute>> {
+    let between = |a: usize, b: usize| match darkness[b] > darkness[a] {
+        _ if a == b => 0,
+        true => DARKER,
+        false => LIGHTER,
+    };
+    let all = 0..darkness.len();
+    all.clone().map(|a| all.clone().map(|b| between(a, b)).collect()).collect()
+}
+
+/// Time limits that no plan keeps: what must wait longer than it may.
+fn clashes(lot: &Lot) -> Vec<Finding> {
+    let name = |at: usize| lot.route.get(at).map_or_else(String::new, |operation| operation.key.clone());
+    let clash = lot.lags.iter().filter(|lag| lag.most.is_some_and(|most| most < lag.least));
+    clash
+        .map(|lag| {
+            let found: Line = say!(
+                "lot {lot}: between {before} and {after} at least {least} min must pass, and at most {most}",
+                "partai {lot}: antara {before} dan {after} harus lewat sedikitnya {least} menit, dan paling lama {most}",
+                lot = Arg::Name(lot.name.clone()),
+                before = Arg::Name(name(lag.from)),
+                after = Arg::Name(name(lag.to)),
+                least = Arg::Number(lag.least as f64, 0),
+                most = Arg::Number(lag.most.unwrap_or(0) as f64, 0)
+            );
+            Finding::new("limits-clash", Weight::Wrong, Place::Request, found)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::set_ups;
+
+    /// By hand: pale (1), coral and lagoon (2 each), ink (5).
+    #[test]
+    fn a_barrel_goes_from_light_to_dark() {
+        assert_eq!(
+            set_ups(&[1, 2, 2, 5]),
+            [[0, 15, 15, 15], [45, 0, 45, 15], [45, 45, 0, 15], [45, 45, 45, 0]]
+        );
+    }
+}
