@@ -1,7 +1,8 @@
 //! What wax keeps from the fibre. Intact wax is practically impermeable to a bath; it fails at its edges,
 //! where liquor creeps under it, and where it leaks (cracks, skips, no strike-through).
 
-use field::{clamp01, smoothstep};
+use crate::{Means, Patch};
+use field::{Grid, clamp01, smoothstep};
 
 /// Depth of creep from a wax edge, m: `sqrt(2 De t)`.
 ///
@@ -27,6 +28,34 @@ pub fn access(rim: f32, depth: f32, leak: f32, wax: f32) -> f32 {
     let waxed = clamp01(wax * 1.0e4);
     let through = open + (1.0 - open) * leak;
     1.0 + waxed * (through - 1.0)
+}
+
+/// What a liquor that only wets the surface reaches on the samples of a patch; `None` where there is no wax, and it
+/// reaches everything. What lands on wax is wiped off with it.
+pub fn reached(patch: &Patch) -> Option<Grid> {
+    if patch.wax.is_zero() {
+        return None;
+    }
+    let (lattice, core) = patch.fine();
+    let rim = patch.rim.at_detail(lattice, core);
+    let leak = patch.leak.at_detail(lattice, core);
+    let wax = patch.wax.at_detail(lattice, core);
+    let mut reached = Grid::flat(lattice, core, 1.0);
+    reached_row(&mut reached.data, &rim.data, &leak.data, &wax.data);
+    Some(reached)
+}
+
+/// Share of a zone's fibre that a surface liquor reaches, for the tally: bare cloth, or the faults of the wax.
+pub fn reached_share(means: &Means) -> f64 {
+    if means.waxed() { means.leak } else { 1.0 }
+}
+
+field::lanes! {
+    fn reached_row(data: &mut [f32], rim: &[f32], leak: &[f32], wax: &[f32]) {
+        for i in 0..data.len() {
+            data[i] = access(rim[i], 0.05, leak[i], wax[i]);
+        }
+    }
 }
 
 /// Mean share of the motif's fibre that creep reaches, 0..1: edge per area of cloth times depth, over the

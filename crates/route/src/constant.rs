@@ -36,12 +36,18 @@ impl Constants {
             Some((_, known)) => known.clone(),
             None => Known {
                 value: constant.value,
-                origin: Origin::Assumed { factor: constant.factor, source: constant.source.to_string() },
+                origin: Origin::Assumed {
+                    factor: constant.factor,
+                    source: constant.source.to_string(),
+                },
             },
         }
     }
     /// The value that holds here.
     pub fn get(&self, constant: &Constant) -> f64 {
-        self.0.iter().find(|(key, _)| key == constant.key).map_or(constant.value, |(_, known)| known.value)
+        self.0
+            .iter()
+            .find(|(key, _)| key == constant.key)
+            .map_or(constant.value, |(_, known)| known.value)
     }
 }

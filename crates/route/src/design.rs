@@ -80,7 +80,12 @@ pub struct LotShape {
 impl LotShape {
     /// A lot of a design.
     pub fn new(id: &str, bolts: u32, bolt: u32, cloth: Cloth) -> Self {
-        Self { id: id.to_string(), bolts, bolt, cloth }
+        Self {
+            id: id.to_string(),
+            bolts,
+            bolt,
+            cloth,
+        }
     }
     /// Area of a bolt.
     pub fn area(&self) -> Area {
@@ -92,7 +97,9 @@ impl LotShape {
     }
     /// Seed of this bolt.
     pub fn seed(&self) -> Seed {
-        Seed(0x6c6f_726f_6421).child(&self.id).number(u64::from(self.bolt))
+        Seed(0x6c6f_726f_6421)
+            .child(&self.id)
+            .number(u64::from(self.bolt))
     }
 }
 

@@ -32,7 +32,10 @@ impl Factor {
         if at.lattice == self.own.lattice && at.rect == self.own.rect {
             return Some(&self.own);
         }
-        let kept = self.brought.as_ref().is_some_and(|b| b.lattice == at.lattice && b.rect == at.rect);
+        let kept = self
+            .brought
+            .as_ref()
+            .is_some_and(|b| b.lattice == at.lattice && b.rect == at.rect);
         if !kept {
             self.brought = Some(self.own.sample_onto(at.lattice, at.rect));
         }

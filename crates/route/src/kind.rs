@@ -60,7 +60,11 @@ pub struct Work {
 impl Work {
     /// From minutes.
     pub const fn minutes(least: f64, likely: f64, most: f64) -> Self {
-        Self { least: Span::minutes(least), likely: Span::minutes(likely), most: Span::minutes(most) }
+        Self {
+            least: Span::minutes(least),
+            likely: Span::minutes(likely),
+            most: Span::minutes(most),
+        }
     }
 }
 
@@ -80,11 +84,19 @@ pub struct Use {
 impl Use {
     /// One of something for the whole time.
     pub fn whole(what: &str) -> Self {
-        Self { what: what.to_string(), count: 1, from: Span(0.0), to: None }
+        Self {
+            what: what.to_string(),
+            count: 1,
+            from: Span(0.0),
+            to: None,
+        }
     }
     /// Several of something for the whole time.
     pub fn several(what: &str, count: u32) -> Self {
-        Self { count, ..Self::whole(what) }
+        Self {
+            count,
+            ..Self::whole(what)
+        }
     }
 }
 
@@ -99,7 +111,10 @@ pub struct Lag {
 
 impl Lag {
     /// The next may start at once and may wait for ever.
-    pub const FREE: Self = Self { least: Span(0.0), most: None };
+    pub const FREE: Self = Self {
+        least: Span(0.0),
+        most: None,
+    };
 }
 
 /// A vessel that takes several bolts at once.

@@ -33,17 +33,18 @@ mod spread;
 pub mod water;
 
 pub use along::{Part, along};
+pub use barrier::{access, creep_depth, crept_share, line_left};
 pub use baths::{BatchRow, BatchSheetData, Drawn, DumpSheet, Vessel, baths, dumps, sheet, totals};
 pub use canonical::{dye_key, revision, set_keys, shop_key};
 pub use cards::{DEFER, StepCard, card, cautions, hazards};
 pub use constant::{Constant, Constants};
 pub use cost::{Cost, CostLine, Group, Shares, cost};
-pub use design::{Cloth, Design, LotShape, Step, StampUse, step_key};
+pub use design::{Cloth, Design, LotShape, StampUse, Step, step_key};
 pub use examine::{LOOSE_LIMIT, examine, means_along};
 pub use kind::{
-    Ask, Before, Caution, Fold, Hand, Instructions, Kind, Look, Occupancy, Operation, Reach, Work, Use, Lag, Batch,
+    Ask, Batch, Before, Caution, Fold, Hand, Instructions, Kind, Lag, Look, Occupancy, Operation, Reach, Use,
+    Work,
 };
-pub use barrier::{access, creep_depth, crept_share, line_left};
 pub use material::{Bath, Dose, Fate, Material, STORE, Stuff, Takes, store};
 pub use means::{Means, Zone};
 pub use money::{exchange, minor_digits};

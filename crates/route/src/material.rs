@@ -48,7 +48,11 @@ store! {
 impl Material {
     /// What its price is per: water by volume (m3), everything else by mass (kg), whatever a step doses it by.
     pub fn sold_by(&self) -> Measure {
-        if *self == store::WATER { Measure::Volume } else { Measure::Mass }
+        if *self == store::WATER {
+            Measure::Volume
+        } else {
+            Measure::Mass
+        }
     }
 
     /// Mass per volume, kg/m3, of what is a liquid in the store and dosed by volume.

@@ -51,7 +51,10 @@ pub struct Means {
 impl Default for Means {
     fn default() -> Self {
         Self {
-            ground: Zone { share: 1.0, ..Zone::default() },
+            ground: Zone {
+                share: 1.0,
+                ..Zone::default()
+            },
             motif: Zone::default(),
             water: 0.0,
             soda: 0.0,

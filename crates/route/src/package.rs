@@ -86,7 +86,10 @@ impl Package {
     /// Contraction of each zig-zag: with normals at 22.5 + 45 k degrees the four tensors add up to
     /// `sum of (a + b cos 2 t) n n^T` = 2 a I + b diag(1, -1), which gives a and b.
     fn shares(&self) -> [f32; 4] {
-        let (across, along) = (f64::from(self.contraction.0).ln(), f64::from(self.contraction.1).ln());
+        let (across, along) = (
+            f64::from(self.contraction.0).ln(),
+            f64::from(self.contraction.1).ln(),
+        );
         let (a, b) = ((across + along) / 4.0, (across - along) / 2.0);
         DIRECTIONS.map(|(c, s, _)| (a + b * f64::from(c * c - s * s)).exp() as f32)
     }
@@ -100,7 +103,13 @@ impl Package {
             pleats: std::array::from_fn(|k| {
                 let (cos, sin, size) = DIRECTIONS[k];
                 let pitch = self.pitch * size;
-                Pleats { cos, sin, pitch, back: 0.5 * (1.0 - shares[k]) * pitch, seed: self.seed ^ (0x51ed_2701u32.wrapping_mul(k as u32 + 1)) }
+                Pleats {
+                    cos,
+                    sin,
+                    pitch,
+                    back: 0.5 * (1.0 - shares[k]) * pitch,
+                    seed: self.seed ^ (0x51ed_2701u32.wrapping_mul(k as u32 + 1)),
+                }
             }),
         }
     }
@@ -113,8 +122,15 @@ impl Package {
     /// The map under a rectangle of a lattice.
     pub fn map(&self, lattice: Lattice, rect: Rect) -> Folds {
         let n = rect.nx as usize * rect.ny as usize;
-        let mut folds =
-            Folds { lattice, rect, u: vec![0.0; n], v: vec![0.0; n], depth: vec![0.0; n], crest: vec![0.0; n], facet: vec![0.0; n] };
+        let mut folds = Folds {
+            lattice,
+            rect,
+            u: vec![0.0; n],
+            v: vec![0.0; n],
+            depth: vec![0.0; n],
+            crest: vec![0.0; n],
+            facet: vec![0.0; n],
+        };
         let xs = positions(lattice, rect.x0, rect.nx);
         let ys = positions(lattice, rect.y0, rect.ny);
         let ready = self.ready();
@@ -154,7 +170,13 @@ impl Ready {
     pub fn at(&self, x: f32, y: f32) -> Folded {
         let (mut u, mut v, mut depth, mut crest, mut facet) = ([0.0], [0.0], [0.0], [0.0], [0.0]);
         self.block(y, &[x], &mut u, &mut v, &mut depth, &mut crest, &mut facet);
-        Folded { u: u[0], v: v[0], depth: depth[0], crest: crest[0], facet: facet[0] }
+        Folded {
+            u: u[0],
+            v: v[0],
+            depth: depth[0],
+            crest: crest[0],
+            facet: facet[0],
+        }
     }
 
     /// A few points of a row: the same arithmetic for one as for many.
@@ -171,7 +193,13 @@ impl Ready {
         facet: &mut [f32],
     ) {
         let n = xs.len();
-        let (u, v, depth, crest, facet) = (&mut u[..n], &mut v[..n], &mut depth[..n], &mut crest[..n], &mut facet[..n]);
+        let (u, v, depth, crest, facet) = (
+            &mut u[..n],
+            &mut v[..n],
+            &mut depth[..n],
+            &mut crest[..n],
+            &mut facet[..n],
+        );
         let seed = self.seed;
         for i in 0..n {
             (u[i], v[i]) = shear(xs[i], y, seed);
@@ -180,7 +208,10 @@ impl Ready {
         }
         for pleats in &self.pleats {
             for i in 0..n {
-                let (p, q) = (pleats.cos * u[i] + pleats.sin * v[i], pleats.cos * v[i] - pleats.sin * u[i]);
+                let (p, q) = (
+                    pleats.cos * u[i] + pleats.sin * v[i],
+                    pleats.cos * v[i] - pleats.sin * u[i],
+                );
                 let folded = pleats.fold(p, q);
                 u[i] = pleats.cos * folded.run - pleats.sin * q;
                 v[i] = pleats.sin * folded.run + pleats.cos * q;
@@ -191,7 +222,10 @@ impl Ready {
         let per_mm = 1.0 / self.crumple;
         for i in 0..n {
             let (nx, ny) = (xs[i] / 61.0, y / 61.0);
-            let (wx, wy) = (xs[i] + 14.0 * noise(nx, ny, seed ^ 11), y + 14.0 * noise(nx, ny, seed ^ 12));
+            let (wx, wy) = (
+                xs[i] + 14.0 * noise(nx, ny, seed ^ 11),
+                y + 14.0 * noise(nx, ny, seed ^ 12),
+            );
             let cell = cells(wx * per_mm, wy * per_mm, seed ^ 13);
             let ridge = clamp01(1.0 - (cell.f2 - cell.f1) * self.crumple / 3.2);
             facet[i] = (cell.id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
@@ -205,7 +239,8 @@ impl Ready {
 fn shear(x: f32, y: f32, seed: u32) -> (f32, f32) {
     let bend = |t: f32, k: usize| {
         let (size, wave) = SHEAR[k];
-        size * (noise1(t / wave, seed ^ (k as u32 * 7 + 1)) + 0.4 * noise1(t / (0.43 * wave), seed ^ (k as u32 * 7 + 2)))
+        size * (noise1(t / wave, seed ^ (k as u32 * 7 + 1))
+            + 0.4 * noise1(t / (0.43 * wave), seed ^ (k as u32 * 7 + 2)))
     };
     let x1 = x + bend(y, 0);
     let y1 = y + bend(x1, 1);
@@ -253,7 +288,11 @@ impl Pleats {
         let d = p - centre;
         let half = 0.5 * b;
         let gathered = 2.0 * mean * k as f32 + 2.0 * e_before;
-        let ahead = if d < half { centre - b - d - gathered } else { p - 2.0 * b - gathered };
+        let ahead = if d < half {
+            centre - b - d - gathered
+        } else {
+            p - 2.0 * b - gathered
+        };
         let run = if d < -half { p - gathered } else { ahead };
         // The pleat may lie to either side: what is on top changes with it.
         let side = if own & 1 == 0 { d } else { -d };
@@ -262,7 +301,11 @@ impl Pleats {
         let above = if a < half { 1.0 } else { under };
         let there = clamp01(b * 0.12 - 0.35);
         let (near, far) = ((side - half) / 1.9, (side + half) / 2.6);
-        Pleated { run, above, crest: there * (exp(-near * near) + 0.6 * exp(-far * far)) }
+        Pleated {
+            run,
+            above,
+            crest: there * (exp(-near * near) + 0.6 * exp(-far * far)),
+        }
     }
 }
 

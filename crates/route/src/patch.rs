@@ -61,7 +61,11 @@ pub struct Folds {
 impl Folds {
     fn onto(&self, lattice: Lattice, rect: Rect) -> Self {
         let move_one = |data: &[f32]| {
-            let grid = Grid { lattice: self.lattice, rect: self.rect, data: data.to_vec() };
+            let grid = Grid {
+                lattice: self.lattice,
+                rect: self.rect,
+                data: data.to_vec(),
+            };
             grid.sample_onto(lattice, rect).data
         };
         Self {
@@ -118,16 +122,32 @@ impl Patch {
     /// continuous, so only its kinks are rounded, by half a millimetre.
     pub fn folds(&mut self, (lattice, rect): (Lattice, Rect)) -> Option<Arc<Folds>> {
         let package = self.package.as_ref()?;
-        let kept = self.folds.as_ref().filter(|(of, _)| Arc::ptr_eq(of, package)).map(|(_, folds)| folds);
-        if let Some(folds) = kept.iter().flat_map(|all| all.iter()).find(|f| f.lattice == lattice && f.rect == rect) {
+        let kept = self
+            .folds
+            .as_ref()
+            .filter(|(of, _)| Arc::ptr_eq(of, package))
+            .map(|(_, folds)| folds);
+        if let Some(folds) = kept
+            .iter()
+            .flat_map(|all| all.iter())
+            .find(|f| f.lattice == lattice && f.rect == rect)
+        {
             return Some(folds.clone());
         }
         let milli = self.tile.milli;
         let wide = self.before.milli.union(self.need.milli);
         let base = kept
-            .and_then(|all| all.iter().find(|f| f.lattice == milli && f.rect.contains(wide)).cloned())
+            .and_then(|all| {
+                all.iter()
+                    .find(|f| f.lattice == milli && f.rect.contains(wide))
+                    .cloned()
+            })
             .unwrap_or_else(|| Arc::new(package.map(milli, wide)));
-        let folds = if base.lattice == lattice && base.rect == rect { base.clone() } else { Arc::new(base.onto(lattice, rect)) };
+        let folds = if base.lattice == lattice && base.rect == rect {
+            base.clone()
+        } else {
+            Arc::new(base.onto(lattice, rect))
+        };
         let package = package.clone();
         match &mut self.folds {
             Some((of, all)) if Arc::ptr_eq(of, &package) => all.push(folds.clone()),
@@ -144,7 +164,9 @@ impl Patch {
 
 /// Positions of a row or column of samples, mm.
 pub fn positions(lattice: Lattice, from: i32, n: u32) -> Vec<f32> {
-    (0..n).map(|i| ((f64::from(from) + f64::from(i) + 0.5) * lattice.pitch) as f32).collect()
+    (0..n)
+        .map(|i| ((f64::from(from) + f64::from(i) + 0.5) * lattice.pitch) as f32)
+        .collect()
 }
 
 /// A grid filled by rows: `row(y_mm, xs_mm, out)`.

@@ -97,7 +97,11 @@ impl Values {
                 },
             }
         }
-        if findings.is_empty() { Ok(Self(items)) } else { Err(findings) }
+        if findings.is_empty() {
+            Ok(Self(items))
+        } else {
+            Err(findings)
+        }
     }
 
     /// All values in the order of the settings table.
@@ -152,7 +156,9 @@ impl Values {
     pub fn with(&self, key: &str, si: f64) -> Self {
         let mut items = self.0.clone();
         for (k, value) in &mut items {
-            if *k == key && let Value::Quantity(typed) = value {
+            if *k == key
+                && let Value::Quantity(typed) = value
+            {
                 typed.quantity.si = si;
                 typed.spelled = units::print(typed.quantity, units::System::Metric, units::Decimal::Point);
             }
@@ -178,7 +184,11 @@ impl Setting {
             "setting-missing",
             Weight::Wrong,
             place,
-            say!("{setting} is missing", "{setting} belum diisi", setting = Arg::Name(self.key.to_string())),
+            say!(
+                "{setting} is missing",
+                "{setting} belum diisi",
+                setting = Arg::Name(self.key.to_string())
+            ),
         )
     }
 
@@ -188,7 +198,15 @@ impl Setting {
                 let si = typed.quantity.si;
                 (!(least..=most).contains(&si)).then(|| self.out_of_range(typed, measure, least, most, place))
             }
-            (Shape::Dyes { least, most, depth, deepest }, Value::Dyes(doses)) => {
+            (
+                Shape::Dyes {
+                    least,
+                    most,
+                    depth,
+                    deepest,
+                },
+                Value::Dyes(doses),
+            ) => {
                 return self.examine_dyes(doses, least..=most, depth, deepest, &place);
             }
             _ => None,

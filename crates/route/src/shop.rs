@@ -106,11 +106,17 @@ impl Workshop {
     }
     /// Volume of a vessel, m3, or what is given here if the workshop has no such vessel or states no volume.
     pub fn volume(&self, key: &str, otherwise: f64) -> f64 {
-        self.station(key).map(|s| s.volume).filter(|v| *v > 0.0).unwrap_or(otherwise)
+        self.station(key)
+            .map(|s| s.volume)
+            .filter(|v| *v > 0.0)
+            .unwrap_or(otherwise)
     }
     /// Running length a vessel takes at once; `otherwise` as for [`Workshop::volume`].
     pub fn load(&self, key: &str, otherwise: Length) -> Length {
-        self.station(key).map(|s| s.load).filter(|l| l.0 > 0.0).unwrap_or(otherwise)
+        self.station(key)
+            .map(|s| s.load)
+            .filter(|l| l.0 > 0.0)
+            .unwrap_or(otherwise)
     }
     /// People of a skill.
     pub fn person(&self, key: &str) -> Option<&Person> {

@@ -29,7 +29,10 @@ impl Wick {
     /// How far it looks on a lattice.
     pub fn reach(&self, lattice: Lattice) -> Reach {
         let (x, y) = self.taps(lattice);
-        Reach::Spread { rx: (x.len() / 2) as u32, ry: (y.len() / 2) as u32 }
+        Reach::Spread {
+            rx: (x.len() / 2) as u32,
+            ry: (y.len() / 2) as u32,
+        }
     }
 
     /// Spreads what an operation has just put on: `marks` on the millimetre lattice over `patch.before`, wide enough

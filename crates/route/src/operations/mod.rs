@@ -15,8 +15,8 @@ macro_rules! operations {
 }
 
 operations![
-    prepare, wet, fold, sponge, soda, sun, open, touch_up, fix, rinse, dry, wax, wax_repair, bleach, neutralise, dip,
-    spray, boil_off, finish, inspect,
+    prepare, wet, fold, sponge, soda, sun, open, touch_up, fix, rinse, dry, wax, wax_repair, bleach,
+    neutralise, dip, spray, boil_off, finish, inspect,
 ];
 
 /// The kind with this key.

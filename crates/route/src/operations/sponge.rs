@@ -6,6 +6,8 @@
 //! bolt is the dye that the issued liquor carries.
 
 use crate::Folded;
+use crate::barrier::{reached, reached_share};
+use crate::detail::{Factor, times};
 use crate::prelude::*;
 use crate::spread::Wick;
 use crate::patch::positions;
@@ -70,7 +72,10 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "order",
                 text: Text::new("Order of colours", "Urutan warna"),
-                gloss: Text::new("How the colours lie beside each other.", "Cara warna berdampingan."),
+                gloss: Text::new(
+                    "How the colours lie beside each other; in clusters, colours named next to each other meet.",
+                    "Cara warna berdampingan; bila berkelompok, warna yang disebut berurutan saling bertemu.",
+                ),
             },
             shape: Shape::Choice(&[&INTERLEAVED, &CLUSTERED]),
             default: Some("interleaved"),
@@ -318,9 +323,13 @@ impl Hand for SpongeHand {
                 }
             }
         }
+        let mut reached = reached(patch).map(Factor::new);
         for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
             let mut plane = Plane::Grid(self.wick.spread(&Grid { lattice, rect, data: plane }, patch));
             plane.scale(scale);
+            if let Some(reached) = &mut reached {
+                times(&mut plane, reached);
+            }
             patch.loose[*dye].add(&plane);
         }
         patch.water.map(|w| w + self.water);
@@ -375,16 +384,18 @@ impl Operation for Sponge {
     }
 
     fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, _: &Workshop) -> Takes {
-        let put = self.put();
-        for (dye, amount) in &put {
-            for zone in means.zones_mut() {
-                zone.loose[*dye] += amount;
-            }
+        let issued = self.put();
+        let on_motif = reached_share(means);
+        let mut put = Vec::new();
+        for (dye, amount) in &issued {
+            means.ground.loose[*dye] += amount;
+            means.motif.loose[*dye] += amount * on_motif;
+            put.push((*dye, amount * (means.ground.share + means.motif.share * on_motif)));
         }
         let liquor = self.values.si("liquor") * 1000.0;
         means.water += liquor;
         let kg = lot.mass().0;
-        let mut per_bolt: Vec<Dose> = put
+        let mut per_bolt: Vec<Dose> = issued
             .iter()
             .map(|(dye, amount)| Dose {
                 stuff: Stuff::Dye(*dye),

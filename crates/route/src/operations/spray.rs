@@ -4,7 +4,8 @@
 //! is hit. Independent colours overlap by chance: `1 - (1 - a)(1 - b)`, so two of 30 % leave 49 % bare. Wax and
 //! what lies above in the package keep the spray off.
 
-use crate::barrier::access;
+use crate::barrier::{reached, reached_share};
+use crate::detail::{Factor, times};
 use crate::prelude::*;
 use crate::spread::Wick;
 use crate::patch::positions;
@@ -188,16 +189,6 @@ field::lanes! {
             }
         }
     }
-    fn kept_off(data: &mut [f32], rim: &[f32], leak: &[f32], wax: &[f32]) {
-        for i in 0..data.len() {
-            data[i] = access(rim[i], 0.05, leak[i], wax[i]);
-        }
-    }
-    fn times(data: &mut [f32], by: &[f32]) {
-        for (d, b) in data.iter_mut().zip(by) {
-            *d *= *b;
-        }
-    }
 }
 
 impl Hand for SprayHand {
@@ -220,23 +211,12 @@ impl Hand for SprayHand {
                 }
             }
         }
-        // What lands on wax is wiped off with it: only what reaches the fibre counts, at the wax edge's detail.
-        let reached = (!patch.wax.is_zero()).then(|| {
-            let (lattice, core) = patch.fine();
-            let rim = patch.rim.at_detail(lattice, core);
-            let leak = patch.leak.at_detail(lattice, core);
-            let wax = patch.wax.at_detail(lattice, core);
-            let mut reached = Grid::flat(lattice, core, 1.0);
-            kept_off(&mut reached.data, &rim.data, &leak.data, &wax.data);
-            reached
-        });
+        let mut reached = reached(patch).map(Factor::new);
         for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
             let mut plane = Plane::Grid(self.wick.spread(&Grid { lattice, rect, data: plane }, patch));
             plane.scale(scale);
-            if let Some(reached) = &reached {
-                let mut fine = plane.into_detail(reached.lattice, reached.rect);
-                times(&mut fine.data, &reached.data);
-                plane = Plane::Grid(fine);
+            if let Some(reached) = &mut reached {
+                times(&mut plane, reached);
             }
             patch.loose[*dye].add(&plane);
         }
@@ -282,11 +262,9 @@ impl Operation for Spray {
     }
 
     fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, _: &Workshop) -> Takes {
-        let waxed = means.waxed();
-        let leak = means.leak;
+        let on_motif = reached_share(means);
         let mut put = Vec::new();
         for (dye, amount) in self.sprayed() {
-            let on_motif = if waxed { leak } else { 1.0 };
             means.ground.loose[dye] += amount;
             means.motif.loose[dye] += amount * on_motif;
             put.push((dye, amount * (means.ground.share + means.motif.share * on_motif)));

@@ -8,6 +8,7 @@
 
 mod dabs;
 
+use crate::barrier::reached_share;
 use crate::prelude::*;
 use crate::spread::Wick;
 use dabs::{COARSE, TouchUpHand, means};
@@ -266,15 +267,17 @@ impl Operation for TouchUp {
     }
 
     fn tally(&self, means: &mut Means, _: &Design, lot: &LotShape, _: &Workshop) -> Takes {
-        let put = self.put();
-        for (dye, amount) in &put {
-            for zone in means.zones_mut() {
-                zone.loose[*dye] += amount;
-            }
+        let issued = self.put();
+        let on_motif = reached_share(means);
+        let mut put = Vec::new();
+        for (dye, amount) in &issued {
+            means.ground.loose[*dye] += amount;
+            means.motif.loose[*dye] += amount * on_motif;
+            put.push((*dye, amount * (means.ground.share + means.motif.share * on_motif)));
         }
         means.water += self.liquor();
         let kg = lot.mass().0;
-        let mut per_bolt: Vec<Dose> = put
+        let mut per_bolt: Vec<Dose> = issued
             .iter()
             .map(|(dye, amount)| Dose {
                 stuff: Stuff::Dye(*dye),

@@ -1,5 +1,7 @@
 //! The dabs on the cloth: where they cover it, what they leave there, and what that is over the bolt.
 
+use crate::barrier::reached;
+use crate::detail::{Factor, times};
 use crate::patch::positions;
 use crate::prelude::*;
 use field::{Blot, Join, blots, clamp01, noise, smoothstep};
@@ -133,10 +135,15 @@ impl Hand for TouchUpHand {
                     &mut local[first..end],
                 );
             }
+            let mut reached = reached(patch).map(Factor::new);
             for (colour, grid) in grids.into_iter().enumerate() {
                 let Some(mut grid) = grid else { continue };
                 dab_row(self.full[colour], &local.data, &mut grid.data);
-                patch.loose[self.dyes[colour]].add(&Plane::Grid(grid));
+                let mut plane = Plane::Grid(grid);
+                if let Some(reached) = &mut reached {
+                    times(&mut plane, reached);
+                }
+                patch.loose[self.dyes[colour]].add(&plane);
             }
         }
         patch.water.map(|w| w + self.water);
