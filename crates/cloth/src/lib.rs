@@ -12,6 +12,7 @@ mod develop;
 mod png_out;
 mod shot;
 mod sight;
+pub mod window;
 
 pub use appearance::{Appearance, Region};
 pub use bolt::{Bolt, averages};

@@ -1,0 +1,106 @@
+//! The window as a plot that is read at a glance: the title asks, the first line answers; hatching is too short, dots
+//! are too long, white is the window; swatches of the finished cloth hang below. Beside it the trade-off: what the
+//! motif loses against how far the ground still is, time as parameter, and no limit needed.
+
+mod hill;
+mod svg;
+mod trade;
+
+use super::advice::{Advice, Window};
+use svg::{Style, Svg};
+use words::{Text, Voice, text};
+
+/// The plot for a page, 1160 px wide.
+pub fn plot_svg(window: &Window, voice: Voice) -> String {
+    let mut svg = Svg::new(1160.0, 500.0, &description(window, voice), voice);
+    svg.text(
+        0.0 + 20.0,
+        38.0,
+        svg::Hold::Start,
+        Style::Title,
+        say(question(window), voice),
+    );
+    let y = svg.paragraph(20.0, 68.0, 740.0, Style::Answer, 24.0, &window.answer(voice));
+    let shown = hill::Room {
+        left: 70.0,
+        right: 740.0,
+        top: y + 66.0,
+        foot: 330.0,
+        swatch: (58.0, 92.0),
+        swatches: 7,
+    };
+    hill::draw(&mut svg, window, &shown);
+    trade::draw(
+        &mut svg,
+        window,
+        &trade::Room {
+            left: 850.0,
+            right: 1130.0,
+            top: 150.0,
+            foot: 400.0,
+            heading: 38.0,
+        },
+    );
+    svg.finish()
+}
+
+/// The plot for a phone, 340 px wide: the hill alone.
+pub fn plot_svg_narrow(window: &Window, voice: Voice) -> String {
+    let mut svg = Svg::new(340.0, 560.0, &description(window, voice), voice);
+    let y = svg.paragraph(
+        10.0,
+        30.0,
+        330.0,
+        Style::Title,
+        31.0,
+        say(question(window), voice),
+    );
+    let y = svg.paragraph(10.0, y + 32.0, 325.0, Style::Answer, 24.0, &window.answer(voice));
+    hill::draw(
+        &mut svg,
+        window,
+        &hill::Room {
+            left: 36.0,
+            right: 326.0,
+            top: y + 66.0,
+            foot: 408.0,
+            swatch: (46.0, 80.0),
+            swatches: 4,
+        },
+    );
+    svg.finish()
+}
+
+fn say(text: &'static Text, voice: Voice) -> &'static str {
+    text.raw(voice.language)
+}
+
+fn description(window: &Window, voice: Voice) -> String {
+    format!("{} {}", say(question(window), voice), window.answer(voice))
+}
+
+/// The question that the plot answers.
+fn question(window: &Window) -> &'static Text {
+    match window.term.key {
+        "bleach" => text!(
+            "How long may the cloth stay in the bleach?",
+            "Berapa lama kain di pemutih?"
+        ),
+        "dip" => text!(
+            "How long may the cloth stay in the dye bath?",
+            "Berapa lama kain di bak celup?"
+        ),
+        "fix" => text!("How long must the cloth rest?", "Berapa lama kain didiamkan?"),
+        "sun" => text!(
+            "How long may the cloth lie in the sun?",
+            "Berapa lama kain dijemur?"
+        ),
+        "boil_off" => text!("How long may the cloth boil?", "Berapa lama kain direbus?"),
+        _ => text!("How long may this step last?", "Berapa lama langkah ini?"),
+    }
+}
+
+/// Times are only told where they do not rest on assumed rates.
+fn timed(window: &Window) -> bool {
+    !matches!(window.advice, Advice::DoThisStrip { .. })
+}
