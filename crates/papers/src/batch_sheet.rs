@@ -27,8 +27,7 @@ pub(crate) fn set_sheet<'a>(
         foot: FOOT,
     };
     let mut front = Section::default();
-    let mut cautions = bench.cautions(&sheet.cautions, &sheet.hazards, bench.width(), mm(13.0), true);
-    if dangerous {
+    for mut cautions in bench.caution_boxes(&sheet.cautions, &sheet.hazards, bench.width(), mm(13.0)) {
         cautions.height += 6.0;
         front.blocks.push(cautions);
     }

@@ -27,8 +27,7 @@ pub(crate) fn set_card<'a>(
     let width = bench.width();
     let mut front = Section::default();
     front.blocks.extend(pictures(bench, card));
-    let cautions = bench.cautions(&card.cautions, &[], width, mm(13.0), true);
-    if cautions.height > 0.0 {
+    for cautions in bench.caution_boxes(&card.cautions, &[], width, mm(13.0)) {
         let mut spaced = Block::default();
         spaced.under(0.0, cautions);
         spaced.height += 8.0;

@@ -87,6 +87,21 @@ impl Bench<'_> {
         block
     }
 
+    /// Caution boxes of a whole card or sheet: of a few cautions each, so that a long list goes on over the page.
+    pub fn caution_boxes<'a>(&self, cautions: &[Line], hazards: &[Line], width: f32, sign: f32) -> Vec<Block<'a>> {
+        /// Cautions of one box: with both languages some 5 cm of paper.
+        const TOGETHER: usize = 4;
+        let boxes = cautions.chunks(TOGETHER).map(|some| (some, &[] as &[Line]));
+        let boxes: Vec<_> = boxes
+            .chain(hazards.chunks(TOGETHER).map(|some| (&[] as &[Line], some)))
+            .collect();
+        let last = boxes.len().saturating_sub(1);
+        let set = |(at, (cautions, hazards)): (usize, (&[Line], &[Line]))| {
+            self.cautions(cautions, hazards, width, sign, at == last)
+        };
+        boxes.into_iter().enumerate().map(set).collect()
+    }
+
     /// A caution box: thick border, warning sign, one caution a paragraph, and if `rules` that local rules come
     /// first. Empty without cautions.
     pub fn cautions<'a>(
