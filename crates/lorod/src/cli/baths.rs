@@ -204,28 +204,51 @@ pub fn as_text(sheets: &[BatchSheetData], dumps: &[DumpSheet], totals: &[Drawn],
             );
             out += &format!(": {}\n  {}\n", how.say(voice), raw(care));
         } else {
-            out += &format!(": {}\n", raw(text!("weighed out at the table", "ditimbang di meja")));
+            out += &format!(
+                ": {}\n",
+                raw(text!("weighed out at the table", "ditimbang di meja"))
+            );
         }
         let mut table = Table::new(&[false, false, true, false]);
         if !sheet.charge.is_empty() {
-            rows(&mut table, &raw(text!("a fresh bath", "bak baru")), &sheet.charge, voice);
+            rows(
+                &mut table,
+                &raw(text!("a fresh bath", "bak baru")),
+                &sheet.charge,
+                voice,
+            );
         }
         // Bolts that take the same stand on one line.
         let mut at = 0;
         while let Some(row) = sheet.rows.get(at) {
-            let alike = |other: &&route::BatchRow| other.materials == row.materials && other.top_ups == row.top_ups;
+            let alike =
+                |other: &&route::BatchRow| other.materials == row.materials && other.top_ups == row.top_ups;
             let count = sheet.rows[at..].iter().take_while(alike).count().max(1);
             let bolts = match count {
                 1 => format!("{} {}", raw(text!("bolt", "gulung")), row.bolt),
-                n => format!("{} {}-{}", raw(text!("bolts", "gulung")), row.bolt, row.bolt + n as u32 - 1),
+                n => format!(
+                    "{} {}-{}",
+                    raw(text!("bolts", "gulung")),
+                    row.bolt,
+                    row.bolt + n as u32 - 1
+                ),
             };
-            let each = if count > 1 { raw(text!(", each", ", masing-masing")) } else { String::new() };
+            let each = if count > 1 {
+                raw(text!(", each", ", masing-masing"))
+            } else {
+                String::new()
+            };
             rows(&mut table, &format!("{bolts}{each}"), &row.materials, voice);
             let after = format!("{} {bolts}{each}", raw(text!("after", "sesudah")));
             rows(&mut table, &after, &row.top_ups, voice);
             at += count;
         }
-        rows(&mut table, &raw(text!("the whole lot", "seluruh partai")), &sheet.totals, voice);
+        rows(
+            &mut table,
+            &raw(text!("the whole lot", "seluruh partai")),
+            &sheet.totals,
+            voice,
+        );
         out += &table.text();
     }
     for dump in dumps {
@@ -237,7 +260,12 @@ pub fn as_text(sheets: &[BatchSheetData], dumps: &[DumpSheet], totals: &[Drawn],
         );
         out += &format!("{}\n", head.say(voice));
         let mut table = Table::new(&[false, false, true, false]);
-        rows(&mut table, &raw(text!("the whole tank", "seluruh bak")), std::slice::from_ref(&dump.antichlor), voice);
+        rows(
+            &mut table,
+            &raw(text!("the whole tank", "seluruh bak")),
+            std::slice::from_ref(&dump.antichlor),
+            voice,
+        );
         out += &table.text();
         for line in &dump.lines {
             out += &format!("  {}\n", line.say(voice));
@@ -246,10 +274,17 @@ pub fn as_text(sheets: &[BatchSheetData], dumps: &[DumpSheet], totals: &[Drawn],
             out += &format!("  ! {}\n", raw(&caution.text));
         }
     }
-    out += &format!("{}\n", raw(text!("From the store, in all", "Dari gudang, seluruhnya")));
+    out += &format!(
+        "{}\n",
+        raw(text!("From the store, in all", "Dari gudang, seluruhnya"))
+    );
     let mut table = Table::new(&[false, true, false]);
     for drawn in totals {
-        table.row([drawn.name.say(voice), voice.quantity(drawn.amount), mark(drawn, voice)]);
+        table.row([
+            drawn.name.say(voice),
+            voice.quantity(drawn.amount),
+            mark(drawn, voice),
+        ]);
     }
     out + &table.text()
 }
@@ -257,13 +292,17 @@ pub fn as_text(sheets: &[BatchSheetData], dumps: &[DumpSheet], totals: &[Drawn],
 fn rows(table: &mut Table, head: &str, all: &[Drawn], voice: Voice) {
     for (at, drawn) in all.iter().enumerate() {
         let head = if at == 0 { head } else { "" };
-        table.row([head.to_string(), drawn.name.say(voice), voice.quantity(drawn.amount), mark(drawn, voice)]);
+        table.row([
+            head.to_string(),
+            drawn.name.say(voice),
+            voice.quantity(drawn.amount),
+            mark(drawn, voice),
+        ]);
     }
 }
 
 fn mark(drawn: &Drawn, voice: Voice) -> String {
-    drawn
-        .origin
-        .as_ref()
-        .map_or_else(String::new, |origin| format!("({})", origin.mark().raw(voice.language)))
+    drawn.origin.as_ref().map_or_else(String::new, |origin| {
+        format!("({})", origin.mark().raw(voice.language))
+    })
 }

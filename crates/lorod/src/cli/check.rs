@@ -63,7 +63,11 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         );
         tell(&format!("{}\n", sum.say(voice)));
     }
-    if wrong == 0 { Ok(()) } else { Err(End::said(REFUSED)) }
+    if wrong == 0 {
+        Ok(())
+    } else {
+        Err(End::said(REFUSED))
+    }
 }
 
 /// Findings on the error stream, so that the answer itself can be piped.

@@ -97,7 +97,9 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     if ask.json {
         wire::print(&Out {
             file: ask.output.display().to_string(),
-            after: last.and_then(|at| design.steps.get(at)).map(|step| step.id.clone()),
+            after: last
+                .and_then(|at| design.steps.get(at))
+                .map(|step| step.id.clone()),
             pixels: [pixels.nx, pixels.ny],
             bytes: out::size(&ask.output),
             seconds: took.as_secs_f64(),
@@ -118,8 +120,14 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
 
 /// How many steps are done after the one that was named by id or number.
 fn steps(design: &Design, after: Option<&str>) -> Result<usize, End> {
-    let Some(after) = after else { return Ok(design.steps.len()) };
-    let id = design.steps.iter().position(|step| step.id == after).map(|at| at + 1);
+    let Some(after) = after else {
+        return Ok(design.steps.len());
+    };
+    let id = design
+        .steps
+        .iter()
+        .position(|step| step.id == after)
+        .map(|at| at + 1);
     let number = || after.parse::<usize>().ok().filter(|n| *n <= design.steps.len());
     id.or_else(number).ok_or_else(|| {
         End::refused(vec![no_such(
@@ -163,7 +171,13 @@ pub fn repeat(design: &Design) -> [Length; 4] {
         None => [Length::mm(230.0); 2],
     };
     let (w, h) = (least(w, design.cloth.width), least(h, design.cloth.length));
-    let from = |size: Length, whole: Length| if size.0 * 2.0 <= whole.0 { size } else { Length(0.0) };
+    let from = |size: Length, whole: Length| {
+        if size.0 * 2.0 <= whole.0 {
+            size
+        } else {
+            Length(0.0)
+        }
+    };
     [from(w, design.cloth.width), from(h, design.cloth.length), w, h]
 }
 
@@ -197,7 +211,11 @@ fn area(design: &Design, text: Option<&str>) -> Result<[Length; 4], End> {
         && h > 0.0
         && x + w <= cloth.width.0 + hair
         && y + h <= cloth.length.0 + hair;
-    if inside { Ok(area) } else { Err(End::usage(outside(text, design))) }
+    if inside {
+        Ok(area)
+    } else {
+        Err(End::usage(outside(text, design)))
+    }
 }
 
 fn not_four(text: &str) -> Finding {

@@ -110,15 +110,23 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
             design: design.id.clone(),
             bolts: cost.bolts,
             yards: cost.yards,
-            lines: cost.lines.iter().map(|line| line_out(line, books, voice)).collect(),
+            lines: cost
+                .lines
+                .iter()
+                .map(|line| line_out(line, books, voice))
+                .collect(),
             books: cost.books.as_ref().map(shares_out),
             quote: cost.quote.as_ref().map(|(shares, _)| shares_out(shares)),
-            rate: cost.quote.as_ref().and_then(|(_, rate)| rate.as_ref()).map(|rate| RateOut {
-                from: rate.from.clone(),
-                to: rate.to.clone(),
-                rate: rate.rate,
-                date: rate.date.clone(),
-            }),
+            rate: cost
+                .quote
+                .as_ref()
+                .and_then(|(_, rate)| rate.as_ref())
+                .map(|rate| RateOut {
+                    from: rate.from.clone(),
+                    to: rate.to.clone(),
+                    rate: rate.rate,
+                    date: rate.date.clone(),
+                }),
             findings: wire::findings(&cost.findings, |path| workspace.source(path), voice),
         });
     } else {
@@ -177,12 +185,24 @@ pub fn as_text(cost: &Cost, books: &str, lines: bool, voice: Voice) -> String {
     let missing = || raw(text!("price missing", "harga belum ada"));
     let mut table = Table::new(&[false, true, true, false]);
     for group in Group::ALL {
-        let sum = cost.of(group).map_or_else(missing, |minor| amount(&money(minor, books), voice));
+        let sum = cost
+            .of(group)
+            .map_or_else(missing, |minor| amount(&money(minor, books), voice));
         table.row([raw(group.text()), String::new(), sum]);
         for line in cost.lines.iter().filter(|line| lines && line.group == group) {
-            let price = line.cost.map_or_else(missing, |minor| amount(&money(minor, books), voice));
-            let mark = line.origin.as_ref().map_or_else(String::new, |o| format!("({})", raw(o.mark())));
-            table.row([format!("  {}", line.name.say(voice)), voice.quantity(line.amount), price, mark]);
+            let price = line
+                .cost
+                .map_or_else(missing, |minor| amount(&money(minor, books), voice));
+            let mark = line
+                .origin
+                .as_ref()
+                .map_or_else(String::new, |o| format!("({})", raw(o.mark())));
+            table.row([
+                format!("  {}", line.name.say(voice)),
+                voice.quantity(line.amount),
+                price,
+                mark,
+            ]);
         }
     }
     let mut out = table.text();
@@ -194,9 +214,16 @@ pub fn as_text(cost: &Cost, books: &str, lines: bool, voice: Voice) -> String {
     );
     out += &format!("{}\n", head.say(voice));
     let mut sums = Table::new(&[false, true, true]);
-    let both: Vec<&Shares> = cost.books.iter().chain(cost.quote.iter().map(|(shares, _)| shares)).collect();
+    let both: Vec<&Shares> = cost
+        .books
+        .iter()
+        .chain(cost.quote.iter().map(|(shares, _)| shares))
+        .collect();
     for (name, of) in [
-        (text!("the lot", "partai"), (|s: &Shares| s.lot.clone()) as fn(&Shares) -> Money),
+        (
+            text!("the lot", "partai"),
+            (|s: &Shares| s.lot.clone()) as fn(&Shares) -> Money,
+        ),
         (text!("a bolt", "satu gulung"), |s| s.bolt.clone()),
         (text!("a yard", "satu yard"), |s| s.yard.clone()),
     ] {

@@ -65,7 +65,11 @@ pub fn run(serve: bool, port: u16, voice: Voice) -> Result<(), End> {
         wrong: false,
     };
     all.check();
-    let designs: Vec<Arc<Design>> = workspace.designs.iter().filter_map(|file| file.design.clone()).collect();
+    let designs: Vec<Arc<Design>> = workspace
+        .designs
+        .iter()
+        .filter_map(|file| file.design.clone())
+        .collect();
     for design in &designs {
         all.design(design)?;
     }
@@ -89,7 +93,11 @@ pub fn run(serve: bool, port: u16, voice: Voice) -> Result<(), End> {
 fn make(dir: &Path, voice: Voice) -> Result<(), End> {
     let name = || Arg::Name(dir.display().to_string());
     let line = if dir.join(workspace::COLLECTION).exists() {
-        say!("{dir} is there already and is used as it is.", "{dir} sudah ada dan dipakai apa adanya.", dir = name())
+        say!(
+            "{dir} is there already and is used as it is.",
+            "{dir} sudah ada dan dipakai apa adanya.",
+            dir = name()
+        )
     } else {
         let files = Demo::files();
         let list: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (n.as_ref(), b.as_ref())).collect();
@@ -136,22 +144,49 @@ impl Work<'_> {
         self.wrong |= count(Weight::Wrong) > 0;
         let folder = self.out.join(&design.id);
         let mut made = Vec::new();
-        let shown: String = findings.iter().map(|f| self.workspace.show(f, self.voice)).collect();
-        made.push((self.raw(text!("findings", "temuan")), self.write(&folder, "check.txt", shown.as_bytes())?));
+        let shown: String = findings
+            .iter()
+            .map(|f| self.workspace.show(f, self.voice))
+            .collect();
+        made.push((
+            self.raw(text!("findings", "temuan")),
+            self.write(&folder, "check.txt", shown.as_bytes())?,
+        ));
 
         let roll = Roll::of(design, self.shop);
         let cloth = design.cloth;
         let yard = Length(0.9144);
         let steps = design.steps.len();
         let [x, y, width, height] = cut::repeat(design);
-        let shot = |x, y, width, height, dpi| Shot { x, y, width, height, dpi, steps };
+        let shot = |x, y, width, height, dpi| Shot {
+            x,
+            y,
+            width,
+            height,
+            dpi,
+            steps,
+        };
         let whole = Length(0.0);
         for (what, file, shot) in [
-            (text!("one repeat, 150 dpi", "satu ulangan, 150 dpi"), "repeat.png", shot(x, y, width, height, 150.0)),
+            (
+                text!("one repeat, 150 dpi", "satu ulangan, 150 dpi"),
+                "repeat.png",
+                shot(x, y, width, height, 150.0),
+            ),
             (
                 text!("one yard, 50 dpi", "satu yard, 50 dpi"),
                 "yard.png",
-                shot(whole, yard, cloth.width, if cloth.length.0 >= 2.0 * yard.0 { yard } else { cloth.length }, 50.0),
+                shot(
+                    whole,
+                    yard,
+                    cloth.width,
+                    if cloth.length.0 >= 2.0 * yard.0 {
+                        yard
+                    } else {
+                        cloth.length
+                    },
+                    50.0,
+                ),
             ),
             (
                 text!("the whole bolt, 10 dpi", "seluruh gulung, 10 dpi"),
@@ -164,22 +199,35 @@ impl Work<'_> {
             made.push((self.raw(what), path));
         }
         let film = self.film(design, &roll)?;
-        made.push((self.raw(text!("after every step", "sesudah tiap langkah")), self.write(&folder, "film.png", &film)?));
+        made.push((
+            self.raw(text!("after every step", "sesudah tiap langkah")),
+            self.write(&folder, "film.png", &film)?,
+        ));
 
         let lot = LotShape::new(&design.id, BOLTS, 0, cloth);
         let sheets = route::baths(design, &lot, self.shop);
         let dumps = route::dumps(design, &lot, self.shop);
         let totals = route::totals(design, &lot, self.shop);
         let text = baths::as_text(&sheets, &dumps, &totals, self.voice);
-        made.push((self.raw(text!("baths of six bolts", "bak untuk enam gulung")), self.write(&folder, "baths.txt", text.as_bytes())?));
+        made.push((
+            self.raw(text!("baths of six bolts", "bak untuk enam gulung")),
+            self.write(&folder, "baths.txt", text.as_bytes())?,
+        ));
         let cost = route::cost(design, &lot, self.shop);
         self.wrong |= !cost.findings.is_empty();
         let text = cost::as_text(&cost, &self.shop.books, true, self.voice);
-        made.push((self.raw(text!("cost of six bolts", "biaya enam gulung")), self.write(&folder, "cost.txt", text.as_bytes())?));
+        made.push((
+            self.raw(text!("cost of six bolts", "biaya enam gulung")),
+            self.write(&folder, "cost.txt", text.as_bytes())?,
+        ));
         for used in &design.stamps {
-            let pdf = papers::stamp_paper(design, &used.id, self.shop, &self.printed(None)).map_err(End::refused)?;
+            let pdf = papers::stamp_paper(design, &used.id, self.shop, &self.printed(None))
+                .map_err(End::refused)?;
             let file = format!("stamp-{}.pdf", used.id);
-            made.push((self.raw(text!("stamp at full size", "pola cap, ukuran penuh")), self.write(&folder, &file, &pdf)?));
+            made.push((
+                self.raw(text!("stamp at full size", "pola cap, ukuran penuh")),
+                self.write(&folder, &file, &pdf)?,
+            ));
         }
 
         let n = |n: usize| Arg::Number(n as f64, 0);
@@ -207,7 +255,9 @@ impl Work<'_> {
     fn film(&self, design: &Design, roll: &Roll) -> Result<Vec<u8>, End> {
         let mut cells = Vec::new();
         for at in 0..=design.steps.len() {
-            let picture = roll.piece(at, (FRAME, FRAME), stop::flag()).map_err(out::not_made)?;
+            let picture = roll
+                .piece(at, (FRAME, FRAME), stop::flag())
+                .map_err(out::not_made)?;
             let name = match at.checked_sub(1).and_then(|at| design.steps.get(at)) {
                 Some(step) => self.raw(&step.operation.kind().term.text),
                 None => self.raw(text!("white cloth", "mori")),
@@ -240,13 +290,21 @@ impl Work<'_> {
         ));
         tell(&text);
         let path = self.write(&self.out, "plan.txt", text.as_bytes())?;
-        list(&[(self.raw(text!("plan of all orders", "rencana semua pesanan")), path)]);
+        list(&[(
+            self.raw(text!("plan of all orders", "rencana semua pesanan")),
+            path,
+        )]);
         Ok(planned)
     }
 
     fn papers(&self, planned: &Planned) -> Result<(), End> {
         let since = Instant::now();
-        let ids: Vec<&str> = self.workspace.orders.iter().map(|order| order.id.as_str()).collect();
+        let ids: Vec<&str> = self
+            .workspace
+            .orders
+            .iter()
+            .map(|order| order.id.as_str())
+            .collect();
         let pdf = papers::orders(self.workspace, &ids, &self.printed(Some(planned)))
             .map_err(|findings| End::in_files(findings, self.workspace))?;
         let path = self.write(&self.out, "cards.pdf", &pdf)?;
@@ -255,7 +313,13 @@ impl Work<'_> {
             "Lembar cetak; {s} detik",
             s = Arg::Number(since.elapsed().as_secs_f64(), 1)
         ));
-        list(&[(self.raw(text!("job cards and batch sheets", "kartu kerja dan lembar takaran")), path)]);
+        list(&[(
+            self.raw(text!(
+                "job cards and batch sheets",
+                "kartu kerja dan lembar takaran"
+            )),
+            path,
+        )]);
         Ok(())
     }
 

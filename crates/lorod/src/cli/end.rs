@@ -63,7 +63,12 @@ impl End {
             path = Arg::Name(path.display().to_string()),
             message = Arg::Name(error.to_string())
         );
-        Self::trouble(Finding::new("system-refused", Weight::Wrong, Place::Request, found))
+        Self::trouble(Finding::new(
+            "system-refused",
+            Weight::Wrong,
+            Place::Request,
+            found,
+        ))
     }
     /// The system does not do what is needed.
     pub fn trouble(finding: Finding) -> Self {
@@ -90,10 +95,7 @@ impl End {
                 Place::File { path, .. } => self.sources.iter().find(|s| s.path == *path),
                 _ => None,
             };
-            eprint!(
-                "{}",
-                words::show(finding, source.map(|s| s.text.as_str()), voice)
-            );
+            eprint!("{}", words::show(finding, source.map(|s| s.text.as_str()), voice));
         }
     }
 
@@ -186,11 +188,7 @@ pub fn no_such<'k>(
     let finding = if known.is_empty() {
         finding
     } else {
-        finding.allow(say!(
-            "{list}",
-            "{list}",
-            list = Arg::Name(known.join(", "))
-        ))
+        finding.allow(say!("{list}", "{list}", list = Arg::Name(known.join(", "))))
     };
     // A slip is at most a third of the letters, as in the workspace's files.
     let word = short(word);

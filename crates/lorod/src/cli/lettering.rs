@@ -45,7 +45,11 @@ impl Canvas {
     fn from(&mut self, x: u32, y: u32) -> &mut [u8] {
         let start = (y as usize * self.0.width as usize + x as usize) * 3;
         let end = (y as usize + 1) * self.0.width as usize * 3;
-        if x < self.0.width { self.0.rgb.get_mut(start..end).unwrap_or_default() } else { &mut [] }
+        if x < self.0.width {
+            self.0.rgb.get_mut(start..end).unwrap_or_default()
+        } else {
+            &mut []
+        }
     }
 
     fn place(&mut self, picture: &Picture, x: u32, y: u32) {
@@ -107,7 +111,10 @@ mod tests {
             .map(|caption| (red.clone(), (*caption).to_string()))
             .collect();
         let sheet = contact_sheet(&cells, 2).expect("three cells");
-        assert_eq!((sheet.width, sheet.height), (2 * (40 + GAP) + GAP, 2 * (30 + CAPTION + GAP) + GAP));
+        assert_eq!(
+            (sheet.width, sheet.height),
+            (2 * (40 + GAP) + GAP, 2 * (30 + CAPTION + GAP) + GAP)
+        );
         let pixel = |x: u32, y: u32| {
             let at = ((y * sheet.width + x) * 3) as usize;
             [sheet.rgb[at], sheet.rgb[at + 1], sheet.rgb[at + 2]]

@@ -49,12 +49,23 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         .transpose()?;
 
     let dir = absolute(&ask.dir)?;
-    if dir.exists() && fs::read_dir(&dir).map_err(|e| End::disk(&dir, &e))?.next().is_some() {
+    if dir.exists()
+        && fs::read_dir(&dir)
+            .map_err(|e| End::disk(&dir, &e))?
+            .next()
+            .is_some()
+    {
         return Err(workspace::IoError::NotEmpty { dir: ask.dir.clone() }.into());
     }
     // Everything is made beside it and renamed: a drawing that is refused leaves no workspace behind.
     let beside = out::beside(&dir);
-    let made = make(&beside, &dir, drawing.as_ref(), ask.name.as_deref(), Length(width.quantity.si));
+    let made = make(
+        &beside,
+        &dir,
+        drawing.as_ref(),
+        ask.name.as_deref(),
+        Length(width.quantity.si),
+    );
     let made = made.and_then(|id| {
         if dir.exists() {
             fs::remove_dir(&dir).map_err(|e| End::disk(&dir, &e))?;
@@ -92,12 +103,18 @@ fn make(
     name: Option<&str>,
     width: Length,
 ) -> Result<Option<String>, End> {
-    let called = dir.file_name().map_or_else(Default::default, |n| n.to_string_lossy());
+    let called = dir
+        .file_name()
+        .map_or_else(Default::default, |n| n.to_string_lossy());
     let files = skeleton(&called);
     let list: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (n.as_ref(), b.as_ref())).collect();
     workspace::create(beside, &list)?;
-    let Some((path, bytes)) = drawing else { return Ok(None) };
-    let stem = path.file_stem().map_or_else(Default::default, |n| n.to_string_lossy());
+    let Some((path, bytes)) = drawing else {
+        return Ok(None);
+    };
+    let stem = path
+        .file_stem()
+        .map_or_else(Default::default, |n| n.to_string_lossy());
     let workspace = Workspace::open(beside)?;
     let shown = path.display().to_string();
     add_design(&workspace, name.unwrap_or(&stem), bytes, &shown, width)

@@ -24,15 +24,17 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), End> {
 pub fn picture(path: &Path, shot: &Shot, bolt: &Bolt, progress: &(dyn Fn(f64) + Sync)) -> Result<(), End> {
     folder_of(path)?;
     let new = beside(path);
-    let made = File::create_new(&new).map_err(NotWritten::Writer).and_then(|file| {
-        let mut to = BufWriter::new(file);
-        shot.write_png(bolt, &Tiling::default(), progress, super::stop::flag(), &mut to)?;
-        to.flush()?;
-        let file = to.into_inner().map_err(std::io::IntoInnerError::into_error)?;
-        file.sync_all()?;
-        fs::rename(&new, path)?;
-        Ok(())
-    });
+    let made = File::create_new(&new)
+        .map_err(NotWritten::Writer)
+        .and_then(|file| {
+            let mut to = BufWriter::new(file);
+            shot.write_png(bolt, &Tiling::default(), progress, super::stop::flag(), &mut to)?;
+            to.flush()?;
+            let file = to.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+            file.sync_all()?;
+            fs::rename(&new, path)?;
+            Ok(())
+        });
     if made.is_err() {
         // Best effort: what failed is told, not that its leftovers stayed.
         let _ = fs::remove_file(&new);
@@ -94,7 +96,9 @@ fn folder_of(path: &Path) -> Result<(), End> {
 /// A hidden name in the same folder that nothing else uses.
 pub fn beside(path: &Path) -> PathBuf {
     static NEXT: AtomicU32 = AtomicU32::new(0);
-    let name = path.file_name().map_or_else(Default::default, |n| n.to_string_lossy());
+    let name = path
+        .file_name()
+        .map_or_else(Default::default, |n| n.to_string_lossy());
     let n = NEXT.fetch_add(1, Ordering::Relaxed);
     path.with_file_name(format!(".{name}.{}-{n}.part", std::process::id()))
 }

@@ -152,14 +152,24 @@ pub fn work(workspace: &Workspace, asked: &Asked) -> Result<Planned, End> {
 /// If what was typed is no date.
 pub fn first_day(from: Option<&str>, workspace: &Workspace) -> Result<Date, End> {
     let Some(text) = from else {
-        let hours = workspace.workshop.as_ref().map_or(0.0, |shop| shop.climate.utc_hours);
+        let hours = workspace
+            .workshop
+            .as_ref()
+            .map_or(0.0, |shop| shop.climate.utc_hours);
         // A clock set before 1970 plans from its first day on.
-        let now = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default().as_secs_f64();
+        let now = SystemTime::now()
+            .duration_since(UNIX_EPOCH)
+            .unwrap_or_default()
+            .as_secs_f64();
         let today = ((now + hours * 3600.0) / 86_400.0).floor() as i32;
         return Ok(Date { days: today }.plus(1));
     };
     Date::parse(text).ok_or_else(|| {
-        let found = say!("\"{text}\" is not a date", "\"{text}\" bukan tanggal", text = Arg::Name(short(text)));
+        let found = say!(
+            "\"{text}\" is not a date",
+            "\"{text}\" bukan tanggal",
+            text = Arg::Name(short(text))
+        );
         let finding = Finding::new("date", Weight::Wrong, Place::Request, found);
         End::usage(finding.allow(say!(
             "year, month and day: {example}",
@@ -174,11 +184,19 @@ pub fn first_day(from: Option<&str>, workspace: &Workspace) -> Result<Date, End>
 /// # Errors
 /// The nearest one if there is none.
 pub fn order<'w>(workspace: &'w Workspace, id: &str) -> Result<&'w workspace::Order, End> {
-    workspace.orders.iter().find(|order| order.id == id).ok_or_else(|| {
-        let found = say!("there is no order {id}", "tidak ada pesanan {id}", id = Arg::Name(short(id)));
-        let known = workspace.orders.iter().map(|order| order.id.as_str());
-        End::refused(vec![no_such("no-such-order", found, id, known)])
-    })
+    workspace
+        .orders
+        .iter()
+        .find(|order| order.id == id)
+        .ok_or_else(|| {
+            let found = say!(
+                "there is no order {id}",
+                "tidak ada pesanan {id}",
+                id = Arg::Name(short(id))
+            );
+            let known = workspace.orders.iter().map(|order| order.id.as_str());
+            End::refused(vec![no_such("no-such-order", found, id, known)])
+        })
 }
 
 fn document(planned: &Planned, workspace: &Workspace, voice: Voice) -> Out {
@@ -197,12 +215,19 @@ fn document(planned: &Planned, workspace: &Workspace, voice: Voice) -> Out {
             starts: planned.span(at).map(|(start, _)| clock(start)),
             done: planned.span(at).map(|(_, end)| clock(end)),
             late_minutes: planned.late(at),
-            approved: planned.schedule.approvals.get(&at).map(|w| [clock(w.start), clock(w.end)]),
+            approved: planned
+                .schedule
+                .approvals
+                .get(&at)
+                .map(|w| [clock(w.start), clock(w.end)]),
             operations: operations
                 .map(|(spot, placed)| OperationOut {
                     bolt: spot.bolt + 1,
                     step: step(spot.operation),
-                    operation: lot.route.get(spot.operation).map_or_else(String::new, |o| o.key.clone()),
+                    operation: lot
+                        .route
+                        .get(spot.operation)
+                        .map_or_else(String::new, |o| o.key.clone()),
                     starts: clock(placed.start),
                     ends: clock(placed.end),
                 })
@@ -233,7 +258,11 @@ pub fn as_text(planned: &Planned, workspace: &Workspace, voice: Voice) -> String
         raw(text!("spare", "sisa waktu")),
     ]);
     for (at, lot) in problem.lots.iter().enumerate() {
-        let design = planned.mapped.lots.get(at).and_then(|run| workspace.design(&run.design));
+        let design = planned
+            .mapped
+            .lots
+            .get(at)
+            .and_then(|run| workspace.design(&run.design));
         let span = planned.span(at);
         let clock = |minute: Option<Minute>| minute.map_or_else(|| "-".to_string(), |m| problem.clock(m));
         let days = |minutes: Minute| Arg::Number(minutes.abs() as f64 / 1440.0, 1);

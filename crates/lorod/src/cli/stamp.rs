@@ -43,7 +43,11 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let id = match &ask.stamp {
         Some(id) if known().any(|k| k == id) => id.as_str(),
         Some(id) => {
-            let found = say!("there is no stamp {id}", "tidak ada cap {id}", id = Arg::Name(short(id)));
+            let found = say!(
+                "there is no stamp {id}",
+                "tidak ada cap {id}",
+                id = Arg::Name(short(id))
+            );
             return Err(End::refused(vec![no_such("no-such-stamp", found, id, known())]));
         }
         None => known().next().ok_or_else(|| {
@@ -52,7 +56,12 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
                 "{design} dibuat tanpa cap",
                 design = Arg::Name(design.name.clone())
             );
-            End::refused(vec![Finding::new("no-stamp", Weight::Wrong, Place::Request, found)])
+            End::refused(vec![Finding::new(
+                "no-stamp",
+                Weight::Wrong,
+                Place::Request,
+                found,
+            )])
         })?,
     };
     let printed = Printed {

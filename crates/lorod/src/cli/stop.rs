@@ -23,10 +23,7 @@ pub fn raised() -> bool {
 }
 
 fn watch() {
-    let Ok(runtime) = tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-    else {
+    let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build() else {
         return;
     };
     runtime.block_on(async {

@@ -16,7 +16,8 @@ impl Table {
     }
     /// Adds a row.
     pub fn row<S: Into<String>>(&mut self, cells: impl IntoIterator<Item = S>) {
-        self.rows.push(cells.into_iter().map(|cell| clean(&cell.into())).collect());
+        self.rows
+            .push(cells.into_iter().map(|cell| clean(&cell.into())).collect());
     }
     /// The rows, indented by two, two spaces between columns. Widths count characters.
     pub fn text(&self) -> String {

@@ -81,7 +81,9 @@ impl Facts for HouseFacts {
 
 /// The workshop's own day and clock time of a minute of a plan.
 pub fn moment(problem: &Problem, minute: ::plan::Minute) -> Option<::papers::Moment> {
-    let day = problem.first_day.plus(i32::try_from(minute.div_euclid(1440)).ok()?);
+    let day = problem
+        .first_day
+        .plus(i32::try_from(minute.div_euclid(1440)).ok()?);
     let of_day = minute.rem_euclid(1440);
     ::papers::Moment::new(day_on_paper(day)?, (of_day / 60) as u8, (of_day % 60) as u8)
 }

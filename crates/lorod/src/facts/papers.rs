@@ -9,7 +9,8 @@ use super::pictures::Roll;
 use super::plan::Planned;
 use crate::studio::Paper;
 use papers::{
-    Ask, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell, Sheet, StampLine, StampSheet,
+    Ask, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell, Sheet, StampLine,
+    StampSheet,
 };
 use route::{BatchSheetData, Design, Drawn, DumpSheet, LotShape, StepCard, Stuff, Vessel, Workshop, store};
 use stamp::Copper;
@@ -44,7 +45,9 @@ pub fn list(workspace: &Workspace) -> Vec<Paper> {
     }
     let mut all = Vec::new();
     for order in &workspace.orders {
-        let Some(design) = workspace.design(&order.design) else { continue };
+        let Some(design) = workspace.design(&order.design) else {
+            continue;
+        };
         all.push(Paper {
             key: format!("order-{}", order.id),
             group: say!("Job cards and batch sheets", "Kartu kerja dan lembar takaran"),
@@ -84,7 +87,9 @@ pub fn print(workspace: &Workspace, key: &str, asked: &Printed) -> Result<Vec<u8
     if let Some(order) = key.strip_prefix("order-") {
         return orders(workspace, &[order], asked);
     }
-    let Some(shop) = &workspace.workshop else { return Err(vec![nothing(key)]) };
+    let Some(shop) = &workspace.workshop else {
+        return Err(vec![nothing(key)]);
+    };
     for design in workspace.designs.iter().filter_map(|file| file.design.as_ref()) {
         for used in &design.stamps {
             if key == format!("stamp-{}-{}", design.id, used.id) {
@@ -96,7 +101,11 @@ pub fn print(workspace: &Workspace, key: &str, asked: &Printed) -> Result<Vec<u8
 }
 
 fn nothing(key: &str) -> Finding {
-    let found = say!("there is no paper {key}", "tidak ada lembar {key}", key = Arg::Name(key.chars().take(60).collect()));
+    let found = say!(
+        "there is no paper {key}",
+        "tidak ada lembar {key}",
+        key = Arg::Name(key.chars().take(60).collect())
+    );
     Finding::new("no-such-paper", Weight::Wrong, Place::Request, found)
 }
 
@@ -125,7 +134,11 @@ pub fn orders(workspace: &Workspace, ids: &[&str], asked: &Printed) -> Result<Ve
             planned: asked.planned,
         };
         cards.extend(lot.cards(&mut |steps| picture(roll, seen, steps))?);
-        sheets.extend(route::baths(design, &lot.shape, shop).iter().filter_map(|data| lot.sheet(data)));
+        sheets.extend(
+            route::baths(design, &lot.shape, shop)
+                .iter()
+                .filter_map(|data| lot.sheet(data)),
+        );
     }
     papers::cards(&cards, &sheets, asked.sheet, asked.voice).map_err(refused)
 }
@@ -162,7 +175,12 @@ fn refused(error: papers::Error) -> Vec<Finding> {
                 "lembar gagal dibuat: {why}",
                 why = Arg::Name(other.to_string())
             );
-            vec![Finding::new("paper-not-made", Weight::Wrong, Place::Request, found)]
+            vec![Finding::new(
+                "paper-not-made",
+                Weight::Wrong,
+                Place::Request,
+                found,
+            )]
         }
     }
 }
@@ -197,7 +215,9 @@ impl Lot<'_> {
         let parts = parts(self.design, &self.shape, self.shop);
         let mut cards = Vec::new();
         for (n, part) in parts.iter().enumerate() {
-            let Some(own) = steps.get(part.clone()).filter(|own| !own.is_empty()) else { continue };
+            let Some(own) = steps.get(part.clone()).filter(|own| !own.is_empty()) else {
+                continue;
+            };
             let pictures = Pictures {
                 before: Some(picture(part.start)?),
                 after: Some(picture(part.end)?),
@@ -211,7 +231,13 @@ impl Lot<'_> {
         Ok(cards)
     }
 
-    fn card(&self, own: &[StepCard], part: &Range<usize>, (n, of): (usize, usize), pictures: Pictures) -> JobCard {
+    fn card(
+        &self,
+        own: &[StepCard],
+        part: &Range<usize>,
+        (n, of): (usize, usize),
+        pictures: Pictures,
+    ) -> JobCard {
         let count = |n: usize| Arg::Number(n as f64, 0);
         let (first, last) = (own.first().map(|s| s.term), own.last().map(|s| s.term));
         let name = match (of, first, last) {
@@ -232,6 +258,13 @@ impl Lot<'_> {
             if !codes.contains(&caution.code) {
                 codes.push(caution.code);
                 cautions.push(Line::plain(&caution.text));
+            }
+        }
+        // What the dyes do stands once in full; at the steps stands which of it.
+        for hazard in own.iter().flat_map(|step| step.hazards.iter()) {
+            if !codes.contains(&hazard.key) {
+                codes.push(hazard.key);
+                cautions.push(Line::plain(&hazard.gloss));
             }
         }
         JobCard {
@@ -283,7 +316,7 @@ impl Lot<'_> {
                 .cautions
                 .iter()
                 .map(|caution| Line::plain(&caution.text))
-                .chain(step.hazards.iter().map(|hazard| Line::plain(&hazard.gloss)))
+                .chain(step.hazards.iter().map(|hazard| Line::plain(&hazard.text)))
                 .collect(),
             asks: step.asks.iter().map(ask).collect(),
             ..CardStep::new(&step.step, step.number, term(step.term))
@@ -301,9 +334,15 @@ impl Lot<'_> {
         );
         let step = CardStep {
             lines: dump.lines.clone(),
-            quantities: cells(std::slice::from_ref(&dump.antichlor), Some(Dose::AntichlorForTank)),
+            quantities: cells(
+                std::slice::from_ref(&dump.antichlor),
+                Some(Dose::AntichlorForTank),
+            ),
             asks: vec![
-                Ask::new(say!("Strength found", "Kekuatan terukur"), Blank::Number(say!("g/L", "gram per liter"))),
+                Ask::new(
+                    say!("Strength found", "Kekuatan terukur"),
+                    Blank::Number(say!("g/L", "gram per liter")),
+                ),
                 Ask::new(say!("pH at the end", "pH akhir"), Blank::Number(say!("pH", "pH"))),
             ],
             ..CardStep::new(&dump.step, dump.number, title)
@@ -311,14 +350,20 @@ impl Lot<'_> {
         JobCard {
             part: Some(say!("Emptying the bleach tank", "Membuang isi bak pemutih")),
             steps: vec![step],
-            cautions: dump.cautions.iter().map(|caution| Line::plain(kept(caution.text))).collect(),
+            cautions: dump
+                .cautions
+                .iter()
+                .map(|caution| Line::plain(kept(caution.text)))
+                .collect(),
             ..self.empty_card(format!("{}/{}/empty", self.order.id, dump.step))
         }
     }
 
     /// The sheet of a bath; `None` for what is weighed at the table, which the job card says.
     fn sheet(&self, data: &BatchSheetData) -> Option<BatchSheet> {
-        let Vessel::Bath { key, care, .. } = &data.vessel else { return None };
+        let Vessel::Bath { key, care, .. } = &data.vessel else {
+            return None;
+        };
         let at = (data.number as usize).checked_sub(1)?;
         let rows = data.rows.iter().map(|row| {
             let mut materials = cells(&row.materials, None);
@@ -334,7 +379,10 @@ impl Lot<'_> {
         });
         let cautions = data.cautions.iter().map(|caution| Line::plain(&caution.text));
         let hazards = route::card(self.design, &self.shape, self.shop);
-        let hazards = hazards.iter().filter(|step| step.step == data.step).flat_map(|step| step.hazards.clone());
+        let hazards = hazards
+            .iter()
+            .filter(|step| step.step == data.step)
+            .flat_map(|step| step.hazards.clone());
         Some(BatchSheet {
             workshop: self.shop.name.clone(),
             bath: say!(
@@ -350,7 +398,9 @@ impl Lot<'_> {
             fill: cells(&data.charge, None),
             rows: rows.collect(),
             totals: cells(&data.totals, None),
-            cautions: std::iter::once(Line::plain(kept(*care))).chain(cautions).collect(),
+            cautions: std::iter::once(Line::plain(kept(*care)))
+                .chain(cautions)
+                .collect(),
             hazards: hazards.map(|hazard| Line::plain(&hazard.gloss)).collect(),
             asks: vec![
                 Ask::new(say!("Name", "Nama"), Blank::Words),
@@ -444,15 +494,26 @@ fn ask(ask: &'static route::Ask) -> Ask {
 ///
 /// # Errors
 /// If the design has no such stamp, or it cannot be printed.
-pub fn stamp_paper(design: &Design, id: &str, shop: &Workshop, asked: &Printed) -> Result<Vec<u8>, Vec<Finding>> {
-    let Some(used) = design.stamps.iter().find(|used| used.id == id) else { return Err(vec![nothing(id)]) };
+pub fn stamp_paper(
+    design: &Design,
+    id: &str,
+    shop: &Workshop,
+    asked: &Printed,
+) -> Result<Vec<u8>, Vec<Finding>> {
+    let Some(used) = design.stamps.iter().find(|used| used.id == id) else {
+        return Err(vec![nothing(id)]);
+    };
     let copper = Copper::default();
     let build = used.stamp.build(&copper);
     let [width_mm, height_mm] = used.stamp.repeat_mm();
     let around = used.stamp.area().bounds();
     // Shapes may cross the frame of the repeat; the sheet is as large as both.
-    let low = around.as_ref().map_or([0.0, 0.0], |b| [b.low[0].min(0.0), b.low[1].min(0.0)]);
-    let high = around.map_or([width_mm, height_mm], |b| [b.high[0].max(width_mm), b.high[1].max(height_mm)]);
+    let low = around
+        .as_ref()
+        .map_or([0.0, 0.0], |b| [b.low[0].min(0.0), b.low[1].min(0.0)]);
+    let high = around.map_or([width_mm, height_mm], |b| {
+        [b.high[0].max(width_mm), b.high[1].max(height_mm)]
+    });
     let at = |p: [f64; 2]| (p[0] - low[0], p[1] - low[1]);
     let mut lines: Vec<StampLine> = used
         .stamp
@@ -465,7 +526,14 @@ pub fn stamp_paper(design: &Design, id: &str, shop: &Workshop, asked: &Printed) 
         })
         .collect();
     lines.push(StampLine {
-        points: [[0.0, 0.0], [width_mm, 0.0], [width_mm, height_mm], [0.0, height_mm]].map(at).to_vec(),
+        points: [
+            [0.0, 0.0],
+            [width_mm, 0.0],
+            [width_mm, height_mm],
+            [0.0, height_mm],
+        ]
+        .map(at)
+        .to_vec(),
         closed: true,
         width_mm: 0.1,
     });
@@ -473,7 +541,12 @@ pub fn stamp_paper(design: &Design, id: &str, shop: &Workshop, asked: &Printed) 
     let facts = vec![
         (
             say!("Repeat", "Ulangan"),
-            say!("{w} x {h} mm", "{w} x {h} milimeter", w = number(width_mm, 1), h = number(height_mm, 1)),
+            say!(
+                "{w} x {h} mm",
+                "{w} x {h} milimeter",
+                w = number(width_mm, 1),
+                h = number(height_mm, 1)
+            ),
         ),
         (
             say!("Copper strip", "Bilah tembaga"),
@@ -486,7 +559,11 @@ pub fn stamp_paper(design: &Design, id: &str, shop: &Workshop, asked: &Printed) 
         ),
         (
             say!("Weight with frame and handle", "Berat dengan rangka dan gagang"),
-            say!("about {kg} kg", "sekitar {kg} kilogram", kg = number(build.weight_kg, 1)),
+            say!(
+                "about {kg} kg",
+                "sekitar {kg} kilogram",
+                kg = number(build.weight_kg, 1)
+            ),
         ),
         (
             say!("Separate pieces", "Bagian terpisah"),

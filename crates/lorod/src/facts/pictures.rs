@@ -41,7 +41,11 @@ impl Roll {
             x: inside(cloth.width, width),
             y: inside(cloth.length, height),
             width,
-            height: if height.0 < cloth.length.0 { height } else { cloth.length },
+            height: if height.0 < cloth.length.0 {
+                height
+            } else {
+                cloth.length
+            },
             dpi: f64::from(pixels.0) / (width.to_mm() / 25.4),
             steps,
         };

@@ -82,7 +82,11 @@ pub fn plan(
 /// What whoever reads the plan must know.
 fn remarks(planned: &Planned) -> Vec<Finding> {
     let problem = &planned.mapped.problem;
-    let mut findings: Vec<Finding> = planned.faults.iter().map(|fault| fault.finding(problem)).collect();
+    let mut findings: Vec<Finding> = planned
+        .faults
+        .iter()
+        .map(|fault| fault.finding(problem))
+        .collect();
     let mut note = |code, found: Line| findings.push(Finding::new(code, Weight::Note, Place::Request, found));
     if planned.faults.is_empty() {
         note(

@@ -76,7 +76,10 @@ struct Wanted<'w> {
 /// If there is nothing to plan, or the workshop lacks what the routes need.
 pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Finding>> {
     let Some(shop) = &workspace.workshop else {
-        let found = say!("without a workshop nothing can be planned", "tanpa bengkel tidak ada yang dapat direncanakan");
+        let found = say!(
+            "without a workshop nothing can be planned",
+            "tanpa bengkel tidak ada yang dapat direncanakan"
+        );
         return Err(vec![wrong("no-workshop", found)]);
     };
     let (wanted, findings) = wanted(workspace, asked)?;
@@ -96,7 +99,11 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
     let copies = |_: &str, stamp: &str| shop.station(&format!("stamp:{stamp}")).map_or(1, |s| s.places);
     let mut problem = tasks::problem(asked.first_day, calendars.clone(), &orders, shop, &copies)?;
     let lots = wanted.iter().map(|lot| run_lot(lot.design, shop)).collect();
-    let first = calendars.iter().filter_map(|c| c.windows.first()).map(|w| w.start).min();
+    let first = calendars
+        .iter()
+        .filter_map(|c| c.windows.first())
+        .map(|w| w.start)
+        .min();
     problem.weights.origin = first.unwrap_or(0);
     approvals(&mut problem, &wanted)?;
     barrels(&mut problem, &wanted);
@@ -112,7 +119,10 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
 }
 
 /// Strike-offs first, then orders in the order of the file.
-fn wanted<'w>(workspace: &'w Workspace, asked: &Asked) -> Result<(Vec<Wanted<'w>>, Vec<Finding>), Vec<Finding>> {
+fn wanted<'w>(
+    workspace: &'w Workspace,
+    asked: &Asked,
+) -> Result<(Vec<Wanted<'w>>, Vec<Finding>), Vec<Finding>> {
     let mut wanted: Vec<Wanted> = Vec::new();
     let mut findings = Vec::new();
     for id in &asked.strike_offs {
@@ -129,7 +139,10 @@ fn wanted<'w>(workspace: &'w Workspace, asked: &Asked) -> Result<(Vec<Wanted<'w>
             name: format!("{id}-contoh"),
             design,
             bolts: 1,
-            due: orders.map(|order| order.due).min().unwrap_or(asked.first_day.plus(AFTER)),
+            due: orders
+                .map(|order| order.due)
+                .min()
+                .unwrap_or(asked.first_day.plus(AFTER)),
             // Nobody is promised a strike-off; what waits for it is.
             weight: 0,
             after: None,
@@ -158,7 +171,10 @@ fn wanted<'w>(workspace: &'w Workspace, asked: &Asked) -> Result<(Vec<Wanted<'w>
         }
     }
     if wanted.is_empty() {
-        let found = say!("there is no order that can be planned", "tidak ada pesanan yang dapat direncanakan");
+        let found = say!(
+            "there is no order that can be planned",
+            "tidak ada pesanan yang dapat direncanakan"
+        );
         findings.push(wrong("nothing-to-plan", found));
         return Err(findings);
     }
@@ -181,13 +197,21 @@ fn run_lot(design: &Design, shop: &Workshop) -> RunLot {
 
 fn calendars(workspace: &Workspace, shop: &Workshop, first: Date, wanted: &[Wanted]) -> Vec<Calendar> {
     let last = wanted.iter().map(|lot| lot.due.days).max().unwrap_or(first.days);
-    let days = last.saturating_sub(first.days).max(0).saturating_add(AFTER).min(LONGEST);
+    let days = last
+        .saturating_sub(first.days)
+        .max(0)
+        .saturating_add(AFTER)
+        .min(LONGEST);
     let windows = |spec: &CalendarSpec| {
         let mut all = Vec::new();
         for day in 0..days {
             let at = |minute: u16| Minute::from(day) * 1440 + Minute::from(minute);
             let shifts = spec.shifts_on(first.plus(day), &shop.climate);
-            all.extend(shifts.iter().map(|shift| Window::new(at(shift.start), at(shift.end))));
+            all.extend(
+                shifts
+                    .iter()
+                    .map(|shift| Window::new(at(shift.start), at(shift.end))),
+            );
         }
         union(&all, &[])
     };
@@ -247,15 +271,25 @@ fn barrels(problem: &mut Problem, wanted: &[Wanted]) {
     /// One step of one design: its darkness first, so that recipes sort from light to dark.
     type Recipe = (usize, String, String);
     let recipe = |lot: &Wanted, operation: &Operation| -> Option<Recipe> {
-        Some((operation.set_up?.class, lot.design.id.clone(), operation.key.clone()))
+        Some((
+            operation.set_up?.class,
+            lot.design.id.clone(),
+            operation.key.clone(),
+        ))
     };
     // Barrels that stand for each other, and the minutes of each recipe there.
     let mut rows: BTreeMap<Vec<ResourceId>, BTreeMap<Recipe, Minute>> = BTreeMap::new();
     for (lot, wanted) in problem.lots.iter().zip(wanted) {
         for operation in &lot.route {
-            let Some(recipe) = recipe(wanted, operation) else { continue };
+            let Some(recipe) = recipe(wanted, operation) else {
+                continue;
+            };
             let minutes = operation.duration * Minute::from(lot.bolts);
-            *rows.entry(places(operation)).or_default().entry(recipe).or_default() += minutes;
+            *rows
+                .entry(places(operation))
+                .or_default()
+                .entry(recipe)
+                .or_default() += minutes;
         }
     }
     let mut chosen: BTreeMap<Recipe, SetUp> = BTreeMap::new();
@@ -285,7 +319,9 @@ fn barrels(problem: &mut Problem, wanted: &[Wanted]) {
     }
     for (lot, wanted) in problem.lots.iter_mut().zip(wanted) {
         for operation in &mut lot.route {
-            let Some(set_up) = recipe(wanted, operation).and_then(|recipe| chosen.get(&recipe)) else { continue };
+            let Some(set_up) = recipe(wanted, operation).and_then(|recipe| chosen.get(&recipe)) else {
+                continue;
+            };
             let all: BTreeSet<ResourceId> = places(operation).into_iter().collect();
             operation.uses.retain(|used| !all.contains(&used.resource));
             operation.modes.clear();
@@ -316,13 +352,22 @@ fn set_ups(darkness: &[usize]) -> Vec<Vec<Minute>> {
         false => LIGHTER,
     };
     let all = 0..darkness.len();
-    all.clone().map(|a| all.clone().map(|b| between(a, b)).collect()).collect()
+    all.clone()
+        .map(|a| all.clone().map(|b| between(a, b)).collect())
+        .collect()
 }
 
 /// Time limits that no plan keeps: what must wait longer than it may.
 fn clashes(lot: &Lot) -> Vec<Finding> {
-    let name = |at: usize| lot.route.get(at).map_or_else(String::new, |operation| operation.key.clone());
-    let clash = lot.lags.iter().filter(|lag| lag.most.is_some_and(|most| most < lag.least));
+    let name = |at: usize| {
+        lot.route
+            .get(at)
+            .map_or_else(String::new, |operation| operation.key.clone())
+    };
+    let clash = lot
+        .lags
+        .iter()
+        .filter(|lag| lag.most.is_some_and(|most| most < lag.least));
     clash
         .map(|lag| {
             let found: Line = say!(
