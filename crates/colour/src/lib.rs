@@ -12,6 +12,7 @@
 
 pub mod difference;
 pub mod dye;
+pub mod fit;
 pub mod grey_scale;
 pub mod kubelka_munk;
 pub mod measured;

@@ -338,10 +338,12 @@ fn mean_spread_and_a_reading_apart() {
         .collect();
     let m = check(&format!("{head}\n{}\n", lines.join("\n")), FRACTION, &[]);
     let (found, findings) = samples(&m.readings);
-    assert_eq!((found.len(), found[0].n), (1, 5));
-    near(found[0].mean[7], 0.512, 1e-12, "mean of all five");
-    // By hand: squares of -0.012, -0.010, -0.014, -0.012, 0.048 sum to 0.002888; over 4, the root.
-    near(found[0].deviation[7], 0.026_870_1, 1e-6, "deviation");
+    assert_eq!((found.len(), found[0].n), (1, 4));
+    near(found[0].mean[7], 0.5, 1e-12, "mean of the four that agree");
+    // By hand: squares of 0, 0.002, -0.002, 0 sum to 8e-6; over 3, the root; a share of 0.5 for the placing.
+    near(found[0].deviation[7], 0.001_632_99, 1e-8, "deviation");
+    near(found[0].placing, 0.003_265_99, 1e-8, "placing");
+    near(found[0].band, 0.0, 1e-12, "all bands alike");
     assert_eq!(found[0].apart, [4]);
     assert_eq!(findings[0].code, "measured-reading-apart");
     assert!(

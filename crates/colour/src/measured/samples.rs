@@ -5,7 +5,7 @@ use crate::difference::de2000;
 use crate::spaces::{Lab, lab};
 use crate::spectrum::{BANDS, Spectrum};
 use crate::viewing::{Viewing, xyz};
-use words::{Arg, Finding, Weight, say};
+use words::{Arg, Finding, Place, Weight, say};
 
 /// A reading stands apart if its CIEDE2000 distance (D65, 10 degrees) from the median of its sample's readings,
 /// taken band by band, exceeds both this and [`APART_TIMES`] the median distance of the readings.
@@ -18,20 +18,26 @@ pub const APART_TIMES: f64 = 3.0;
 pub struct Sample {
     /// Its name.
     pub name: String,
-    /// Mean reflectance of all its readings, those that stand apart too: nothing is dropped in silence.
+    /// Mean reflectance of its readings, without those that stand apart (a finding names each).
     pub mean: Spectrum,
     /// Standard deviation of one reading, band by band; 0 for a single reading.
     pub deviation: Spectrum,
+    /// Standard deviation of a reading as a whole, as a share of its reflectance: placing, evenness.
+    pub placing: f64,
+    /// Standard deviation of one band beside the others of its reading, as a share.
+    pub band: f64,
     /// Mean CIEDE2000 distance of the readings from their mean (D65, 10 degrees); 0 for a single reading.
     pub spread: f64,
-    /// Number of readings.
+    /// Number of readings in the mean.
     pub n: usize,
-    /// Places in `readings` of those that stand apart.
+    /// Places in `readings` of those that stand apart and are not in the mean.
     pub apart: Vec<usize>,
     /// Weakest basis of its readings.
     pub basis: Basis,
     /// Depths in % owf by dye id, those of its first reading.
     pub depths: Vec<(String, f64)>,
+    /// Where its first reading stands.
+    pub place: Place,
 }
 
 /// Readings by sample, in the order of first appearance, with findings about readings that stand apart or state
@@ -67,53 +73,65 @@ pub fn samples(readings: &[Reading]) -> (Vec<Sample>, Vec<Finding>) {
     (samples, findings)
 }
 
-/// `members` are not empty; `group` has their places.
-fn sample(members: &[&Reading], group: &[usize]) -> Sample {
+/// `all` are not empty; `group` has their places.
+fn sample(all: &[&Reading], group: &[usize]) -> Sample {
+    let far = far(all);
+    let members: Vec<&Reading> = all
+        .iter()
+        .zip(&far)
+        .filter(|(_, far)| !**far)
+        .map(|(r, _)| *r)
+        .collect();
     let n = members.len();
+    let less_one = n.saturating_sub(1).max(1) as f64;
     let per_band = |band: usize| members.iter().map(move |r| r.reflectance[band]);
     let mean: Spectrum = std::array::from_fn(|band| per_band(band).sum::<f64>() / n as f64);
     let deviation = std::array::from_fn(|band| {
         let squares: f64 = per_band(band).map(|v| (v - mean[band]).powi(2)).sum();
-        if n > 1 {
-            (squares / (n - 1) as f64).sqrt()
-        } else {
-            0.0
-        }
+        (squares / less_one).sqrt()
     });
-    let from = |centre: Lab| -> Vec<f64> {
-        members
-            .iter()
-            .map(|r| de2000(seen(&r.reflectance), centre))
-            .collect()
-    };
-    let spread = if n > 1 {
-        from(seen(&mean)).iter().sum::<f64>() / n as f64
-    } else {
-        0.0
-    };
-    let middle: Spectrum = std::array::from_fn(|band| median(per_band(band).collect()));
-    let distances = from(seen(&middle));
-    let limit = APART_LEAST.max(APART_TIMES * median(distances.clone()));
-    let apart = if n < 3 {
-        Vec::new()
-    } else {
-        group
-            .iter()
-            .zip(&distances)
-            .filter(|(_, d)| **d > limit)
-            .map(|(i, _)| *i)
-            .collect()
-    };
+    let (mut placing, mut band_square) = (0.0, 0.0);
+    for reading in &members {
+        // Shares of reflectances below 1 % would be those of the instrument's zero.
+        let shares: Vec<f64> = (0..BANDS)
+            .map(|band| (reading.reflectance[band] - mean[band]) / mean[band].max(0.01))
+            .collect();
+        let whole = shares.iter().sum::<f64>() / BANDS as f64;
+        placing += whole * whole;
+        band_square += shares.iter().map(|s| (s - whole).powi(2)).sum::<f64>() / (BANDS - 1) as f64;
+    }
+    let distance = |r: &&Reading| de2000(seen(&r.reflectance), seen(&mean));
+    let first = all.first();
     Sample {
-        name: members.first().map_or_else(String::new, |r| r.sample.clone()),
+        name: first.map_or_else(String::new, |r| r.sample.clone()),
         mean,
         deviation,
-        spread,
+        placing: (placing / less_one).sqrt(),
+        band: (band_square / less_one).sqrt(),
+        spread: members.iter().map(distance).sum::<f64>() / n as f64,
         n,
-        apart,
+        apart: group
+            .iter()
+            .zip(&far)
+            .filter(|(_, far)| **far)
+            .map(|(i, _)| *i)
+            .collect(),
         basis: members.iter().map(|r| r.basis).fold(Basis::Measured, weaker),
-        depths: members.first().map_or_else(Vec::new, |r| r.depths.clone()),
+        depths: first.map_or_else(Vec::new, |r| r.depths.clone()),
+        place: first.map_or(Place::Request, |r| r.place.clone()),
     }
+}
+
+/// Which readings stand apart; at most half of them, by the rule.
+fn far(all: &[&Reading]) -> Vec<bool> {
+    let middle: Spectrum =
+        std::array::from_fn(|band| median(all.iter().map(|r| r.reflectance[band]).collect()));
+    let distances: Vec<f64> = all
+        .iter()
+        .map(|r| de2000(seen(&r.reflectance), seen(&middle)))
+        .collect();
+    let limit = APART_LEAST.max(APART_TIMES * median(distances.clone()));
+    distances.iter().map(|d| all.len() > 2 && *d > limit).collect()
 }
 
 fn weaker(one: Basis, other: Basis) -> Basis {
@@ -160,15 +178,15 @@ fn apart(reading: &Reading, sample: &Sample) -> Finding {
     )
     .allow(say!(
         "A reading stands apart if it lies more than {least} dE00, and more than {times} times the usual distance, \
-         from the median. It still counts in the mean.",
+         from the median. It is left out of the mean.",
         "Pembacaan menyimpang bila berjarak lebih dari {least} dE00 dan lebih dari {times} kali jarak lazim dari \
-         median. Ia tetap dihitung dalam rata-rata.",
+         median. Ia tidak ikut dalam rata-rata.",
         least = Arg::Number(APART_LEAST, 1),
         times = Arg::Number(APART_TIMES, 0)
     ))
     .remedy(say!(
-        "Read the sample again flat and in four layers, or take the line out.",
-        "Baca lagi contoh itu dalam keadaan rata, empat lapis, atau hapus barisnya."
+        "Read the sample again, flat and in four layers.",
+        "Baca lagi contoh itu dalam keadaan rata, empat lapis."
     ))
 }
 
