@@ -3,9 +3,9 @@
 let wake = () => {};
 
 function centre() {
-  const strip = document.querySelector(".route ol");
-  const chosen = strip?.querySelector("[aria-current]");
-  if (chosen) strip.scrollLeft = chosen.offsetLeft - (strip.clientWidth - chosen.offsetWidth) / 2;
+  const chosen = document.querySelector(".route li[aria-current]");
+  const strip = chosen?.parentElement;
+  if (strip) strip.scrollLeft = chosen.offsetLeft - (strip.clientWidth - chosen.offsetWidth) / 2;
 }
 
 async function lay(href, push) {
@@ -26,12 +26,9 @@ async function lay(href, push) {
     const old = have.get(img.getAttribute("src"));
     if (old) img.replaceWith(old);
   });
-  const scroll = document.querySelector(".route ol")?.scrollLeft ?? 0;
   document.querySelector("main").replaceWith(main);
   document.title = page.title;
   if (push) history.pushState(null, "", href);
-  const strip = document.querySelector(".route ol");
-  if (strip) strip.scrollLeft = scroll;
   centre();
   wake(main);
 }

@@ -1,7 +1,7 @@
 //! Style sheets, modules and drawings built into the program, and the letters of the pages.
 
-use super::say::not_found;
 use super::Studio;
+use super::say::not_found;
 use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
@@ -16,7 +16,11 @@ use std::sync::Arc;
 struct Assets;
 
 /// One asset, or 304 if the browser has it.
-pub async fn serve(State(studio): State<Arc<Studio>>, Path(path): Path<String>, headers: HeaderMap) -> Response {
+pub async fn serve(
+    State(studio): State<Arc<Studio>>,
+    Path(path): Path<String>,
+    headers: HeaderMap,
+) -> Response {
     let (bytes, kind): (Cow<'static, [u8]>, String) = match path.as_str() {
         "work-regular.ttf" => (notosans::REGULAR_TTF.into(), "font/ttf".into()),
         "work-bold.ttf" => (notosans::BOLD_TTF.into(), "font/ttf".into()),
@@ -47,8 +51,13 @@ pub fn tagged(headers: &HeaderMap, tag: &str, kind: &str, body: impl FnOnce() ->
 
 /// Does the browser say that it has this version?
 pub fn has(headers: &HeaderMap, tag: &str) -> bool {
-    let known = headers.get(header::IF_NONE_MATCH).and_then(|v| v.to_str().ok()).unwrap_or("");
-    known.split(',').any(|one| one.trim().trim_start_matches("W/") == tag)
+    let known = headers
+        .get(header::IF_NONE_MATCH)
+        .and_then(|v| v.to_str().ok())
+        .unwrap_or("");
+    known
+        .split(',')
+        .any(|one| one.trim().trim_start_matches("W/") == tag)
 }
 
 /// Lower-case hexadecimal.

@@ -21,30 +21,79 @@ pub struct Hung<'a> {
     pub bolts: u32,
     /// The earliest promise.
     pub due: Option<sky::Date>,
-    /// Everything found: in the file, and about the route in this workshop.
-    pub findings: Vec<Finding>,
+    /// Everything found: in the file, and about the route in this workshop; the heaviest first.
+    pub findings: Vec<Found>,
 }
 
-/// All designs of the workspace in the order of its files.
+/// A finding, and how many more there are of its kind.
+pub struct Found {
+    /// Place in the route of the step it is about.
+    pub step: Option<usize>,
+    /// The first of its kind.
+    pub finding: Finding,
+    /// Others with the same code.
+    pub more: Vec<Finding>,
+}
+
+/// Findings of one code are one thing to do: the first stands for them, the heaviest of all comes first.
+fn gathered(findings: impl IntoIterator<Item = (Option<usize>, Finding)>) -> Vec<Found> {
+    let mut all: Vec<Found> = Vec::new();
+    for (step, finding) in findings {
+        match all
+            .iter_mut()
+            .find(|f| f.finding.code == finding.code && f.finding.weight == finding.weight)
+        {
+            Some(found) => found.more.push(finding),
+            None => all.push(Found {
+                step,
+                finding,
+                more: Vec::new(),
+            }),
+        }
+    }
+    all.sort_by_key(|f| std::cmp::Reverse(f.finding.weight));
+    all
+}
+
+/// Everything there is to say about a design: what its file, its route and its stamps say.
+pub fn found(workspace: &Workspace, file: &DesignFile) -> Vec<Found> {
+    let along = match (&file.design, &workspace.workshop) {
+        (Some(design), Some(shop)) => Along::of(design, shop).findings,
+        _ => Vec::new(),
+    };
+    let codes: Vec<&str> = along.iter().map(|(_, f)| f.code).collect();
+    let rest = file
+        .findings
+        .clone()
+        .into_iter()
+        .chain(workspace.examine(file.id.as_deref().unwrap_or("")));
+    let rest: Vec<Finding> = rest.filter(|f| !codes.contains(&f.code)).collect();
+    gathered(
+        rest.into_iter()
+            .map(|f| (None, f))
+            .chain(along.into_iter().map(|(at, f)| (Some(at), f))),
+    )
+}
+
+/// All designs of the workspace; what is promised first hangs first.
 pub fn hung(workspace: &Workspace) -> Vec<Hung<'_>> {
-    workspace
+    let mut all: Vec<Hung> = workspace
         .designs
         .iter()
         .map(|file| {
             let id = file.id.as_deref().unwrap_or("");
             let orders = || workspace.orders.iter().filter(|order| order.design == id);
-            let mut findings = file.findings.clone();
-            findings.extend(workspace.examine(id));
-            findings.sort_by_key(|f| std::cmp::Reverse(f.weight));
             Hung {
                 file,
                 design: file.design.as_ref(),
                 bolts: orders().map(|order| order.bolts).sum(),
                 due: orders().map(|order| order.due).min(),
-                findings,
+                findings: found(workspace, file),
             }
         })
-        .collect()
+        .collect();
+    all.sort_by_key(|hung| hung.due.map_or(i32::MAX, |due| due.days));
+    all
 }
 
 /// A design along its route, bolt averaged.
@@ -65,31 +114,50 @@ impl Along {
         let findings = route::examine(design, &lot, shop)
             .into_iter()
             .filter_map(|finding| {
-                let Place::Step { id, .. } = &finding.place else { return None };
+                let Place::Step { id, .. } = &finding.place else {
+                    return None;
+                };
                 let at = design.steps.iter().position(|step| step.id == *id)?;
                 Some((at, finding))
             })
             .collect();
-        Self { means, takes, findings }
+        Self {
+            means,
+            takes,
+            findings,
+        }
     }
 
     /// Findings of one step.
     pub fn at(&self, step: usize) -> Vec<&Finding> {
-        let mut found: Vec<&Finding> =
-            self.findings.iter().filter(|(at, _)| *at == step).map(|(_, finding)| finding).collect();
+        let mut found: Vec<&Finding> = self
+            .findings
+            .iter()
+            .filter(|(at, _)| *at == step)
+            .map(|(_, finding)| finding)
+            .collect();
         found.sort_by_key(|f| std::cmp::Reverse(f.weight));
         found
     }
 
     /// How the cloth is after so many steps, as a picture of it must say.
     pub fn condition(&self, steps: usize) -> Vec<&'static Text> {
-        let Some(means) = self.means.get(steps) else { return Vec::new() };
-        let mut said = vec![if means.wet() { text!("wet", "basah") } else { text!("dry", "kering") }];
+        let Some(means) = self.means.get(steps) else {
+            return Vec::new();
+        };
+        let mut said = vec![if means.wet() {
+            text!("wet", "basah")
+        } else {
+            text!("dry", "kering")
+        }];
         if means.waxed() {
             said.push(text!("wax on", "bermalam"));
         }
         if means.folded {
-            said.push(text!("folded, drawn as if opened", "terkerut, digambar seperti terbuka"));
+            said.push(text!(
+                "folded, drawn as if opened",
+                "terkerut, digambar seperti terbuka"
+            ));
         }
         said
     }

@@ -29,7 +29,14 @@ pub enum Nav {
 }
 
 impl Nav {
-    const ALL: [Self; 6] = [Self::Line, Self::Cloth, Self::Baths, Self::Price, Self::Run, Self::Papers];
+    const ALL: [Self; 6] = [
+        Self::Line,
+        Self::Cloth,
+        Self::Baths,
+        Self::Price,
+        Self::Run,
+        Self::Papers,
+    ];
 
     const fn text(self) -> &'static Text {
         match self {
@@ -91,7 +98,10 @@ impl Here {
         Some(match nav {
             Nav::Line => "/".to_string(),
             Nav::Cloth => {
-                format!("/design/{}", super::reader::escape(&design.clone().or_else(|| self.first.clone())?))
+                format!(
+                    "/design/{}",
+                    super::reader::escape(&design.clone().or_else(|| self.first.clone())?)
+                )
             }
             Nav::Baths => about("/baths"),
             Nav::Price => about("/price"),

@@ -7,7 +7,7 @@ use std::ops::Range;
 use words::Voice;
 
 /// Width of the drawing, in units that are pixels on a wide screen.
-const WIDE: f64 = 1080.0;
+const WIDE: f64 = 1132.0;
 /// Height of the heading, of a lane, and between rows.
 const HEAD: f64 = 46.0;
 const LANE: f64 = 17.0;
@@ -15,7 +15,7 @@ const GAP: f64 = 14.0;
 /// Ordinary working hours; a day is drawn wider if something happens outside of them.
 const DAY: Range<i64> = 7 * 60..17 * 60;
 /// Least height of a row, so that its label beside it has room.
-const ROW: f64 = 46.0;
+const ROW: f64 = 34.0;
 
 /// What a bar shows beside its cloth.
 pub trait Labels {
@@ -41,20 +41,35 @@ impl Axis {
             .get(days)
             .unwrap_or(&[])
             .iter()
+            // A day on which nothing begins or ends is a night: Sunday, while wax waits on the table.
+            .filter(|(_, _, midnight)| {
+                let today = |minute: i64| (*midnight..midnight + 1440).contains(&minute);
+                bars().any(|bar| today(bar.start) || today(bar.end))
+            })
             .map(|(_, _, midnight)| {
                 let here = |minute: &i64| (0..1440).contains(minute);
-                let first = bars().map(|b| b.start - midnight).filter(here).min().unwrap_or(DAY.start);
+                let first = bars()
+                    .map(|b| b.start - midnight)
+                    .filter(here)
+                    .min()
+                    .unwrap_or(DAY.start);
                 let last = bars()
                     .filter(|b| here(&(b.start - midnight)) && b.end - midnight <= 1440)
                     .map(|b| b.end - midnight)
                     .max()
                     .unwrap_or(DAY.end);
                 let hour = |m: i64| m.div_euclid(60) * 60;
-                (*midnight, hour(first.min(DAY.start))..hour(last.max(DAY.end) + 59))
+                (
+                    *midnight,
+                    hour(first.min(DAY.start))..hour(last.max(DAY.end) + 59),
+                )
             })
             .collect();
         let minutes: i64 = days.iter().map(|(_, r)| r.end - r.start).sum();
-        Self { days, scale: WIDE / minutes.max(1) as f64 }
+        Self {
+            days,
+            scale: WIDE / minutes.max(1) as f64,
+        }
     }
 
     /// Minutes that are drawn.
@@ -74,8 +89,25 @@ impl Axis {
     }
 }
 
+/// Names of the rows, as high as the rows: a drawing of its own, so that it stands still while the hours scroll.
+pub fn names(rows: &[&Row], name: impl Fn(&Row) -> (String, Option<(String, String)>)) -> Markup {
+    let high = HEAD + rows.iter().map(|row| row_height(row)).sum::<f64>();
+    html! {
+        svg.row-names viewBox=(format!("0 0 172 {high:.0}")) width="172" height=(format!("{high:.0}")) {
+            @for (at, row) in rows.iter().enumerate() {
+                @let top = HEAD + rows.iter().take(at).map(|row| row_height(row)).sum::<f64>();
+                @let (label, about) = name(row);
+                text.row x="0" y=(format!("{:.1}", top + 12.0)) { (label) }
+                @if let Some((href, words)) = about {
+                    a href=(href) { text x="0" y=(format!("{:.1}", top + 29.0)) { (words) } }
+                }
+            }
+        }
+    }
+}
+
 /// Pixels of a row: its lanes, or the least.
-pub fn row_height(row: &Row) -> f64 {
+fn row_height(row: &Row) -> f64 {
     (row.lanes.len() as f64 * LANE).max(ROW) + GAP
 }
 

@@ -31,12 +31,20 @@ pub async fn guard(State(studio): State<Arc<Studio>>, request: Request, next: Ne
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         (header::X_FRAME_OPTIONS, "DENY"),
         (header::REFERRER_POLICY, "no-referrer"),
-        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-        (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ),
     ] {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    headers
+        .entry(header::CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-store"));
     answer
 }
 
@@ -44,7 +52,10 @@ fn refusal(studio: &Studio, method: &Method, headers: &HeaderMap) -> Option<(Sta
     let text = |name: &str| headers.get(name).and_then(|v| v.to_str().ok());
     let ours = studio.hosts();
     if !text("host").is_some_and(|host| ours.iter().any(|o| o == host)) {
-        return Some((StatusCode::MISDIRECTED_REQUEST, "this studio answers only to its own address\n"));
+        return Some((
+            StatusCode::MISDIRECTED_REQUEST,
+            "this studio answers only to its own address\n",
+        ));
     }
     let reading = method == Method::GET || method == Method::HEAD;
     if reading {
@@ -53,13 +64,21 @@ fn refusal(studio: &Studio, method: &Method, headers: &HeaderMap) -> Option<(Sta
         let opened = text("sec-fetch-mode") == Some("navigate") && text("sec-fetch-dest") == Some("document");
         return (stranger && !opened).then_some((StatusCode::FORBIDDEN, "asked for by another site\n"));
     }
-    let same_origin = text("origin").is_some_and(|origin| ours.iter().any(|o| origin == format!("http://{o}")));
+    let same_origin =
+        text("origin").is_some_and(|origin| ours.iter().any(|o| origin == format!("http://{o}")));
     let token = text(TOKEN).is_some_and(|given| same(given, studio.token()));
-    (!same_origin || !token)
-        .then_some((StatusCode::FORBIDDEN, "changes are taken from the studio's own pages only\n"))
+    (!same_origin || !token).then_some((
+        StatusCode::FORBIDDEN,
+        "changes are taken from the studio's own pages only\n",
+    ))
 }
 
 /// Compares without telling by its time how much was right.
 fn same(one: &str, other: &str) -> bool {
-    one.len() == other.len() && one.bytes().zip(other.bytes()).fold(0, |sum, (a, b)| sum | (a ^ b)) == 0
+    one.len() == other.len()
+        && one
+            .bytes()
+            .zip(other.bytes())
+            .fold(0, |sum, (a, b)| sum | (a ^ b))
+            == 0
 }

@@ -82,7 +82,10 @@ impl Work {
     }
     /// Key of the last step that is done: what the picture rests on.
     pub fn key(&self) -> [u8; 32] {
-        self.steps.checked_sub(1).and_then(|at| self.design.steps.get(at)).map_or([0; 32], |step| step.key)
+        self.steps
+            .checked_sub(1)
+            .and_then(|at| self.design.steps.get(at))
+            .map_or([0; 32], |step| step.key)
     }
 }
 
@@ -90,7 +93,10 @@ impl Kiln {
     /// A worker of one thread: the browser needs the other core.
     pub fn new() -> anyhow::Result<Self> {
         Ok(Self {
-            pool: rayon::ThreadPoolBuilder::new().num_threads(1).thread_name(|_| "cloth".into()).build()?,
+            pool: rayon::ThreadPoolBuilder::new()
+                .num_threads(1)
+                .thread_name(|_| "cloth".into())
+                .build()?,
             turn: Arc::new(Semaphore::new(1)),
             waiting: Arc::default(),
             closing: Arc::default(),
@@ -134,12 +140,16 @@ impl Kiln {
                     stop.store(true, Ordering::Relaxed);
                 }
             };
-            let picture = kiln.pool.install(|| shot.take(&bolt, &Tiling::default(), &watch, stop));
+            let picture = kiln
+                .pool
+                .install(|| shot.take(&bolt, &Tiling::default(), &watch, stop));
             let picture = picture.map_err(|refused| match refused {
                 Refused::Stopped => NoPicture::Stopped,
                 Refused::Empty | Refused::TooLarge { .. } => NoPicture::Refused,
             })?;
-            let png: Arc<[u8]> = cloth::png(&picture, cut.dpi).map_err(|_| NoPicture::Refused)?.into();
+            let png: Arc<[u8]> = cloth::png(&picture, cut.dpi)
+                .map_err(|_| NoPicture::Refused)?
+                .into();
             lock(&kiln.pictures).put(key, png.clone());
             Ok(png)
         })
@@ -182,7 +192,12 @@ impl Kiln {
             return Err(NoPicture::Busy);
         }
         let _place = Place(self.waiting.clone());
-        let turn = self.turn.clone().acquire_owned().await.map_err(|_| NoPicture::Stopped)?;
+        let turn = self
+            .turn
+            .clone()
+            .acquire_owned()
+            .await
+            .map_err(|_| NoPicture::Stopped)?;
         let stop = Arc::new(AtomicBool::new(false));
         let _gone = Gone(stop.clone());
         let kiln = self.clone();
@@ -204,8 +219,9 @@ impl Kiln {
             return found.1;
         }
         drop(bolts);
-        let bolt =
-            self.pool.install(|| Arc::new(Bolt::prepare(&work.design, &work.lot, &work.shop, None)));
+        let bolt = self
+            .pool
+            .install(|| Arc::new(Bolt::prepare(&work.design, &work.lot, &work.shop, None)));
         let mut bolts = lock(&self.bolts);
         bolts.push((key, bolt.clone()));
         if bolts.len() > BOLTS {

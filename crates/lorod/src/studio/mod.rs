@@ -46,7 +46,11 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { port: 0, facts: Arc::new(NoFacts), ready: Box::new(|_| {}) }
+        Self {
+            port: 0,
+            facts: Arc::new(NoFacts),
+            ready: Box::new(|_| {}),
+        }
     }
 }
 

@@ -16,7 +16,11 @@ pub fn hash(bytes: [u8; 3]) -> String {
 /// Black or white, whichever reads better on the colour (WCAG 2.2 contrast: 0.179 is where both are equal).
 pub fn ink_on(bytes: [u8; 3]) -> &'static str {
     let [r, g, b] = screen::from_bytes(bytes);
-    if 0.2126 * r + 0.7152 * g + 0.0722 * b > 0.179 { "#10141f" } else { "#ffffff" }
+    if 0.2126 * r + 0.7152 * g + 0.0722 * b > 0.179 {
+        "#10141f"
+    } else {
+        "#ffffff"
+    }
 }
 
 /// How light, and which hue. Borders of the hues are CIELAB hue angles, set by eye.
@@ -29,9 +33,11 @@ pub fn name(colour: Lab) -> [Option<&'static Text>; 2] {
         _ if grey => text!("grey", "abu-abu"),
         h if h < 20.0 => text!("rose", "merah muda"),
         h if h < 45.0 => text!("red", "merah"),
+        h if (45.0..105.0).contains(&h) && polar.c < 30.0 && colour.l > 60.0 => text!("sand", "pasir"),
+        h if (60.0..95.0).contains(&h) && colour.l < 62.0 && polar.c > 30.0 => text!("ochre", "oker"),
         h if h < 72.0 && (polar.c < 42.0 || colour.l < 55.0) => text!("brown", "cokelat"),
         h if h < 72.0 => text!("orange", "jingga"),
-        h if h < 105.0 && polar.c < 32.0 => text!("sand", "pasir"),
+        h if h < 105.0 && polar.c < 30.0 => text!("brown", "cokelat"),
         h if h < 105.0 => text!("yellow", "kuning"),
         h if h < 165.0 => text!("green", "hijau"),
         h if h < 215.0 => text!("teal", "hijau laut"),
@@ -56,7 +62,11 @@ pub fn say(colour: Lab, voice: words::Voice) -> String {
         words::Language::En => (light, hue),
         words::Language::Id => (hue, light),
     };
-    [first, second].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    [first, second]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 #[cfg(test)]
@@ -74,13 +84,18 @@ mod tests {
             ([128, 128, 128], "grey"),
             ([200, 20, 30], "red"),
             ([240, 200, 20], "yellow"),
+            ([203, 168, 137], "sand"),
+            ([156, 115, 42], "ochre"),
             ([30, 90, 190], "blue"),
             ([20, 120, 40], "green"),
             ([90, 60, 35], "deep brown"),
             ([170, 205, 240], "light blue"),
         ] {
             let said = say(lab_of(screen::from_bytes(bytes)), Voice::default());
-            assert!(said.ends_with(expected.split(' ').next_back().unwrap_or("")), "{bytes:?}: {said}");
+            assert!(
+                said.ends_with(expected.split(' ').next_back().unwrap_or("")),
+                "{bytes:?}: {said}"
+            );
         }
     }
 
@@ -94,7 +109,11 @@ mod tests {
                         let [r, g, b] = screen::from_bytes(c);
                         0.2126 * r + 0.7152 * g + 0.0722 * b
                     };
-                    let ink = if ink_on([r, g, b]) == "#ffffff" { [255; 3] } else { [0x10, 0x14, 0x1f] };
+                    let ink = if ink_on([r, g, b]) == "#ffffff" {
+                        [255; 3]
+                    } else {
+                        [0x10, 0x14, 0x1f]
+                    };
                     let (one, other) = (shine([r, g, b]) + 0.05, shine(ink) + 0.05);
                     let contrast = one.max(other) / one.min(other);
                     assert!(contrast >= 4.0, "{r} {g} {b}: {contrast}");

@@ -1,10 +1,10 @@
 //! Pictures of cloth by address: `/cloth/<design>.png?x=&y=&w=&h=&dpi=&step=&bolt=`, lengths in mm.
 
+use super::Studio;
 use super::assets::{has, hex, tagged};
 use super::design::lot_of;
 use super::kiln::{NoPicture, Work};
 use super::reader::{Reader, escape};
-use super::Studio;
 use axum::body::{Body, Bytes};
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
@@ -45,12 +45,25 @@ impl Cut {
         // Three decimals, as the address writes it, so that page and picture agree to the pixel.
         let dpi = (pixels / w * 25.4 * 1000.0).round() / 1000.0;
         let mm = |v: f64| (v * 100.0).round() / 100.0;
-        Self { x: mm(x), y: mm(y), w: mm(w), h: mm(h), dpi }
+        Self {
+            x: mm(x),
+            y: mm(y),
+            w: mm(w),
+            h: mm(h),
+            dpi,
+        }
     }
     /// The picture to take after `steps` steps.
     pub fn shot(&self, steps: usize) -> Shot {
         let mm = |v: f64| Length(v / 1000.0);
-        Shot { x: mm(self.x), y: mm(self.y), width: mm(self.w), height: mm(self.h), dpi: self.dpi, steps }
+        Shot {
+            x: mm(self.x),
+            y: mm(self.y),
+            width: mm(self.w),
+            height: mm(self.h),
+            dpi: self.dpi,
+            steps,
+        }
     }
     /// Width and height in pixels.
     pub fn size(&self) -> (u32, u32) {
@@ -76,7 +89,11 @@ impl Cut {
 
 /// Changes with everything that a picture after this step rests on.
 fn mark(studio: &Studio, design: &Design, step: &str) -> String {
-    let key = design.steps.iter().find(|s| s.id == step).map_or([0; 32], |s| s.key);
+    let key = design
+        .steps
+        .iter()
+        .find(|s| s.id == step)
+        .map_or([0; 32], |s| s.key);
     let build: String = studio.build().chars().take(6).collect();
     format!("{build}{}", hex(&key[..5]))
 }
@@ -99,7 +116,9 @@ pub async fn serve(State(studio): State<Arc<Studio>>, Path(name): Path<String>, 
     }
     match studio.kiln().picture(work, cut).await {
         Ok(png) => {
-            let mut answer = tagged(&reader.headers, &tag, "image/png", || Body::from(Bytes::from_owner(png)));
+            let mut answer = tagged(&reader.headers, &tag, "image/png", || {
+                Body::from(Bytes::from_owner(png))
+            });
             if kept {
                 let week = header::HeaderValue::from_static("private, max-age=604800, immutable");
                 answer.headers_mut().insert(header::CACHE_CONTROL, week);
@@ -111,13 +130,22 @@ pub async fn serve(State(studio): State<Arc<Studio>>, Path(name): Path<String>, 
                 NoPicture::Busy => text!("too many pictures are waiting", "terlalu banyak gambar menunggu"),
                 NoPicture::Stopped => text!("the studio is closing", "studio sedang ditutup"),
                 NoPicture::Refused => {
-                    text!("this piece of cloth cannot be drawn", "potongan kain ini tidak dapat digambar")
+                    text!(
+                        "this piece of cloth cannot be drawn",
+                        "potongan kain ini tidak dapat digambar"
+                    )
                 }
             };
-            let finding =
-                Finding::new("no-picture", Weight::Wrong, Place::Request, words::Line::plain(found));
+            let finding = Finding::new(
+                "no-picture",
+                Weight::Wrong,
+                Place::Request,
+                words::Line::plain(found),
+            );
             let mut answer = refuse(StatusCode::SERVICE_UNAVAILABLE, &finding, &reader);
-            answer.headers_mut().insert(header::RETRY_AFTER, header::HeaderValue::from_static("1"));
+            answer
+                .headers_mut()
+                .insert(header::RETRY_AFTER, header::HeaderValue::from_static("1"));
             answer
         }
     }
@@ -136,7 +164,15 @@ fn tag(studio: &Studio, work: &Work, cut: &Cut) -> String {
     hash.update(work.key());
     hash.update(&work.lot.id);
     hash.update(work.lot.bolt.to_le_bytes());
-    for length in [work.lot.cloth.width.0, work.lot.cloth.length.0, cut.x, cut.y, cut.w, cut.h, cut.dpi] {
+    for length in [
+        work.lot.cloth.width.0,
+        work.lot.cloth.length.0,
+        cut.x,
+        cut.y,
+        cut.w,
+        cut.h,
+        cut.dpi,
+    ] {
         hash.update(length.to_le_bytes());
     }
     format!("\"{}\"", hex(&hash.finalize()[..16]))
@@ -164,7 +200,12 @@ fn asked(workspace: &Workspace, name: &str, reader: &Reader) -> Result<(Work, Cu
     let steps = steps(design, reader.get("step"))?;
     let bolt = bolt(reader.get("bolt"))?;
     let cut = cut(design, reader)?;
-    let work = Work { design: design.clone(), shop: Arc::new(shop.clone()), lot: lot_of(design, bolt), steps };
+    let work = Work {
+        design: design.clone(),
+        shop: Arc::new(shop.clone()),
+        lot: lot_of(design, bolt),
+        steps,
+    };
     Ok((work, cut))
 }
 
@@ -190,7 +231,12 @@ pub fn steps(design: &Design, id: Option<&str>) -> Result<usize, Refusal> {
                     "{steps}",
                     "{steps}",
                     steps = Arg::Name(
-                        design.steps.iter().map(|s| s.id.as_str()).collect::<Vec<_>>().join(", ")
+                        design
+                            .steps
+                            .iter()
+                            .map(|s| s.id.as_str())
+                            .collect::<Vec<_>>()
+                            .join(", ")
                     )
                 )),
             )),
@@ -207,7 +253,11 @@ fn bolt(given: Option<&str>) -> Result<u32, Refusal> {
     given.parse().ok().filter(|n| *n < MOST_BOLTS).ok_or_else(|| {
         bad(wrong(
             "bolt-wrong",
-            say!("bolt is \"{found}\"", "bolt diisi \"{found}\"", found = short(given)),
+            say!(
+                "bolt is \"{found}\"",
+                "bolt diisi \"{found}\"",
+                found = short(given)
+            ),
         )
         .allow(say!(
             "a whole number from 0 to {most}",
@@ -251,7 +301,13 @@ fn cut(design: &Design, reader: &Reader) -> Result<Cut, Refusal> {
     Ok(cut)
 }
 
-fn number(reader: &Reader, key: &'static str, least: f64, most: f64, otherwise: Option<f64>) -> Result<f64, Refusal> {
+fn number(
+    reader: &Reader,
+    key: &'static str,
+    least: f64,
+    most: f64,
+    otherwise: Option<f64>,
+) -> Result<f64, Refusal> {
     let name = || Arg::Name(key.to_string());
     let allowed = || {
         say!(
@@ -263,14 +319,23 @@ fn number(reader: &Reader, key: &'static str, least: f64, most: f64, otherwise: 
     };
     let Some(given) = reader.get(key) else {
         return otherwise.ok_or_else(|| {
-            bad(wrong("value-missing", say!("{key} is missing", "{key} belum diisi", key = name())).allow(allowed()))
+            bad(wrong(
+                "value-missing",
+                say!("{key} is missing", "{key} belum diisi", key = name()),
+            )
+            .allow(allowed()))
         });
     };
     let value = given.parse::<f64>().ok().filter(|v| (least..=most).contains(v));
     value.ok_or_else(|| {
         bad(wrong(
             "value-wrong",
-            say!("{key} is \"{found}\"", "{key} diisi \"{found}\"", key = name(), found = short(given)),
+            say!(
+                "{key} is \"{found}\"",
+                "{key} diisi \"{found}\"",
+                key = name(),
+                found = short(given)
+            ),
         )
         .allow(allowed()))
     })

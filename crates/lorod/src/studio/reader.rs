@@ -53,8 +53,9 @@ const CHOICES: [&str; 3] = ["lang", "units", "theme"];
 impl Reader {
     /// Reads a request.
     pub fn of(parts: &Parts) -> Self {
-        let query =
-            Query::<Vec<(String, String)>>::try_from_uri(&parts.uri).map(|q| q.0).unwrap_or_default();
+        let query = Query::<Vec<(String, String)>>::try_from_uri(&parts.uri)
+            .map(|q| q.0)
+            .unwrap_or_default();
         let mut reader = Self {
             path: parts.uri.path().to_string(),
             query,
@@ -66,7 +67,9 @@ impl Reader {
             let chosen = asked.clone().or_else(|| cookie(&parts.headers, choice));
             let known = chosen.as_deref().is_some_and(|word| reader.choose(choice, word));
             if let (Some(word), true) = (asked, known) {
-                reader.keep.push(format!("{choice}={word}; Path=/; SameSite=Strict; Max-Age=31536000"));
+                reader.keep.push(format!(
+                    "{choice}={word}; Path=/; SameSite=Strict; Max-Age=31536000"
+                ));
             }
         }
         reader
@@ -93,14 +96,23 @@ impl Reader {
 
     /// This page's address with some values changed (an empty value takes it away).
     pub fn here(&self, changes: &[(&str, &str)]) -> String {
-        let kept = self.query.iter().filter(|(k, _)| !changes.iter().any(|(c, _)| c == k));
-        let kept = kept.map(|(k, v)| (k.as_str(), v.as_str())).filter(|(k, _)| !CHOICES.contains(k));
+        let kept = self
+            .query
+            .iter()
+            .filter(|(k, _)| !changes.iter().any(|(c, _)| c == k));
+        let kept = kept
+            .map(|(k, v)| (k.as_str(), v.as_str()))
+            .filter(|(k, _)| !CHOICES.contains(k));
         let all: Vec<String> = kept
             .chain(changes.iter().copied())
             .filter(|(_, value)| !value.is_empty())
             .map(|(key, value)| format!("{}={}", escape(key), escape(value)))
             .collect();
-        if all.is_empty() { self.path.clone() } else { format!("{}?{}", self.path, all.join("&")) }
+        if all.is_empty() {
+            self.path.clone()
+        } else {
+            format!("{}?{}", self.path, all.join("&"))
+        }
     }
 }
 
@@ -112,9 +124,16 @@ impl<S: Send + Sync> FromRequestParts<S> for Reader {
 }
 
 fn cookie(headers: &HeaderMap, name: &str) -> Option<String> {
-    let all = headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());
-    let mut pairs = all.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='));
-    pairs.find(|(key, _)| *key == name).map(|(_, value)| value.to_string())
+    let all = headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|v| v.to_str().ok());
+    let mut pairs = all
+        .flat_map(|line| line.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='));
+    pairs
+        .find(|(key, _)| *key == name)
+        .map(|(_, value)| value.to_string())
 }
 
 /// Percent-encoding of everything but letters, digits and `-._~`.

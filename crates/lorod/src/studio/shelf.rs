@@ -15,7 +15,12 @@ pub struct Shelf<K> {
 impl<K: Hash + Eq + Clone> Shelf<K> {
     /// A shelf for so many bytes.
     pub fn new(most: usize) -> Self {
-        Self { most, held: 0, clock: 0, items: HashMap::new() }
+        Self {
+            most,
+            held: 0,
+            clock: 0,
+            items: HashMap::new(),
+        }
     }
 
     /// Takes a look; what was looked at stays longer.
@@ -38,7 +43,12 @@ impl<K: Hash + Eq + Clone> Shelf<K> {
         }
         while self.held > self.most {
             // A few hundred pictures at most: a walk is cheaper than keeping an order.
-            let Some(oldest) = self.items.iter().min_by_key(|(_, (used, _))| *used).map(|(k, _)| k.clone()) else {
+            let Some(oldest) = self
+                .items
+                .iter()
+                .min_by_key(|(_, (used, _))| *used)
+                .map(|(k, _)| k.clone())
+            else {
                 break;
             };
             if let Some((_, old)) = self.items.remove(&oldest) {

@@ -55,7 +55,10 @@ impl Studio {
         if folder != held.folder
             && let Ok(again) = held.workspace.again()
         {
-            *held = Held { workspace: Arc::new(again), folder };
+            *held = Held {
+                workspace: Arc::new(again),
+                folder,
+            };
         }
         held.workspace.clone()
     }
@@ -66,7 +69,12 @@ impl Studio {
         match tokio::task::spawn_blocking(move || studio.workspace()).await {
             Ok(workspace) => workspace,
             // The reading task can only fail while the runtime ends.
-            Err(_) => self.held.lock().unwrap_or_else(PoisonError::into_inner).workspace.clone(),
+            Err(_) => self
+                .held
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .workspace
+                .clone(),
         }
     }
 
@@ -104,7 +112,9 @@ fn fingerprint(dir: &Path) -> u64 {
 }
 
 fn walk(dir: &Path, depth: u32, hash: &mut DefaultHasher) {
-    let Ok(entries) = std::fs::read_dir(dir) else { return };
+    let Ok(entries) = std::fs::read_dir(dir) else {
+        return;
+    };
     let mut found: Vec<_> = entries.flatten().collect();
     found.sort_by_key(std::fs::DirEntry::file_name);
     for entry in found {
@@ -123,7 +133,10 @@ fn walk(dir: &Path, depth: u32, hash: &mut DefaultHasher) {
 }
 
 fn build() -> String {
-    let written = std::env::current_exe().and_then(|path| path.metadata()).and_then(|m| m.modified()).ok();
+    let written = std::env::current_exe()
+        .and_then(|path| path.metadata())
+        .and_then(|m| m.modified())
+        .ok();
     let mut hash = DefaultHasher::new();
     env!("CARGO_PKG_VERSION").hash(&mut hash);
     written.hash(&mut hash);

@@ -47,9 +47,19 @@ pub fn wind(bolt: &Bolt, steps: usize) -> Winding {
     let mut seen: [Vec<[f64; 3]>; 2] = [Vec::new(), Vec::new()];
     for place in 0..PLACES {
         // Places spread evenly by steps of the golden ratio, and its square.
-        let spread = |step: f64, room: f64| (f64::from(place) * step).fract() * (room / PITCH - f64::from(SIDE)).max(0.0);
-        let (x0, y0) = (spread(0.618_034, width) as i32, spread(0.381_966 + 0.09, length) as i32);
-        let core = Rect { x0, y0, nx: SIDE, ny: SIDE };
+        let spread = |step: f64, room: f64| {
+            (f64::from(place) * step).fract() * (room / PITCH - f64::from(SIDE)).max(0.0)
+        };
+        let (x0, y0) = (
+            spread(0.618_034, width) as i32,
+            spread(0.381_966 + 0.09, length) as i32,
+        );
+        let core = Rect {
+            x0,
+            y0,
+            nx: SIDE,
+            ny: SIDE,
+        };
         let patch = develop(bolt, Tile::new(PITCH, core), steps, &Tiling::default());
         let light = appearance.light(&patch);
         let rim = patch.rim.at_detail(patch.tile.samples, core);
@@ -63,7 +73,11 @@ pub fn wind(bolt: &Bolt, steps: usize) -> Winding {
         .into_iter()
         .zip(seen)
         .filter(|(_, points)| !points.is_empty())
-        .map(|(region, points)| Wound { region, share: points.len() as f64 / all, yarns: group(&points, COLOURS) })
+        .map(|(region, points)| Wound {
+            region,
+            share: points.len() as f64 / all,
+            yarns: group(&points, COLOURS),
+        })
         .collect()
 }
 
@@ -85,8 +99,10 @@ fn group(points: &[[f64; 3]], most: usize) -> Vec<Yarn> {
             sum.2 += 1.0;
         }
         sums.retain(|sum| sum.2 > 0.0);
-        let moved: Vec<Lab> =
-            sums.iter().map(|(_, l, n)| Lab::new(l.l / n, l.a / n, l.b / n)).collect();
+        let moved: Vec<Lab> = sums
+            .iter()
+            .map(|(_, l, n)| Lab::new(l.l / n, l.a / n, l.b / n))
+            .collect();
         let settled = moved == centres;
         centres = moved;
         if settled {
@@ -98,7 +114,11 @@ fn group(points: &[[f64; 3]], most: usize) -> Vec<Yarn> {
         .iter()
         .map(|(light, _, n)| {
             let linear = light.map(|v| v / n);
-            Yarn { lab: lab_of(linear), bytes: screen::bytes(screen::clip(linear).0), share: n / all }
+            Yarn {
+                lab: lab_of(linear),
+                bytes: screen::bytes(screen::clip(linear).0),
+                share: n / all,
+            }
         })
         .collect();
     yarns.sort_by(|a, b| b.share.total_cmp(&a.share));
@@ -112,14 +132,21 @@ const APART: f64 = 6.0;
 /// odd thread decides nothing), as long as it is far.
 fn spread_out(labs: &[Lab], most: usize) -> Vec<Lab> {
     let n = labs.len().max(1) as f64;
-    let sum = labs.iter().fold([0.0; 3], |s, l| [s[0] + l.l, s[1] + l.a, s[2] + l.b]);
+    let sum = labs
+        .iter()
+        .fold([0.0; 3], |s, l| [s[0] + l.l, s[1] + l.a, s[2] + l.b]);
     let mut chosen = vec![Lab::new(sum[0] / n, sum[1] / n, sum[2] / n)];
     while chosen.len() < most {
-        let mut far: Vec<(f64, Lab)> =
-            labs.iter().step_by(7).map(|lab| (nearest(&chosen, *lab).1, *lab)).collect();
+        let mut far: Vec<(f64, Lab)> = labs
+            .iter()
+            .step_by(7)
+            .map(|lab| (nearest(&chosen, *lab).1, *lab))
+            .collect();
         far.sort_by(|a, b| a.0.total_cmp(&b.0));
         // The 98th of 100, not the farthest.
-        let Some((distance, lab)) = far.get(far.len() * 98 / 100) else { break };
+        let Some((distance, lab)) = far.get(far.len() * 98 / 100) else {
+            break;
+        };
         if *distance < APART {
             break;
         }
@@ -131,7 +158,11 @@ fn spread_out(labs: &[Lab], most: usize) -> Vec<Lab> {
 /// Place and CIE76 distance of the nearest centre.
 fn nearest(centres: &[Lab], lab: Lab) -> (usize, f64) {
     let square = |c: &Lab| (c.l - lab.l).powi(2) + (c.a - lab.a).powi(2) + (c.b - lab.b).powi(2);
-    let best = centres.iter().map(square).enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
+    let best = centres
+        .iter()
+        .map(square)
+        .enumerate()
+        .min_by(|a, b| a.1.total_cmp(&b.1));
     best.map_or((0, 0.0), |(at, d)| (at, d.sqrt()))
 }
 
@@ -142,9 +173,15 @@ mod tests {
     /// Planted: three colours with known shares come back.
     #[test]
     fn planted_colours_are_found_with_their_shares() {
-        let planted = [([0.6, 0.1, 0.1], 500), ([0.1, 0.2, 0.5], 300), ([0.8, 0.7, 0.2], 200)];
-        let points: Vec<[f64; 3]> =
-            planted.iter().flat_map(|(colour, n)| std::iter::repeat_n(*colour, *n)).collect();
+        let planted = [
+            ([0.6, 0.1, 0.1], 500),
+            ([0.1, 0.2, 0.5], 300),
+            ([0.8, 0.7, 0.2], 200),
+        ];
+        let points: Vec<[f64; 3]> = planted
+            .iter()
+            .flat_map(|(colour, n)| std::iter::repeat_n(*colour, *n))
+            .collect();
         let yarns = group(&points, 4);
         assert_eq!(yarns.len(), 3);
         for (yarn, (colour, n)) in yarns.iter().zip(&planted) {

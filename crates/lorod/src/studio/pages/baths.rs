@@ -5,7 +5,7 @@ use super::step::mark;
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here, Nav};
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{finding, line, t, trouble};
+use crate::studio::say::{amount, finding, line, said, t, trouble_at};
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
@@ -16,7 +16,9 @@ use workspace::Workspace;
 /// The page.
 pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
-    let Some(picked) = pick(workspace, reader) else { return nothing(studio, workspace, reader) };
+    let Some(picked) = pick(workspace, reader) else {
+        return nothing(studio, workspace, reader);
+    };
     let Picked { design, shop, lot } = &picked;
     let sheets = route::baths(design, lot, shop);
     let dumps = route::dumps(design, lot, shop);
@@ -38,7 +40,7 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
         div.wrap.sheets {
             section.mori.total {
                 h2 { (t(text!("From the store, in all", "Dari gudang, seluruhnya"), voice)) }
-                table.plain { @for one in &all { (amount(one, voice)) } }
+                table.plain { @for one in &all { (row(one, voice)) } }
             }
             @for sheet in &sheets { (batch(sheet, &design.id, voice)) }
             @for sheet in &dumps { (dump(sheet, voice)) }
@@ -55,17 +57,24 @@ pub fn nothing(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Respo
         Some(id) => super::no_design(studio, reader, id),
         None => {
             let title = text!("There is nothing to count yet", "Belum ada yang dapat dihitung");
-            trouble(studio, reader, StatusCode::OK, title, &workspace.findings)
+            trouble_at(
+                studio,
+                reader,
+                StatusCode::OK,
+                &Here::at(Nav::Baths, title, workspace, reader),
+                title,
+                &workspace.findings,
+            )
         }
     }
 }
 
 /// A row: what, how much, and whether anybody measured it.
-fn amount(drawn: &Drawn, voice: Voice) -> Markup {
+fn row(drawn: &Drawn, voice: Voice) -> Markup {
     html! {
         tr {
             th scope="row" { (line(&drawn.name, voice)) (mark(drawn.origin.as_ref(), voice)) }
-            td.n { (voice.quantity(drawn.amount)) }
+            td.n { (amount(drawn.amount, voice)) }
         }
     }
 }
@@ -73,14 +82,20 @@ fn amount(drawn: &Drawn, voice: Voice) -> Markup {
 fn list(all: &[Drawn], voice: Voice) -> Markup {
     html! {
         @if all.is_empty() { "–" }
-        @for one in all { div { (line(&one.name, voice)) " " b { (voice.quantity(one.amount)) } } }
+        @for one in all { div { (line(&one.name, voice)) " " b { (amount(one.amount, voice)) } } }
     }
 }
 
 fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
     let n = |n: u32| Arg::Number(f64::from(n), 0);
     let how = match &sheet.vessel {
-        Vessel::Bath { key, volume, bolts_a_load, bolts_a_bath, .. } => say!(
+        Vessel::Bath {
+            key,
+            volume,
+            bolts_a_load,
+            bolts_a_bath,
+            ..
+        } => say!(
             "{vessel}, {volume}; {load} at a time, made anew after {bath}: {baths} baths, {loads} loads.",
             "{vessel}, {volume}; {load} sekali masuk, dibuat baru setelah {bath}: {baths} bak, {loads} muatan.",
             vessel = Arg::Name(key.replace('-', " ")),
@@ -90,7 +105,10 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
             baths = n(sheet.baths),
             loads = n(sheet.loads)
         ),
-        Vessel::Table => say!("Weighed out at the table, bolt by bolt.", "Ditimbang di meja, gulung demi gulung."),
+        Vessel::Table => say!(
+            "Weighed out at the table, bolt by bolt.",
+            "Ditimbang di meja, gulung demi gulung."
+        ),
     };
     let tops = sheet.rows.iter().any(|row| !row.top_ups.is_empty());
     let weighed = sheet.rows.iter().any(|row| !row.materials.is_empty());
@@ -102,10 +120,10 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
                     (sheet.number) " " (t(&sheet.term.text, voice))
                 }
             }
-            p.small { (how.say(voice)) }
+            p.small { (said(&how, voice)) }
             @if !sheet.charge.is_empty() {
                 h3 { (t(text!("A fresh bath", "Bak baru"), voice)) }
-                table.plain { @for one in &sheet.charge { (amount(one, voice)) } }
+                table.plain { @for one in &sheet.charge { (row(one, voice)) } }
             }
             div.scroll tabindex="0" role="region" aria-label=(t(text!("Bolt by bolt", "Gulung demi gulung"), voice)) {
                 table {
@@ -131,7 +149,7 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
                 }
             }
             h3 { (t(text!("For the whole lot", "Untuk seluruh partai"), voice)) }
-            table.plain { @for one in &sheet.totals { (amount(one, voice)) } }
+            table.plain { @for one in &sheet.totals { (row(one, voice)) } }
             @if let Vessel::Bath { care, .. } = &sheet.vessel { p.small { (t(care, voice)) } }
             @if !sheet.cautions.is_empty() {
                 section.care {
@@ -153,7 +171,7 @@ fn dump(sheet: &DumpSheet, voice: Voice) -> Markup {
                 "Mengosongkan bak {step}",
                 step = Arg::Term(sheet.term)
             ).say(voice)) }
-            table.plain { (amount(&sheet.antichlor, voice)) }
+            table.plain { (row(&sheet.antichlor, voice)) }
             ol.lines { @for one in &sheet.lines { li { (line(one, voice)) } } }
             section.care {
                 h3 { (t(text!("Take care", "Hati-hati"), voice)) }

@@ -2,13 +2,13 @@
 
 use super::{missing, no_design, step, strip};
 use crate::studio::Studio;
-use crate::studio::design::{Along, dye_colour, lot_of};
+use crate::studio::design::{Along, Found, dye_colour, found, lot_of};
 use crate::studio::frame::{self, Here, Nav};
 use crate::studio::kiln::Work;
 use crate::studio::names::{hash, say as colour_name};
 use crate::studio::picture::{Cut, steps};
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{finding, t, trouble};
+use crate::studio::say::{finding, said, t, trouble_at};
 use crate::studio::winding::Winding;
 use axum::http::StatusCode;
 use axum::response::Response;
@@ -34,12 +34,19 @@ enum Scale {
 }
 
 impl Scale {
-    const ALL: [(Self, &'static str); 4] =
-        [(Self::Bolt, "bolt"), (Self::Yard, "yard"), (Self::Repeat, "repeat"), (Self::Thread, "thread")];
+    const ALL: [(Self, &'static str); 4] = [
+        (Self::Bolt, "bolt"),
+        (Self::Yard, "yard"),
+        (Self::Repeat, "repeat"),
+        (Self::Thread, "thread"),
+    ];
 
     fn of(reader: &Reader) -> Self {
         let asked = reader.get("scale").unwrap_or("yard");
-        Self::ALL.into_iter().find(|(_, key)| *key == asked).map_or(Self::Yard, |(scale, _)| scale)
+        Self::ALL
+            .into_iter()
+            .find(|(_, key)| *key == asked)
+            .map_or(Self::Yard, |(scale, _)| scale)
     }
     const fn text(self) -> &'static Text {
         match self {
@@ -66,7 +73,10 @@ impl Chosen {
     fn of(design: &Design, at: usize, reader: &Reader) -> Self {
         let (width, length) = (design.cloth.width.to_mm(), design.cloth.length.to_mm());
         let scale = Scale::of(reader);
-        let repeat = design.stamps.first().map_or(200.0, |used| used.stamp.repeat_mm()[0]);
+        let repeat = design
+            .stamps
+            .first()
+            .map_or(200.0, |used| used.stamp.repeat_mm()[0]);
         let w = match scale {
             Scale::Bolt => width,
             Scale::Yard => 914.4,
@@ -74,12 +84,23 @@ impl Chosen {
             Scale::Thread => 36.0,
         }
         .min(width);
-        let h = if scale == Scale::Bolt { length } else { (w * TALL).min(length) };
+        let h = if scale == Scale::Bolt {
+            length
+        } else {
+            (w * TALL).min(length)
+        };
         let number = |key: &str, otherwise: f64, most: f64| {
-            let given = reader.get(key).and_then(|v| v.parse::<f64>().ok()).filter(|v| v.is_finite());
+            let given = reader
+                .get(key)
+                .and_then(|v| v.parse::<f64>().ok())
+                .filter(|v| v.is_finite());
             given.unwrap_or(otherwise).clamp(0.0, most.max(0.0))
         };
-        let bolt = reader.get("bolt").and_then(|v| v.parse().ok()).filter(|b| *b < 10_000).unwrap_or(0);
+        let bolt = reader
+            .get("bolt")
+            .and_then(|v| v.parse().ok())
+            .filter(|b| *b < 10_000)
+            .unwrap_or(0);
         Self {
             at,
             scale,
@@ -97,20 +118,41 @@ impl Chosen {
             return vec![Cut::wide(self.x, self.y, self.w, self.h, WIDE)];
         }
         let piece = self.h / 4.0;
-        (0..4).map(|k| Cut::wide(0.0, piece * f64::from(k), self.w, piece, WIDE / 4.0)).collect()
+        (0..4)
+            .map(|k| Cut::wide(0.0, piece * f64::from(k), self.w, piece, WIDE / 4.0))
+            .collect()
     }
 }
 
-/// The step to begin with: the first one that has most to say; else the last.
-fn first_look(along: &Along, n: usize) -> usize {
-    let worst = along.findings.iter().map(|(_, f)| f.weight).max().filter(|w| *w > Weight::Note);
-    along
+/// The step to begin with: the first with something to look at; else the last that a clock decides while wax is
+/// on the cloth, where most can still change; else the last with wax on; else the middle of the route.
+fn first_look(design: &Design, along: &Along) -> usize {
+    let n = design.steps.len();
+    let worst = along
+        .findings
+        .iter()
+        .map(|(_, f)| f.weight)
+        .max()
+        .filter(|w| *w > Weight::Note);
+    let heavy = along
         .findings
         .iter()
         .filter(|(_, f)| Some(f.weight) == worst)
         .map(|(at, _)| *at)
-        .min()
-        .unwrap_or(n.saturating_sub(1))
+        .min();
+    let waxed = |at: &usize| along.means.get(at + 1).is_some_and(route::Means::waxed);
+    let timed = |at: &usize| {
+        design
+            .steps
+            .get(*at)
+            .is_some_and(|s| s.operation.kind().timed.is_some())
+    };
+    let by_clock = (0..n).find(|at| waxed(at) && timed(at));
+    heavy
+        .or(by_clock)
+        .or_else(|| (0..n).rfind(waxed))
+        .unwrap_or(n / 2)
+        .min(n.saturating_sub(1))
 }
 
 /// What the winding of this page is made of.
@@ -118,25 +160,47 @@ pub fn work(workspace: &Workspace, id: &str, reader: &Reader) -> Option<Work> {
     let design = workspace.design(id)?;
     let shop = workspace.workshop.as_ref()?;
     let steps = match reader.get("step") {
-        None => first_look(&Along::of(design, shop), design.steps.len()) + 1,
+        None => first_look(design, &Along::of(design, shop)) + 1,
         given => steps(design, given).ok()?,
     };
-    let bolt = reader.get("bolt").and_then(|v| v.parse().ok()).filter(|b| *b < 10_000).unwrap_or(0);
-    Some(Work { design: design.clone(), shop: Arc::new(shop.clone()), lot: lot_of(design, bolt), steps })
+    let bolt = reader
+        .get("bolt")
+        .and_then(|v| v.parse().ok())
+        .filter(|b| *b < 10_000)
+        .unwrap_or(0);
+    Some(Work {
+        design: design.clone(),
+        shop: Arc::new(shop.clone()),
+        lot: lot_of(design, bolt),
+        steps,
+    })
 }
 
 /// The page.
 pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -> Response {
     let voice = reader.voice;
-    let Some(file) = workspace.design_file(id) else { return no_design(studio, reader, id) };
+    let Some(file) = workspace.design_file(id) else {
+        return no_design(studio, reader, id);
+    };
     let (Some(design), Some(shop)) = (&file.design, &workspace.workshop) else {
         let title = text!("This cloth cannot be made yet", "Kain ini belum dapat dibuat");
-        let all = if file.design.is_some() { &workspace.findings } else { &file.findings };
-        return trouble(studio, reader, StatusCode::OK, title, all);
+        let all = if file.design.is_some() {
+            &workspace.findings
+        } else {
+            &file.findings
+        };
+        return trouble_at(
+            studio,
+            reader,
+            StatusCode::OK,
+            &Here::at(Nav::Cloth, title, workspace, reader),
+            title,
+            all,
+        );
     };
     let along = Along::of(design, shop);
     let at = match reader.get("step") {
-        None => first_look(&along, design.steps.len()),
+        None => first_look(design, &along),
         given => match steps(design, given) {
             Ok(done) => done.saturating_sub(1),
             Err((_, finding)) => return missing(studio, reader, &finding),
@@ -145,9 +209,19 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -
     let chosen = Chosen::of(design, at, reader);
     let Some(current) = design.steps.get(at) else {
         let title = text!("This route has no step yet", "Alur ini belum berisi langkah");
-        return trouble(studio, reader, StatusCode::OK, title, &workspace.examine(id));
+        return trouble_at(
+            studio,
+            reader,
+            StatusCode::OK,
+            &Here::at(Nav::Cloth, title, workspace, reader),
+            title,
+            &workspace.examine(id),
+        );
     };
-    let rest: Vec<_> = workspace.examine(id).into_iter().filter(|f| !along.findings.iter().any(|(_, g)| g.code == f.code)).collect();
+    let rest: Vec<Found> = found(workspace, file)
+        .into_iter()
+        .filter(|f| f.step.is_none())
+        .collect();
     let body = html! {
         div.wrap.head {
             div {
@@ -170,15 +244,30 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -
         @if !rest.is_empty() {
             section.wrap.after { div.mori {
                 h2 { (t(text!("About the whole design", "Tentang seluruh desain"), voice)) }
-                ul.finds { @for f in &rest { li { (finding(f, None, voice)) } } }
+                ul.finds { @for f in &rest { li { (finding(&f.finding, None, voice)) (others_of_kind(f, voice)) } } }
             } }
         }
     };
     let mut here = Here::at(Nav::Cloth, text!("Cloth", "Kain"), workspace, reader);
     here.title.clone_from(&design.name);
     here.design = Some((design.id.clone(), design.name.clone()));
-    here.dyes = design.dyes.iter().map(|card| (card.name.clone(), dye_colour(card))).collect();
+    here.dyes = design
+        .dyes
+        .iter()
+        .map(|card| (card.name.clone(), dye_colour(card)))
+        .collect();
     frame::page(studio, reader, &here, body)
+}
+
+fn others_of_kind(found: &Found, voice: Voice) -> Markup {
+    html! {
+        @if !found.more.is_empty() {
+            details.more {
+                summary { (say!("{n} more of this kind", "{n} lagi sejenis", n = Arg::Number(found.more.len() as f64, 0)).say(voice)) }
+                ul.finds { @for one in &found.more { li { (finding(one, None, voice)) } } }
+            }
+        }
+    }
 }
 
 /// The other designs, by name.
@@ -209,8 +298,17 @@ fn table(studio: &Studio, design: &Design, along: &Along, chosen: &Chosen, reade
             }
         }
     };
-    let name = |at: usize| design.steps.get(at).map_or("", |s| t(&s.operation.kind().term.text, voice));
-    let conditions: Vec<&str> = along.condition(chosen.at + 1).into_iter().map(|text| t(text, voice)).collect();
+    let name = |at: usize| {
+        design
+            .steps
+            .get(at)
+            .map_or("", |s| t(&s.operation.kind().term.text, voice))
+    };
+    let conditions: Vec<&str> = along
+        .condition(chosen.at + 1)
+        .into_iter()
+        .map(|text| t(text, voice))
+        .collect();
     let after = say!(
         "after {n} {step}: {how}",
         "setelah {n} {step}: {how}",
@@ -228,7 +326,7 @@ fn table(studio: &Studio, design: &Design, along: &Along, chosen: &Chosen, reade
                 (layer(last, "whole", format!("{}, {finished}", design.name)))
                 p.cap.right { (finished) }
             } @else {
-                (layer(last, "under", format!("{}, {finished}", design.name)))
+                (layer(last, "below", format!("{}, {finished}", design.name)))
                 (layer(chosen.at, "over", format!("{}, {after}", design.name)))
                 input.pull type="range" min="0" max="100" value="54" hidden
                     aria-label=(t(text!("Pull the seam to compare", "Tarik sambungan untuk membandingkan"), voice));
@@ -260,23 +358,44 @@ fn under(design: &Design, chosen: &Chosen, reader: &Reader) -> Markup {
             w = length(chosen.w)
         )
     };
-    let (most_x, most_y) =
-        (design.cloth.width.to_mm() - chosen.w, design.cloth.length.to_mm() - chosen.h);
+    let (most_x, most_y) = (
+        design.cloth.width.to_mm() - chosen.w,
+        design.cloth.length.to_mm() - chosen.h,
+    );
     let to = |key: &str, from: f64, by: f64, most: f64| {
         let value = (from + by).clamp(0.0, most.max(0.0));
         ((value - from).abs() > 0.5).then(|| reader.here(&[(key, &format!("{value:.0}"))]))
     };
     let ways = [
-        ("←", text!("left", "kiri"), to("x", chosen.x, -0.8 * chosen.w, most_x)),
-        ("→", text!("right", "kanan"), to("x", chosen.x, 0.8 * chosen.w, most_x)),
-        ("↑", text!("back along the bolt", "mundur di gulungan"), to("y", chosen.y, -0.8 * chosen.h, most_y)),
-        ("↓", text!("on along the bolt", "maju di gulungan"), to("y", chosen.y, 0.8 * chosen.h, most_y)),
+        (
+            "←",
+            text!("left", "kiri"),
+            to("x", chosen.x, -0.8 * chosen.w, most_x),
+        ),
+        (
+            "→",
+            text!("right", "kanan"),
+            to("x", chosen.x, 0.8 * chosen.w, most_x),
+        ),
+        (
+            "↑",
+            text!("back along the bolt", "mundur di gulungan"),
+            to("y", chosen.y, -0.8 * chosen.h, most_y),
+        ),
+        (
+            "↓",
+            text!("on along the bolt", "maju di gulungan"),
+            to("y", chosen.y, 0.8 * chosen.h, most_y),
+        ),
     ];
     let next = reader.here(&[("bolt", &(chosen.bolt + 1).to_string())]);
-    let previous = chosen.bolt.checked_sub(1).map(|b| reader.here(&[("bolt", &b.to_string())]));
+    let previous = chosen
+        .bolt
+        .checked_sub(1)
+        .map(|b| reader.here(&[("bolt", &b.to_string())]));
     html! {
         div.under {
-            p.small { (words.say(voice)) }
+            p.small { (said(&words, voice)) }
             div.seg role="group" aria-label=(t(text!("How near", "Seberapa dekat"), voice)) {
                 @for (scale, key) in Scale::ALL {
                     a href=(reader.here(&[("scale", key), ("x", ""), ("y", "")])) aria-current=[(scale == chosen.scale).then_some("true")] {

@@ -1,11 +1,11 @@
 //! The line: every design hung out, as long as it is ordered.
 
 use crate::studio::Studio;
-use crate::studio::design::{Hung, hung};
+use crate::studio::design::{Found, Hung, hung};
 use crate::studio::frame::{self, Here, Nav};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{finding, t};
+use crate::studio::say::{brief, finding, t};
 use axum::response::Response;
 use maud::{Markup, html};
 use words::{Arg, Finding, Language, Place, Text, Voice, Weight, say, text};
@@ -48,7 +48,10 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
                 ).say(voice))
             }
         }
-        section.wrap.after { div.mori.three { (groups(workspace, &all, voice)) } }
+        section.wrap.after {
+            @let decided = entries(workspace, &all, Weight::Wrong).is_empty();
+            div class=(if decided { "mori three decided" } else { "mori three" }) { (groups(workspace, &all, voice)) }
+        }
     };
     let here = Here::at(Nav::Line, text!("The line", "Jemuran"), workspace, reader);
     frame::page(studio, reader, &here, body)
@@ -62,25 +65,59 @@ fn sag(at: usize, of: usize) -> u32 {
 
 fn title(designs: usize, voice: Voice) -> String {
     let word = match voice.language {
-        Language::En => ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"]
-            .get(designs).map_or_else(|| designs.to_string(), |w| (*w).to_string()),
-        Language::Id => ["Tidak ada", "Satu", "Dua", "Tiga", "Empat", "Lima", "Enam", "Tujuh", "Delapan", "Sembilan", "Sepuluh", "Sebelas", "Dua belas"]
-            .get(designs).map_or_else(|| designs.to_string(), |w| (*w).to_string()),
+        Language::En => [
+            "No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven",
+            "Twelve",
+        ]
+        .get(designs)
+        .map_or_else(|| designs.to_string(), |w| (*w).to_string()),
+        Language::Id => [
+            "Tidak ada",
+            "Satu",
+            "Dua",
+            "Tiga",
+            "Empat",
+            "Lima",
+            "Enam",
+            "Tujuh",
+            "Delapan",
+            "Sembilan",
+            "Sepuluh",
+            "Sebelas",
+            "Dua belas",
+        ]
+        .get(designs)
+        .map_or_else(|| designs.to_string(), |w| (*w).to_string()),
     };
     let line = if designs == 1 {
-        say!("{n} design on the line", "{n} desain di jemuran", n = Arg::Name(word))
+        say!(
+            "{n} design on the line",
+            "{n} desain di jemuran",
+            n = Arg::Name(word)
+        )
     } else {
-        say!("{n} designs on the line", "{n} desain di jemuran", n = Arg::Name(word))
+        say!(
+            "{n} designs on the line",
+            "{n} desain di jemuran",
+            n = Arg::Name(word)
+        )
     };
     line.say(voice)
 }
 
 fn summary(all: &[Hung], voice: Voice) -> String {
-    let heaviest = |weight| all.iter().filter(|h| h.findings.first().map(|f| f.weight) == Some(weight)).count();
+    let heaviest = |weight| {
+        all.iter()
+            .filter(|h| h.findings.first().map(|f| f.finding.weight) == Some(weight))
+            .count()
+    };
     let (stop, look) = (heaviest(Weight::Wrong), heaviest(Weight::Doubtful));
     let n = |n: usize| Arg::Number(n as f64, 0);
     match (stop, look) {
-        (0, 0) => say!("Every one can be made as it stands.", "Semuanya dapat dibuat apa adanya."),
+        (0, 0) => say!(
+            "Every one can be made as it stands.",
+            "Semuanya dapat dibuat apa adanya."
+        ),
         (0, look) => say!(
             "None needs a decision; your eyes are wanted on {n}.",
             "Tidak ada yang menunggu keputusan; {n} perlu dilihat.",
@@ -109,12 +146,14 @@ fn cloth(studio: &Studio, hung: &Hung, per_bolt: f64, voice: Voice) -> Markup {
             div.tag {
                 h2 { (id) @if id.is_empty() { (hung.file.path) } }
                 p.state { (t(text!("The file cannot be used as it stands", "Berkas belum dapat dipakai"), voice)) }
-                @if let Some(first) = hung.findings.first() { (finding(first, None, voice)) }
+                @if let Some(first) = hung.findings.first() { (finding(&first.finding, None, voice)) }
             }
         };
     };
     let href = format!("/design/{}", escape(id));
-    let length = (per_bolt * f64::from(hung.bolts.max(1))).max(90.0).min(design.cloth.length.to_mm());
+    let length = (per_bolt * f64::from(hung.bolts.max(1)))
+        .max(90.0)
+        .min(design.cloth.length.to_mm());
     let cut = Cut::wide(0.0, 0.0, design.cloth.width.to_mm(), length, WIDE);
     let (wide, high) = cut.size();
     let alt = say!(
@@ -140,7 +179,7 @@ fn cloth(studio: &Studio, hung: &Hung, per_bolt: f64, voice: Voice) -> Markup {
             p.state { (state(hung, voice)) }
             @match hung.findings.first() {
                 Some(first) => {
-                    (finding(first, None, voice))
+                    (brief(&first.finding, voice))
                     @if hung.findings.len() > 1 {
                         p.small.more { (say!(
                             "and {n} more below", "dan {n} lagi di bawah",
@@ -186,7 +225,10 @@ fn groups(workspace: &Workspace, all: &[Hung], voice: Voice) -> Markup {
         (
             Weight::Wrong,
             text!("Decide at home", "Putuskan di rumah"),
-            text!("Nothing waits for a decision.", "Tidak ada yang menunggu keputusan."),
+            text!(
+                "Nothing waits for a decision.",
+                "Tidak ada yang menunggu keputusan."
+            ),
         ),
         (
             Weight::Doubtful,
@@ -199,25 +241,17 @@ fn groups(workspace: &Workspace, all: &[Hung], voice: Voice) -> Markup {
             text!("Nothing.", "Tidak ada."),
         ),
     ];
-    let paths: Vec<&str> = all.iter().map(|h| h.file.path.as_str()).collect();
-    let of_folder = |f: &&Finding| match &f.place {
-        // A drawing's findings point into the drawing; they are the design's, as those of its file.
-        Place::File { path, .. } => !paths.iter().any(|p| same_folder(p, path)),
-        _ => false,
-    };
     html! {
         @for (weight, title, none) in groups {
-            @let folder = workspace.findings.iter().filter(of_folder).filter(|f| f.weight == weight).map(|f| (None, f));
-            @let designs = all.iter().flat_map(|h| h.findings.iter().map(move |f| (Some(h), f))).filter(|(_, f)| f.weight == weight);
-            @let found: Vec<(Option<&Hung>, &Finding)> = folder.chain(designs).collect();
+            @let found = entries(workspace, all, weight);
             div {
                 h2 { (t(title, voice)) }
                 @if found.is_empty() { p.none { (t(none, voice)) } }
-                ul.finds { @for one in found.iter().take(OPEN) { li { (about(one, voice)) } } }
+                ul.finds { @for one in found.iter().take(OPEN) { li { (entry(one, voice)) } } }
                 @if found.len() > OPEN {
                     details {
                         summary { (say!("{n} more", "{n} lagi", n = Arg::Number((found.len() - OPEN) as f64, 0)).say(voice)) }
-                        ul.finds { @for one in found.iter().skip(OPEN) { li { (about(one, voice)) } } }
+                        ul.finds { @for one in found.iter().skip(OPEN) { li { (entry(one, voice)) } } }
                     }
                 }
             }
@@ -225,17 +259,64 @@ fn groups(workspace: &Workspace, all: &[Hung], voice: Voice) -> Markup {
     }
 }
 
-fn same_folder(design: &str, path: &str) -> bool {
-    design.rsplit_once('/').is_some_and(|(folder, _)| path.strip_prefix(folder).is_some_and(|r| r.starts_with('/')))
+/// One line of a group: what it is about, the finding, how many more of its kind.
+struct Entry<'a> {
+    about: Option<Markup>,
+    finding: &'a Finding,
+    more: usize,
 }
 
-fn about((hung, found): &(Option<&Hung>, &Finding), voice: Voice) -> Markup {
-    let name = match (hung, &found.place) {
-        (Some(hung), _) => hung.design.map(|design| {
-            html! { a href=(format!("/design/{}", escape(&design.id))) { (design.name) } }
-        }),
-        (None, Place::File { path, .. }) => Some(html! { (path) }),
-        (None, _) => None,
-    };
-    finding(found, name, voice)
+/// Findings of one weight: those of the folder's own files first, then design by design.
+fn entries<'a>(workspace: &'a Workspace, all: &'a [Hung], weight: Weight) -> Vec<Entry<'a>> {
+    let paths: Vec<&str> = all.iter().map(|h| h.file.path.as_str()).collect();
+    let of_folder = workspace
+        .findings
+        .iter()
+        .filter_map(|finding| match &finding.place {
+            // A drawing's findings point into the drawing; they are the design's, as those of its file.
+            Place::File { path, .. } if !paths.iter().any(|p| same_folder(p, path)) => Some(Entry {
+                about: Some(html! { (path) }),
+                finding,
+                more: 0,
+            }),
+            _ => None,
+        });
+    let of_designs = all.iter().flat_map(|hung| {
+        hung.findings.iter().map(move |found| Entry {
+            about: about(hung, found),
+            finding: &found.finding,
+            more: found.more.len(),
+        })
+    });
+    of_folder
+        .chain(of_designs)
+        .filter(|entry| entry.finding.weight == weight)
+        .collect()
+}
+
+fn same_folder(design: &str, path: &str) -> bool {
+    design
+        .rsplit_once('/')
+        .is_some_and(|(folder, _)| path.strip_prefix(folder).is_some_and(|r| r.starts_with('/')))
+}
+
+/// The design, and the step that the finding is about: a link there.
+fn about(hung: &Hung, found: &Found) -> Option<Markup> {
+    let design = hung.design?;
+    let step = found.step.and_then(|at| Some((at, design.steps.get(at)?)));
+    Some(match step {
+        Some((at, step)) => html! {
+            a href=(format!("/design/{}?step={}", escape(&design.id), escape(&step.id))) { (design.name) ", " (at + 1) }
+        },
+        None => html! { a href=(format!("/design/{}", escape(&design.id))) { (design.name) } },
+    })
+}
+
+fn entry(entry: &Entry, voice: Voice) -> Markup {
+    html! {
+        (finding(entry.finding, entry.about.clone(), voice))
+        @if entry.more > 0 {
+            p.small.more { (say!("and {n} more of this kind", "dan {n} lagi sejenis", n = Arg::Number(entry.more as f64, 0)).say(voice)) }
+        }
+    }
 }

@@ -32,7 +32,8 @@ async fn build(
         let workspace = studio.workspace();
         make(&studio, &workspace, &reader)
     });
-    job.await.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
+    job.await
+        .unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
 }
 
 /// The line: all designs.
@@ -41,7 +42,11 @@ pub async fn line(State(studio): State<Arc<Studio>>, reader: Reader) -> Response
 }
 
 /// One design, step by step.
-pub async fn cloth(State(studio): State<Arc<Studio>>, Path(design): Path<String>, reader: Reader) -> Response {
+pub async fn cloth(
+    State(studio): State<Arc<Studio>>,
+    Path(design): Path<String>,
+    reader: Reader,
+) -> Response {
     // Without a script the winding is part of the page, and the page waits for it.
     if reader.get("wound").is_some() {
         let workspace = studio.look().await;
@@ -49,11 +54,18 @@ pub async fn cloth(State(studio): State<Arc<Studio>>, Path(design): Path<String>
             let _ = studio.kiln().winding(work).await;
         }
     }
-    build(studio, reader, move |studio, workspace, reader| cloth::page(studio, workspace, reader, &design)).await
+    build(studio, reader, move |studio, workspace, reader| {
+        cloth::page(studio, workspace, reader, &design)
+    })
+    .await
 }
 
 /// The palette of a design after a step, as a piece of a page.
-pub async fn winding(State(studio): State<Arc<Studio>>, Path(design): Path<String>, reader: Reader) -> Response {
+pub async fn winding(
+    State(studio): State<Arc<Studio>>,
+    Path(design): Path<String>,
+    reader: Reader,
+) -> Response {
     let workspace = studio.look().await;
     let Some(work) = cloth::work(&workspace, &design, &reader) else {
         return StatusCode::NOT_FOUND.into_response();
@@ -86,7 +98,10 @@ pub async fn papers(State(studio): State<Arc<Studio>>, reader: Reader) -> Respon
 
 /// One paper as PDF.
 pub async fn paper(State(studio): State<Arc<Studio>>, Path(paper): Path<String>, reader: Reader) -> Response {
-    build(studio, reader, move |studio, workspace, reader| papers::print(studio, workspace, reader, &paper)).await
+    build(studio, reader, move |studio, workspace, reader| {
+        papers::print(studio, workspace, reader, &paper)
+    })
+    .await
 }
 
 /// 404 as a page.
@@ -95,14 +110,24 @@ pub async fn nothing_here(State(studio): State<Arc<Studio>>, reader: Reader) -> 
         "no-such-page",
         Weight::Wrong,
         Place::Request,
-        say!("there is no page {path}", "tidak ada halaman {path}", path = short(&reader.path)),
+        say!(
+            "there is no page {path}",
+            "tidak ada halaman {path}",
+            path = short(&reader.path)
+        ),
     );
     missing(&studio, &reader, &finding)
 }
 
 fn missing(studio: &Studio, reader: &Reader, finding: &Finding) -> Response {
     let title = text!("Not on this line", "Tidak ada di jemuran ini");
-    trouble(studio, reader, StatusCode::NOT_FOUND, title, std::slice::from_ref(finding))
+    trouble(
+        studio,
+        reader,
+        StatusCode::NOT_FOUND,
+        title,
+        std::slice::from_ref(finding),
+    )
 }
 
 fn no_design(studio: &Studio, reader: &Reader, id: &str) -> Response {
@@ -110,7 +135,11 @@ fn no_design(studio: &Studio, reader: &Reader, id: &str) -> Response {
         "no-such-design",
         Weight::Wrong,
         Place::Request,
-        say!("there is no design {design}", "tidak ada desain {design}", design = short(id)),
+        say!(
+            "there is no design {design}",
+            "tidak ada desain {design}",
+            design = short(id)
+        ),
     );
     missing(studio, reader, &finding)
 }

@@ -49,7 +49,12 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
             }
         }
     };
-    frame::page(studio, reader, &Here::at(Nav::Papers, text!("Papers", "Lembar cetak"), workspace, reader), body)
+    frame::page(
+        studio,
+        reader,
+        &Here::at(Nav::Papers, text!("Papers", "Lembar cetak"), workspace, reader),
+        body,
+    )
 }
 
 /// One paper.
@@ -60,22 +65,35 @@ pub fn print(studio: &Studio, workspace: &Workspace, reader: &Reader, key: &str)
             "no-such-paper",
             Weight::Wrong,
             Place::Request,
-            say!("there is no paper {key}", "tidak ada lembar {key}", key = short(key)),
+            say!(
+                "there is no paper {key}",
+                "tidak ada lembar {key}",
+                key = short(key)
+            ),
         );
         return super::missing(studio, reader, &finding);
     }
     match facts.print(workspace, key, reader.voice) {
         Ok(pdf) => {
             // Only letters, digits and `-`: the name stands in a header.
-            let name: String = key.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
+            let name: String = key
+                .chars()
+                .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
+                .collect();
             let about = [
                 (header::CONTENT_TYPE, "application/pdf".to_string()),
-                (header::CONTENT_DISPOSITION, format!("inline; filename=\"{name}.pdf\"")),
+                (
+                    header::CONTENT_DISPOSITION,
+                    format!("inline; filename=\"{name}.pdf\""),
+                ),
             ];
             (about, pdf).into_response()
         }
         Err(found) => {
-            let title = text!("This paper cannot be printed yet", "Lembar ini belum dapat dicetak");
+            let title = text!(
+                "This paper cannot be printed yet",
+                "Lembar ini belum dapat dicetak"
+            );
             trouble(studio, reader, StatusCode::CONFLICT, title, &found)
         }
     }

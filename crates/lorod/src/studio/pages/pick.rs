@@ -28,10 +28,22 @@ pub fn pick<'a>(workspace: &'a Workspace, reader: &Reader) -> Option<Picked<'a>>
         Some(id) => workspace.design(id)?,
         None => workspace.designs.iter().find_map(|file| file.design.as_ref())?,
     };
-    let ordered: u32 = workspace.orders.iter().filter(|o| o.design == design.id).map(|o| o.bolts).sum();
-    let asked = reader.get("bolts").and_then(|v| v.parse().ok()).filter(|n| (1..=MOST).contains(n));
+    let ordered: u32 = workspace
+        .orders
+        .iter()
+        .filter(|o| o.design == design.id)
+        .map(|o| o.bolts)
+        .sum();
+    let asked = reader
+        .get("bolts")
+        .and_then(|v| v.parse().ok())
+        .filter(|n| (1..=MOST).contains(n));
     let bolts = asked.unwrap_or(ordered.clamp(1, MOST));
-    Some(Picked { design, shop, lot: LotShape::new(&design.id, bolts, 0, design.cloth) })
+    Some(Picked {
+        design,
+        shop,
+        lot: LotShape::new(&design.id, bolts, 0, design.cloth),
+    })
 }
 
 /// Links to the same page about other designs, and a field for the number of bolts.
@@ -56,5 +68,10 @@ pub fn picker(workspace: &Workspace, picked: &Picked, reader: &Reader) -> Markup
 }
 
 fn hung_ids(workspace: &Workspace) -> Vec<(String, String)> {
-    workspace.designs.iter().filter_map(|f| f.design.as_ref()).map(|d| (d.id.clone(), d.name.clone())).collect()
+    workspace
+        .designs
+        .iter()
+        .filter_map(|f| f.design.as_ref())
+        .map(|d| (d.id.clone(), d.name.clone()))
+        .collect()
 }

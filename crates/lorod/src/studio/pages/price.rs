@@ -6,7 +6,7 @@ use super::step::mark;
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here, Nav};
 use crate::studio::reader::Reader;
-use crate::studio::say::{line, t};
+use crate::studio::say::{amount, line, t};
 use axum::response::Response;
 use maud::{Markup, html};
 use route::{Cost, Group, Money, Shares};
@@ -16,7 +16,9 @@ use workspace::Workspace;
 /// The page.
 pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
-    let Some(picked) = pick(workspace, reader) else { return nothing(studio, workspace, reader) };
+    let Some(picked) = pick(workspace, reader) else {
+        return nothing(studio, workspace, reader);
+    };
     let Picked { design, shop, lot } = &picked;
     let cost = route::cost(design, lot, shop);
     let body = html! {
@@ -37,7 +39,12 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
             section.mori.lines { (lines(&cost, shop.books.as_str(), voice)) }
         }
     };
-    let mut here = Here::at(Nav::Price, text!("Yard price", "Harga per yard"), workspace, reader);
+    let mut here = Here::at(
+        Nav::Price,
+        text!("Yard price", "Harga per yard"),
+        workspace,
+        reader,
+    );
     here.design = Some((design.id.clone(), design.name.clone()));
     frame::page(studio, reader, &here, body)
 }
@@ -45,7 +52,9 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
 /// An amount with its code; a narrow space between threes reads in both languages.
 fn money(money: &Money, voice: Voice) -> String {
     let plain = money.decimal();
-    let (whole, part) = plain.split_once('.').map_or((plain.as_str(), None), |(w, p)| (w, Some(p)));
+    let (whole, part) = plain
+        .split_once('.')
+        .map_or((plain.as_str(), None), |(w, p)| (w, Some(p)));
     let (sign, digits) = whole.strip_prefix('-').map_or(("", whole), |d| ("−", d));
     let mut grouped = String::new();
     for (at, digit) in digits.chars().enumerate() {
@@ -54,7 +63,11 @@ fn money(money: &Money, voice: Voice) -> String {
         }
         grouped.push(digit);
     }
-    let mark = if voice.decimal() == units::Decimal::Comma { ',' } else { '.' };
+    let mark = if voice.decimal() == units::Decimal::Comma {
+        ','
+    } else {
+        '.'
+    };
     let part = part.map_or_else(String::new, |p| format!("{mark}{p}"));
     format!("{sign}{grouped}{part} {}", money.currency)
 }
@@ -92,7 +105,11 @@ fn answer(cost: &Cost, voice: Voice) -> Markup {
 
 /// The parts as one bar: length is share.
 fn parts(cost: &Cost, voice: Voice) -> Markup {
-    let parts: Vec<(Group, i64)> = Group::ALL.into_iter().filter_map(|g| Some((g, cost.of(g)?))).filter(|(_, m)| *m > 0).collect();
+    let parts: Vec<(Group, i64)> = Group::ALL
+        .into_iter()
+        .filter_map(|g| Some((g, cost.of(g)?)))
+        .filter(|(_, m)| *m > 0)
+        .collect();
     let all: i64 = parts.iter().map(|(_, minor)| *minor).sum();
     let share = |minor: i64| minor as f64 / all.max(1) as f64;
     html! {
@@ -113,7 +130,15 @@ fn parts(cost: &Cost, voice: Voice) -> Markup {
 }
 
 fn lines(cost: &Cost, books: &str, voice: Voice) -> Markup {
-    let amount = |minor: i64| money(&Money { minor, currency: books.to_string() }, voice);
+    let paid = |minor: i64| {
+        money(
+            &Money {
+                minor,
+                currency: books.to_string(),
+            },
+            voice,
+        )
+    };
     html! {
         h2 { (t(text!("Line by line, for the whole lot", "Baris demi baris, seluruh partai"), voice)) }
         div.scroll tabindex="0" role="region" aria-label=(t(text!("Cost lines", "Baris biaya"), voice)) {
@@ -129,13 +154,13 @@ fn lines(cost: &Cost, books: &str, voice: Voice) -> Markup {
                         tbody {
                             tr.group {
                                 th scope="rowgroup" colspan="2" { (t(group.text(), voice)) }
-                                td.n { @if let Some(minor) = cost.of(group) { (amount(minor)) } @else { "?" } }
+                                td.n { @if let Some(minor) = cost.of(group) { (paid(minor)) } @else { "?" } }
                             }
                             @for one in of_group {
                                 tr {
                                     th scope="row" { (line(&one.name, voice)) (mark(one.origin.as_ref(), voice)) }
-                                    td.n { (voice.quantity(one.amount)) }
-                                    td.n { @match one.cost { Some(minor) => (amount(minor)), None => (t(text!("no price", "belum ada harga"), voice)) } }
+                                    td.n { (amount(one.amount, voice)) }
+                                    td.n { @match one.cost { Some(minor) => (paid(minor)), None => (t(text!("no price", "belum ada harga"), voice)) } }
                                 }
                             }
                         }

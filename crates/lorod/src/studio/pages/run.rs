@@ -4,10 +4,10 @@ use super::baths::findings;
 use crate::studio::Studio;
 use crate::studio::facts::RunSheet;
 use crate::studio::frame::{self, Here, Nav};
-use crate::studio::gantt::{Axis, Labels, drawing, row_height};
+use crate::studio::gantt::{Axis, Labels, drawing, names};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{t, trouble};
+use crate::studio::say::{t, trouble_at};
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
@@ -25,15 +25,36 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
     let sheet = match studio.facts().run_sheet(workspace) {
         Ok(sheet) => sheet,
         Err(found) => {
-            return trouble(studio, reader, StatusCode::OK, text!("There is no plan yet", "Belum ada rencana"), &found);
+            let title = text!("There is no plan yet", "Belum ada rencana");
+            return trouble_at(
+                studio,
+                reader,
+                StatusCode::OK,
+                &Here::at(Nav::Run, title, workspace, reader),
+                title,
+                &found,
+            );
         }
     };
     let gantt = plan::gantt(&sheet.problem, &sheet.schedule);
     let weeks = gantt.days.len().div_ceil(DAYS).max(1);
-    let week = reader.get("part").and_then(|v| v.parse::<usize>().ok()).unwrap_or(1).clamp(1, weeks) - 1;
+    let week = reader
+        .get("part")
+        .and_then(|v| v.parse::<usize>().ok())
+        .unwrap_or(1)
+        .clamp(1, weeks)
+        - 1;
     let axis = Axis::new(&gantt, week * DAYS..((week + 1) * DAYS).min(gantt.days.len()));
-    let view = View { sheet: &sheet, workspace, voice };
-    let cloth: Vec<String> = sheet.lots.iter().map(|lot| view.cloth(studio, &lot.design)).collect();
+    let view = View {
+        sheet: &sheet,
+        workspace,
+        voice,
+    };
+    let cloth: Vec<String> = sheet
+        .lots
+        .iter()
+        .map(|lot| view.cloth(studio, &lot.design))
+        .collect();
     let lots: Vec<&Row> = shown(&gantt.by_lot, &axis);
     let stations: Vec<&Row> = shown(&gantt.by_station, &axis);
     let body = html! {
@@ -60,22 +81,33 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
         } }
         section.wrap.after { div.mori { (view.table(&gantt, &axis)) } }
     };
-    frame::page(studio, reader, &Here::at(Nav::Run, text!("Run sheet", "Lembar kerja"), workspace, reader), body)
+    frame::page(
+        studio,
+        reader,
+        &Here::at(Nav::Run, text!("Run sheet", "Lembar kerja"), workspace, reader),
+        body,
+    )
 }
 
 fn shown<'a>(rows: &'a [Row], axis: &Axis) -> Vec<&'a Row> {
-    rows.iter().filter(|row| row.lanes.iter().flatten().any(|bar| axis.shows(bar))).collect()
+    rows.iter()
+        .filter(|row| row.lanes.iter().flatten().any(|bar| axis.shows(bar)))
+        .collect()
 }
 
 /// Labels stand still; only the hours scroll where there is no room.
-fn chart(gantt: &Gantt, rows: &[&Row], axis: &Axis, cloth: &[String], name: &str, labels: &dyn Labels, view: &View) -> Markup {
+fn chart(
+    gantt: &Gantt,
+    rows: &[&Row],
+    axis: &Axis,
+    cloth: &[String],
+    name: &str,
+    labels: &dyn Labels,
+    view: &View,
+) -> Markup {
     html! {
         div.chart {
-            ul.names {
-                @for row in rows {
-                    li class=(format!("h-{:.0}", row_height(row))) { b { (row.label) } @if name == "lot" { (view.lot_note(&row.label)) } }
-                }
-            }
+            (names(rows, |row| (row.label.clone(), if name == "lot" { view.about_lot(&row.label) } else { None })))
             div.scroll tabindex="0" role="region" aria-label=(t(text!("Drawing of the plan; the table below says the same", "Gambar rencana; tabel di bawah isinya sama"), view.voice)) {
                 (drawing(gantt, rows, axis, cloth, name, labels, view.voice))
             }
@@ -106,10 +138,19 @@ struct View<'a> {
 impl View<'_> {
     /// A strip of the finished cloth of a design.
     fn cloth(&self, studio: &Studio, id: &str) -> String {
-        let Some(design) = self.workspace.design(id) else { return "/a/mark.svg".to_string() };
+        let Some(design) = self.workspace.design(id) else {
+            return "/a/mark.svg".to_string();
+        };
         let width = design.cloth.width.to_mm();
         let step = design.steps.last().map_or("", |step| step.id.as_str());
-        Cut::wide(0.0, 600.0_f64.min(design.cloth.length.to_mm() / 2.0), width, width / 5.0, 240.0).href(studio, design, step, 0)
+        Cut::wide(
+            0.0,
+            600.0_f64.min(design.cloth.length.to_mm() / 2.0),
+            width,
+            width / 5.0,
+            240.0,
+        )
+        .href(studio, design, step, 0)
     }
 
     fn done(&self, lot: usize) -> Option<i64> {
@@ -118,7 +159,9 @@ impl View<'_> {
 
     fn answer(&self) -> String {
         let lots = &self.sheet.problem.lots;
-        let late = (0..lots.len()).filter(|at| self.done(*at).is_none_or(|done| lots[*at].due < done)).count();
+        let late = (0..lots.len())
+            .filter(|at| self.done(*at).is_none_or(|done| lots[*at].due < done))
+            .count();
         let n = |n: usize| Arg::Number(n as f64, 0);
         match late {
             0 => say!(
@@ -173,16 +216,21 @@ impl View<'_> {
         }
     }
 
+    /// The design of a lot: its address, and what to call it.
+    fn about_lot(&self, name: &str) -> Option<(String, String)> {
+        let at = self.sheet.problem.lots.iter().position(|lot| lot.name == name)?;
+        let design = self.workspace.design(&self.sheet.lots.get(at)?.design)?;
+        let words = say!(
+            "{design}, {n} bolts",
+            "{design}, {n} gulung",
+            design = Arg::Name(design.name.clone()),
+            n = Arg::Number(f64::from(self.sheet.problem.lots.get(at)?.bolts), 0)
+        );
+        Some((format!("/design/{}", escape(&design.id)), words.say(self.voice)))
+    }
+
     fn lot_note(&self, name: &str) -> Markup {
-        let at = self.sheet.problem.lots.iter().position(|lot| lot.name == name);
-        let design = at.and_then(|at| self.sheet.lots.get(at)).and_then(|lot| self.workspace.design(&lot.design));
-        let bolts = at.and_then(|at| self.sheet.problem.lots.get(at)).map_or(0, |lot| lot.bolts);
-        html! {
-            @if let Some(design) = design {
-                small { a href=(format!("/design/{}", escape(&design.id))) { (design.name) } ", "
-                    (say!("{n} bolts", "{n} gulung", n = Arg::Number(f64::from(bolts), 0)).say(self.voice)) }
-            }
-        }
+        html! { @if let Some((href, words)) = self.about_lot(name) { small { a href=(href) { (words) } } } }
     }
 
     /// Number and name of the step of a bar.
@@ -198,7 +246,11 @@ impl View<'_> {
     }
 
     fn lot_name(&self, bar: &Bar) -> &str {
-        self.sheet.problem.lots.get(bar.lot).map_or("", |lot| lot.name.as_str())
+        self.sheet
+            .problem
+            .lots
+            .get(bar.lot)
+            .map_or("", |lot| lot.name.as_str())
     }
 
     fn words(&self, bar: &Bar) -> String {
@@ -206,7 +258,12 @@ impl View<'_> {
             Some((number, name)) => format!("{number} {name}"),
             None => t(text!("approval", "acc"), self.voice).to_string(),
         };
-        format!("{} · {what} · {}–{}", self.lot_name(bar), self.moment(bar.start), clock(bar.end))
+        format!(
+            "{} · {what} · {}–{}",
+            self.lot_name(bar),
+            self.moment(bar.start),
+            clock(bar.end)
+        )
     }
 
     /// The same in words: everything of the days that are drawn.
@@ -215,7 +272,12 @@ impl View<'_> {
         let mut bars: Vec<(&str, &Bar)> = gantt
             .by_station
             .iter()
-            .flat_map(|row| row.lanes.iter().flatten().map(move |bar| (row.label.as_str(), bar)))
+            .flat_map(|row| {
+                row.lanes
+                    .iter()
+                    .flatten()
+                    .map(move |bar| (row.label.as_str(), bar))
+            })
             .filter(|(_, bar)| axis.shows(bar))
             .collect();
         bars.sort_by_key(|(station, bar)| (bar.start, bar.lot, *station));
@@ -251,7 +313,9 @@ struct ByLot<'a>(&'a View<'a>);
 
 impl Labels for ByLot<'_> {
     fn label(&self, bar: &Bar) -> String {
-        self.0.step(bar).map_or_else(String::new, |(number, _)| number.to_string())
+        self.0
+            .step(bar)
+            .map_or_else(String::new, |(number, _)| number.to_string())
     }
     fn title(&self, bar: &Bar) -> String {
         self.0.words(bar)
@@ -281,11 +345,15 @@ pub fn day_name(date: Date, voice: Voice) -> String {
     let (days, months) = match voice.language {
         Language::En => (
             ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"],
-            ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"],
+            [
+                "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+            ],
         ),
         Language::Id => (
             ["Sen", "Sel", "Rab", "Kam", "Jum", "Sab", "Min"],
-            ["Jan", "Feb", "Mar", "Apr", "Mei", "Jun", "Jul", "Agu", "Sep", "Okt", "Nov", "Des"],
+            [
+                "Jan", "Feb", "Mar", "Apr", "Mei", "Jun", "Jul", "Agu", "Sep", "Okt", "Nov", "Des",
+            ],
         ),
     };
     let weekday = days.get(date.weekday() as usize).unwrap_or(&"");

@@ -1,7 +1,7 @@
 //! A step read aloud: what is done, with its quantities, what it takes, and what was assumed.
 
 use crate::studio::design::{Along, lot_of};
-use crate::studio::say::{finding, line, origin, t};
+use crate::studio::say::{amount, finding, line, origin, said, t};
 use maud::{Markup, html};
 use route::{Design, Dose, Setting, Shape, Step, Stuff, Value, Workshop};
 use units::{Measure, Quantity};
@@ -9,15 +9,27 @@ use words::{Arg, Language, Line, Origin, Voice, say, text};
 use workspace::Workspace;
 
 /// The panel of one step.
-pub fn panel(_: &Workspace, shop: &Workshop, design: &Design, along: &Along, at: usize, voice: Voice) -> Markup {
-    let Some(step) = design.steps.get(at) else { return html! {} };
+pub fn panel(
+    _: &Workspace,
+    shop: &Workshop,
+    design: &Design,
+    along: &Along,
+    at: usize,
+    voice: Voice,
+) -> Markup {
+    let Some(step) = design.steps.get(at) else {
+        return html! {};
+    };
     let kind = step.operation.kind();
     let (other, lang) = match voice.language {
         Language::En => (Language::Id, "id"),
         Language::Id => (Language::En, "en"),
     };
     let lot = lot_of(design, 0);
-    let instructions = along.takes.get(at).map(|takes| step.operation.instructs(takes, design, &lot, shop));
+    let instructions = along
+        .takes
+        .get(at)
+        .map(|takes| step.operation.instructs(takes, design, &lot, shop));
     let findings = along.at(at);
     html! {
         p.small {
@@ -58,7 +70,7 @@ pub fn panel(_: &Workspace, shop: &Workshop, design: &Design, along: &Along, at:
                         @let known = shop.constants.known(constant);
                         tr {
                             th scope="row" { (t(&constant.text, voice)) small { (origin(&known.origin, voice)) } }
-                            td.n { (voice.quantity(Quantity::new(known.value, constant.measure))) }
+                            td.n { (amount(Quantity::new(known.value, constant.measure), voice)) }
                         }
                     }
                 }
@@ -71,7 +83,10 @@ pub fn panel(_: &Workspace, shop: &Workshop, design: &Design, along: &Along, at:
 pub fn stuff(stuff: &Stuff, design: &Design, voice: Voice) -> String {
     match stuff {
         Stuff::Material(material) => t(&material.term.text, voice).to_string(),
-        Stuff::Dye(at) => design.dyes.get(*at).map_or_else(String::new, |card| card.name.clone()),
+        Stuff::Dye(at) => design
+            .dyes
+            .get(*at)
+            .map_or_else(String::new, |card| card.name.clone()),
     }
 }
 
@@ -92,18 +107,20 @@ fn dose(dose: &Dose, when: Option<&str>, design: &Design, voice: Voice) -> Marku
                 @if let Some(when) = when { small { (when) } }
                 (mark(dose.origin.as_ref(), voice))
             }
-            td.n { (voice.quantity(dose.amount)) }
+            td.n { (amount(dose.amount, voice)) }
         }
     }
 }
 
 /// What the step takes for one bolt: from the store, and of places, people and time.
 fn takes(shop: &Workshop, design: &Design, along: &Along, at: usize, voice: Voice) -> Markup {
-    let (Some(step), Some(takes), Some(means)) = (design.steps.get(at), along.takes.get(at), along.means.get(at)) else {
+    let (Some(step), Some(takes), Some(means)) =
+        (design.steps.get(at), along.takes.get(at), along.means.get(at))
+    else {
         return html! {};
     };
     let tasks = step.operation.occupies(means, design, &lot_of(design, 0), shop);
-    let span = |seconds: f64| voice.quantity(Quantity::new(seconds, Measure::Span));
+    let span = |seconds: f64| amount(Quantity::new(seconds, Measure::Span), voice);
     html! {
         h3 { (t(text!("What this step takes, for 1 bolt", "Keperluan langkah ini, untuk 1 gulung"), voice)) }
         table.plain {
@@ -160,19 +177,36 @@ fn settings(step: &Step, table: &[Setting], design: &Design, voice: Voice) -> Ma
 
 /// The allowed range, in words.
 fn range(setting: &Setting, voice: Voice) -> Option<String> {
-    let Shape::Quantity { measure, least, most } = setting.shape else { return None };
+    let Shape::Quantity { measure, least, most } = setting.shape else {
+        return None;
+    };
     let q = |si| Arg::Quantity(Quantity::new(si, measure));
-    Some(say!("{least} to {most}", "{least} sampai {most}", least = q(least), most = q(most)).say(voice))
+    Some(
+        said(&say!(
+            "{least} to {most}",
+            "{least} sampai {most}",
+            least = q(least),
+            most = q(most)
+        ), voice),
+    )
 }
 
 /// The value as its author spelled it, in the reader's marks.
 fn value(step: &Step, setting: &Setting, design: &Design, voice: Voice) -> Vec<String> {
-    let spelled = |text: &str| Line::new(text!("{x}", "{x}"), vec![("x", Arg::Spelled(text.to_string()))]).say(voice);
+    let spelled =
+        |text: &str| Line::new(text!("{x}", "{x}"), vec![("x", Arg::Spelled(text.to_string()))]).say(voice);
     match step.operation.values().get(setting.key) {
         Some(Value::Quantity(typed)) => vec![spelled(&typed.spelled)],
         Some(Value::Choice(word)) => {
-            let Shape::Choice(terms) = setting.shape else { return vec![(*word).to_string()] };
-            vec![terms.iter().find(|term| term.key == *word).map_or((*word).to_string(), |term| t(&term.text, voice).to_string())]
+            let Shape::Choice(terms) = setting.shape else {
+                return vec![(*word).to_string()];
+            };
+            vec![
+                terms
+                    .iter()
+                    .find(|term| term.key == *word)
+                    .map_or((*word).to_string(), |term| t(&term.text, voice).to_string()),
+            ]
         }
         Some(Value::Dyes(doses)) => doses
             .iter()
@@ -181,7 +215,12 @@ fn value(step: &Step, setting: &Setting, design: &Design, voice: Voice) -> Vec<S
                 format!("{name} {}", spelled(&one.depth.spelled))
             })
             .collect(),
-        Some(Value::Stamp(at)) => design.stamps.get(*at).map(|used| used.id.clone()).into_iter().collect(),
+        Some(Value::Stamp(at)) => design
+            .stamps
+            .get(*at)
+            .map(|used| used.id.clone())
+            .into_iter()
+            .collect(),
         None => vec!["–".to_string()],
     }
 }

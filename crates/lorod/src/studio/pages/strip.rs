@@ -4,7 +4,7 @@ use crate::studio::Studio;
 use crate::studio::design::Along;
 use crate::studio::picture::Cut;
 use crate::studio::reader::Reader;
-use crate::studio::say::{stitch, t};
+use crate::studio::say::{said, stitch, t};
 use maud::{Markup, html};
 use route::Design;
 use words::{Arg, Term, Weight, say, text};
@@ -16,8 +16,18 @@ const TALL: f64 = 1.42;
 const PIECE: f64 = 150.0;
 const ALONG: f64 = 1000.0;
 
+/// Frames on one rope; a longer route takes more ropes, so that names stay whole.
+const MOST_ON_A_ROPE: usize = 16;
+
 /// The strip with one step chosen (its place in the route).
-pub fn strip(studio: &Studio, design: &Design, along: &Along, chosen: usize, bolt: u32, reader: &Reader) -> Markup {
+pub fn strip(
+    studio: &Studio,
+    design: &Design,
+    along: &Along,
+    chosen: usize,
+    bolt: u32,
+    reader: &Reader,
+) -> Markup {
     let voice = reader.voice;
     let across = reader.get("frames") == Some("across");
     let n = design.steps.len().max(1);
@@ -29,26 +39,40 @@ pub fn strip(studio: &Studio, design: &Design, along: &Along, chosen: usize, bol
             Cut::wide(w * at as f64, y, w, w * TALL, WIDE)
         } else {
             let w = PIECE.min(width);
-            Cut::wide((width - w) / 2.0, y, w, (w * TALL).min(design.cloth.length.to_mm() - y), WIDE)
+            Cut::wide(
+                (width - w) / 2.0,
+                y,
+                w,
+                (w * TALL).min(design.cloth.length.to_mm() - y),
+                WIDE,
+            )
         }
     };
+    let ropes = n.div_ceil(MOST_ON_A_ROPE);
+    let on_one = n.div_ceil(ropes);
     html! {
         nav.route #route aria-label=(t(text!("Route of the cloth, step by step", "Alur kain, langkah demi langkah"), voice)) {
-            svg.rope viewBox="0 0 1000 34" preserveAspectRatio="none" aria-hidden="true" {
-                path d="M0 6 Q500 34 1000 6" {}
-            }
-            ol {
-                @for (at, step) in design.steps.iter().enumerate() {
-                    @let cut = cut(at);
-                    @let (wide, high) = cut.size();
-                    @let term = &step.operation.kind().term;
-                    li aria-current=[(at == chosen).then_some("step")] class=(format!("dip-{}", dip(at, n))) {
-                        span.peg {}
-                        (flag(along, at, reader))
-                        a href=(reader.here(&[("step", &step.id)])) data-step=(at) {
-                            img.hang src=(cut.href(studio, design, &step.id, bolt)) width=(wide) height=(high) alt="" loading="lazy";
-                            span.op { (name(term, voice)) i { (at + 1) } }
+            @for (rope, steps) in design.steps.chunks(on_one).enumerate() {
+                div.rope-row {
+                    svg.rope viewBox="0 0 1000 34" preserveAspectRatio="none" aria-hidden="true" {
+                        path d="M0 6 Q500 34 1000 6" {}
+                    }
+                    ol start=(rope * on_one + 1) {
+                        @for (along_rope, step) in steps.iter().enumerate() {
+                            @let at = rope * on_one + along_rope;
+                            @let cut = cut(at);
+                            @let (wide, high) = cut.size();
+                            li aria-current=[(at == chosen).then_some("step")] class=(format!("dip-{}", dip(along_rope, on_one))) {
+                                span.peg {}
+                                (flag(along, at, reader))
+                                a href=(reader.here(&[("step", &step.id)])) data-step=(at) {
+                                    img.hang src=(cut.href(studio, design, &step.id, bolt)) width=(wide) height=(high) alt="" loading="lazy";
+                                    span.op { (name(&step.operation.kind().term, voice)) i { (at + 1) } }
+                                }
+                            }
                         }
+                        // A rope that is not full keeps the width of its frames.
+                        @for _ in steps.len()..on_one { li.free aria-hidden="true" {} }
                     }
                 }
             }
@@ -61,11 +85,11 @@ pub fn strip(studio: &Studio, design: &Design, along: &Along, chosen: usize, bol
                         "Satu lebar gulungan, tepi ke tepi: tiap sambungan adalah sebelum dan sesudah."
                     ), voice))
                 } @else {
-                    (say!(
+                    (said(&say!(
                         "The same {w} of cloth in every frame. Arrow keys walk along.",
                         "Kain {w} yang sama di tiap bingkai. Tombol panah untuk berjalan.",
                         w = Arg::Quantity(units::Quantity::new(PIECE.min(width) / 1000.0, units::Measure::Length))
-                    ).say(voice))
+                    ), voice))
                 }
             }
             div.seg.thin role="group" aria-label=(t(text!("Frames", "Bingkai"), voice)) {
@@ -90,7 +114,9 @@ fn dip(at: usize, n: usize) -> u32 {
 fn flag(along: &Along, at: usize, reader: &Reader) -> Markup {
     let found = along.at(at);
     let count = |weight: Weight| found.iter().filter(|f| f.weight == weight).count();
-    let worst = [Weight::Wrong, Weight::Doubtful].into_iter().find(|w| count(*w) > 0);
+    let worst = [Weight::Wrong, Weight::Doubtful]
+        .into_iter()
+        .find(|w| count(*w) > 0);
     html! {
         @if let Some(weight) = worst {
             @let (class, word) = stitch(weight);
