@@ -37,8 +37,10 @@ pub struct Rung {
 pub struct Noise {
     /// A reading as a whole: how the cloth lies, hairs, evenness of the dyeing. All bands share it.
     pub placing: f64,
-    /// One band beside the others; [`Noise::FLOOR`] comes on top.
+    /// One band beside the others.
     pub band: f64,
+    /// Reflectance of any size, not a share: the instrument's zero.
+    pub zero: f64,
     /// A rung's depth: weighing, liquor, binding.
     pub dyeing: f64,
 }
@@ -49,20 +51,19 @@ impl Noise {
     pub const MEASURED: Self = Self {
         placing: 0.005,
         band: 0.0015,
+        zero: 5e-4,
         dyeing: 0.03,
     };
     /// For colours from a photograph beside a grey card, recovered to spectra (our judgement, not measured).
     pub const PHOTOGRAPHED: Self = Self {
         placing: 0.03,
         band: 0.03,
+        zero: 0.01,
         dyeing: 0.03,
     };
-    /// Standard deviation of any reading that no share of it explains, reflectance: the instrument's zero.
-    pub const FLOOR: f64 = 5e-4;
-
     /// Standard deviation of a band in the mean of so many readings of reflectance `r`.
     pub fn of_band(self, r: f64, readings: usize) -> f64 {
-        ((self.band * r).powi(2) + Self::FLOOR.powi(2)).sqrt() / (readings.max(1) as f64).sqrt()
+        ((self.band * r).powi(2) + self.zero.powi(2)).sqrt() / (readings.max(1) as f64).sqrt()
     }
 
     /// Standard deviation of the mean of so many readings as a whole, a share.
@@ -126,7 +127,8 @@ pub struct LadderFit {
     pub unit_error: Spectrum,
     /// Origin of the spectrum: measured, or assumed if it was recovered from colours.
     pub spectrum: Origin,
-    /// K_max: measured if the ladder narrows what was assumed to half, else still assumed.
+    /// K_max: measured if the ladder narrows what was assumed to half, else still assumed; as it was, if the spectra were
+    /// recovered.
     pub k_max: Known,
     /// Standard error of ln K_max.
     pub k_max_error: f64,
@@ -218,16 +220,22 @@ pub fn fit(rungs: &[Rung], terms: &Terms) -> Result<LadderFit, Vec<Finding>> {
         } else {
             measured.clone()
         },
-        k_max: Known {
-            value: k_max,
-            origin: if !recovered && 2.0 * k_max_error < problem.k_max_deviation() {
-                measured
-            } else {
-                telling::held_origin(&terms.k_max, k_max_error)
-            },
+        k_max: if recovered {
+            // The darkest bands of a recovered spectrum are the recovery's, not the dye's.
+            terms.k_max.clone()
+        } else {
+            Known {
+                value: k_max,
+                origin: if 2.0 * k_max_error < problem.k_max_deviation() {
+                    measured
+                } else {
+                    telling::held_origin(&terms.k_max, k_max_error)
+                },
+            }
         },
         k_max_error,
-        white: cloth.map(reflectance),
+        // Noise may ask for a cloth brighter than white.
+        white: cloth.map(|k| reflectance(k.max(0.0))),
         peak,
         rungs: Vec::new(),
         deepest: rungs.iter().map(|r| r.depth).fold(0.0, f64::max),

@@ -76,6 +76,8 @@ impl Fit {
 /// Finds the parameters near `start` with the least sum of squares of `count` residuals. `residuals` fills its second
 /// argument; a value that is not finite means that the model does not exist there, and the step is shortened.
 ///
+/// A parameter that starts at 0 is taken for an offset of order 1; others for of the order of their start.
+///
 /// Nothing if the model does not exist at the start.
 pub fn minimise(
     residuals: &dyn Fn(&[f64], &mut [f64]),
@@ -105,10 +107,7 @@ pub fn minimise(
         loop {
             let step = factored.damped(&scale, damping);
             let trial: Vec<f64> = p.iter().zip(&step).map(|(p, s)| p - s).collect();
-            let small = p
-                .iter()
-                .zip(&step)
-                .all(|(p, s)| s.abs() <= ends.share * p.abs().max(f64::MIN_POSITIVE));
+            let small = (0..p.len()).all(|j| step[j].abs() <= ends.share * size(p[j], start[j]));
             let promised = factored.promised(&step);
             // What rounding cannot tell apart from nothing.
             let noise = 1e-15 * sum;
@@ -168,8 +167,13 @@ fn derivatives(
     };
     (0..p.len())
         .map(|j| {
-            // A parameter near zero is moved by its start's size.
-            let size = p[j].abs().max(1e-3 * start[j].abs()).max(1e-12);
+            // A parameter near zero is moved by its start's size, or as an offset of order 1 if it starts there.
+            let least = if start[j] == 0.0 {
+                1e-2
+            } else {
+                1e-3 * start[j].abs()
+            };
+            let size = p[j].abs().max(least);
             [STEP, 1e-2 * STEP, 1e-4 * STEP].iter().find_map(|share| {
                 // A power of two is subtracted without rounding.
                 let h = 2.0_f64.powi((share * size).log2().floor() as i32);
@@ -183,6 +187,12 @@ fn derivatives(
             })
         })
         .collect()
+}
+
+/// What a parameter's changes are measured by: its size, but near zero that of its start, or of an offset of order 1 if it
+/// starts there.
+fn size(p: f64, start: f64) -> f64 {
+    p.abs().max(if start == 0.0 { 1e-2 } else { 1e-3 * start.abs() })
 }
 
 fn norm(column: &[f64]) -> f64 {

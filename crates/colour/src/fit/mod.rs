@@ -3,6 +3,9 @@
 
 pub mod ladder;
 pub mod levenberg_marquardt;
+pub mod mixture;
+pub mod photo;
+pub mod strength;
 
 mod problem;
 mod rungs;

@@ -11,6 +11,9 @@ pub(super) fn bound(depth: f64, share: f64) -> f64 {
     10.0 * depth * share
 }
 
+/// Deviation of ln K_max that is not to move.
+const HELD: f64 = 1e-4;
+
 /// Standard deviation of ln K_max before the ladder.
 fn prior_deviation(k_max: &Known) -> f64 {
     match &k_max.origin {
@@ -41,7 +44,9 @@ impl<'a> Problem<'a> {
             .iter()
             .map(|r| bound(r.depth, terms.fixed_share.value))
             .collect();
-        let k_max = (terms.k_max.value.ln(), prior_deviation(&terms.k_max));
+        let held = rungs.iter().any(|r| r.recovered);
+        let deviation = if held { HELD } else { prior_deviation(&terms.k_max) };
+        let k_max = (terms.k_max.value.ln(), deviation);
         let dyed = amounts.iter().filter(|a| **a > 0.0).count();
         let cloth: Spectrum = std::array::from_fn(|band| {
             let whites: Vec<f64> = rungs

@@ -82,10 +82,11 @@ pub(super) fn unusable(rungs: &[Rung], terms: &Terms) -> Vec<Finding> {
     let Noise {
         placing,
         band,
+        zero,
         dyeing,
     } = terms.noise;
     if share > 1.0
-        || ![share, placing, band, dyeing, terms.k_max.value]
+        || ![share, placing, band, zero, dyeing, terms.k_max.value]
             .into_iter()
             .all(positive)
     {
@@ -211,7 +212,10 @@ pub(super) fn doubts(fit: &LadderFit, rungs: &[Rung], terms: &Terms) -> Vec<Find
             )),
         );
     }
-    if let Origin::Assumed { factor, .. } = &fit.k_max.origin {
+    let recovered = rungs.iter().any(|r| r.recovered);
+    if let Origin::Assumed { factor, .. } = &fit.k_max.origin
+        && !recovered
+    {
         findings.push(Finding::new(
             "ladder-k-max-assumed",
             Weight::Note,
@@ -226,7 +230,7 @@ pub(super) fn doubts(fit: &LadderFit, rungs: &[Rung], terms: &Terms) -> Vec<Find
             ),
         ));
     }
-    if let Origin::Assumed { .. } = &fit.spectrum {
+    if recovered {
         findings.push(
             Finding::new(
                 "ladder-recovered",
