@@ -1,6 +1,8 @@
 //! How far two colours lie apart.
 
+use crate::scalar::{Dual, Scalar};
 use crate::spaces::{Lab, hue_degrees};
+use std::f64::consts::{PI, TAU};
 
 /// Euclidean distance in CIELAB (CIE 1976).
 pub fn de76(one: Lab, other: Lab) -> f64 {
@@ -34,59 +36,127 @@ pub fn cmc(standard: Lab, sample: Lab, l: f64, c: f64) -> f64 {
 /// CIEDE2000 distance (CIE 142:2001, ISO/CIE 11664-6:2014) with all weights 1; names as in Sharma, Wu, Dalal,
 /// Color Res. Appl. 30 (2005) 21-30. Symmetric.
 pub fn de2000(one: Lab, other: Lab) -> f64 {
-    let [l, c, h, r_t] = de2000_terms(one, other);
+    let [l, c, h, r_t] = de2000_terms([one.l, one.a, one.b], [other.l, other.a, other.b]);
     // The rotation term can push the sum below 0 by rounding only.
     (l * l + c * c + h * h + r_t * c * h).max(0.0).sqrt()
 }
 
 /// CIEDE2000 as a vector whose length is the distance: what a least-squares search wants. The rotation term is
 /// completed to a square, which works because |R_T| < 2.
-pub(crate) fn de2000_vector(one: Lab, other: Lab) -> [f64; 3] {
-    let [l, c, h, r_t] = de2000_terms(one, other);
-    [l, c + r_t / 2.0 * h, (1.0 - r_t * r_t / 4.0).sqrt() * h]
+///
+/// Returns the vector and its slopes: `slope[i][axis]` is that of part i along L, a, b of `here`.
+pub(crate) fn de2000_vector(goal: Lab, here: Lab) -> ([f64; 3], [[f64; 3]; 3]) {
+    let goal = [goal.l, goal.a, goal.b].map(Dual::constant);
+    let here = [
+        Dual::unknown(here.l, 0),
+        Dual::unknown(here.a, 1),
+        Dual::unknown(here.b, 2),
+    ];
+    let [l, c, h, r_t] = de2000_terms(goal, here);
+    let half = r_t * 0.5;
+    let parts = [l, c + half * h, (-half.square() + 1.0).sqrt() * h];
+    (parts.map(|p| p.value), parts.map(|p| p.slope))
 }
 
-/// Lightness, chroma and hue difference, each over its weight, and R_T.
-fn de2000_terms(one: Lab, other: Lab) -> [f64; 4] {
-    const TWENTY_FIVE_7: f64 = 6_103_515_625.0;
-    let seventh = |c: f64| (c.powi(7) / (c.powi(7) + TWENTY_FIVE_7)).sqrt();
-    let g = 0.5 * (1.0 - seventh(f64::midpoint(one.chroma(), other.chroma())));
-    let (a1, a2) = (one.a * (1.0 + g), other.a * (1.0 + g));
-    let (c1, c2) = (a1.hypot(one.b), a2.hypot(other.b));
-    let (h1, h2) = (hue_degrees(a1, one.b), hue_degrees(a2, other.b));
+/// Lightness, chroma and hue difference of L, a, b, each over its weight, and R_T.
+fn de2000_terms<T: Scalar>([l1, a1, b1]: [T; 3], [l2, a2, b2]: [T; 3]) -> [T; 4] {
+    let chroma = |a: T, b: T| (a.square() + b.square()).sqrt();
+    let middle = |x: T, y: T| (x + y) * 0.5;
+    let g = -seventh(middle(chroma(a1, b1), chroma(a2, b2))) * 0.5 + 1.5;
+    let (a1, a2) = (a1 * g, a2 * g);
+    let (c1, c2) = (chroma(a1, b1), chroma(a2, b2));
+    let hue = |a: T, b: T| {
+        let h = b.atan2(a);
+        if h.value() < 0.0 { h + TAU } else { h }
+    };
+    let (h1, h2) = (hue(a1, b1), hue(a2, b2));
 
-    let (dl, dc) = (other.l - one.l, c2 - c1);
-    let grey = c1 * c2 == 0.0;
+    let grey = c1.value() * c2.value() == 0.0;
     let turn = h2 - h1;
     let dh = if grey {
-        0.0
-    } else if turn > 180.0 {
-        turn - 360.0
-    } else if turn < -180.0 {
-        turn + 360.0
+        T::constant(0.0)
+    } else if turn.value() > PI {
+        turn - TAU
+    } else if turn.value() < -PI {
+        turn + TAU
     } else {
         turn
     };
-    let dh = 2.0 * (c1 * c2).sqrt() * (dh / 2.0).to_radians().sin();
+    let dh = (c1 * c2).sqrt() * (dh * 0.5).sin_cos().0 * 2.0;
 
-    let l = f64::midpoint(one.l, other.l);
-    let c = f64::midpoint(c1, c2);
+    let l = middle(l1, l2);
+    let c = middle(c1, c2);
     let h = if grey {
         h1 + h2
-    } else if turn.abs() <= 180.0 {
-        f64::midpoint(h1, h2)
-    } else if h1 + h2 < 360.0 {
-        (h1 + h2 + 360.0) / 2.0
+    } else if turn.value().abs() <= PI {
+        middle(h1, h2)
+    } else if h1.value() + h2.value() < TAU {
+        middle(h1, h2) + PI
     } else {
-        (h1 + h2 - 360.0) / 2.0
+        middle(h1, h2) - PI
     };
-    let cosine = |degrees: f64| degrees.to_radians().cos();
-    let t = 1.0 - 0.17 * cosine(h - 30.0) + 0.24 * cosine(2.0 * h) + 0.32 * cosine(3.0 * h + 6.0)
-        - 0.20 * cosine(4.0 * h - 63.0);
-    let theta = 30.0 * (-((h - 275.0) / 25.0).powi(2)).exp();
-    let r_t = -2.0 * seventh(c) * (2.0 * theta).to_radians().sin();
-    let s_l = 1.0 + 0.015 * (l - 50.0).powi(2) / (20.0 + (l - 50.0).powi(2)).sqrt();
-    let s_c = 1.0 + 0.045 * c;
-    let s_h = 1.0 + 0.015 * c * t;
-    [dl / s_l, dc / s_c, dh / s_h, r_t]
+    let wave = |times: f64, shift: f64| (h * times + shift.to_radians()).sin_cos().1;
+    let t = -wave(1.0, -30.0) * 0.17 + wave(2.0, 0.0) * 0.24 + wave(3.0, 6.0) * 0.32
+        - wave(4.0, -63.0) * 0.20
+        + 1.0;
+    // 2 theta is 60 degrees at its most.
+    let away = (h - 275_f64.to_radians()) / 25_f64.to_radians();
+    let two_theta = (-away.square()).exp() * 60_f64.to_radians();
+    let r_t = -seventh(c) * two_theta.sin_cos().0 * 2.0;
+    let off = (l - 50.0).square();
+    let s_l = off * 0.015 / (off + 20.0).sqrt() + 1.0;
+    let s_c = c * 0.045 + 1.0;
+    let s_h = c * t * 0.015 + 1.0;
+    [(l2 - l1) / s_l, (c2 - c1) / s_c, dh / s_h, r_t]
+}
+
+/// Root of C^7 / (C^7 + 25^7).
+fn seventh<T: Scalar>(c: T) -> T {
+    const TWENTY_FIVE_7: f64 = 6_103_515_625.0;
+    let seven = c.square().square() * c.square() * c;
+    (seven / (seven + TWENTY_FIVE_7)).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The vector is as long as the distance, and its slopes are what differences give.
+    #[test]
+    fn vector_and_slopes() {
+        let goals = [
+            [50.0, 30.0, -40.0],
+            [20.0, -5.0, 3.0],
+            [80.0, 0.0, 0.0],
+            [60.0, -60.0, 2.0],
+            [40.0, 10.0, -70.0],
+        ];
+        for (n, g) in goals.iter().enumerate() {
+            for h in &goals[..n] {
+                let goal = Lab::new(g[0], g[1], g[2]);
+                let here = [h[0] + 0.3, h[1] - 1.2, h[2] + 0.7];
+                let at = |p: [f64; 3]| de2000_vector(goal, Lab::new(p[0], p[1], p[2])).0;
+                let (parts, slopes) = de2000_vector(goal, Lab::new(here[0], here[1], here[2]));
+                let length = parts.iter().map(|p| p * p).sum::<f64>().sqrt();
+                let distance = de2000(goal, Lab::new(here[0], here[1], here[2]));
+                assert!((length - distance).abs() < 1e-9, "{length} {distance}");
+                for axis in 0..3 {
+                    let step = |s: f64| {
+                        let mut p = here;
+                        p[axis] += s;
+                        at(p)
+                    };
+                    let (more, less) = (step(1e-4), step(-1e-4));
+                    for (part, slope) in slopes.iter().enumerate() {
+                        let expected = (more[part] - less[part]) / 2e-4;
+                        assert!(
+                            (slope[axis] - expected).abs() < 1e-6,
+                            "goal {g:?}, part {part}, axis {axis}: {} is not {expected}",
+                            slope[axis]
+                        );
+                    }
+                }
+            }
+        }
+    }
 }

@@ -18,11 +18,13 @@ pub mod kubelka_munk;
 pub mod measured;
 pub mod metamerism;
 pub mod palette;
+pub mod recipe;
 pub mod screen;
 pub mod sorting;
 pub mod transport;
 
 mod bands;
+mod scalar;
 mod spaces;
 mod spectrum;
 mod table;

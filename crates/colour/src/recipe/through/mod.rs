@@ -1,0 +1,1 @@
+//! Colours of several regions solved together through the route that they share.
