@@ -193,8 +193,8 @@ pub fn as_text(sheets: &[BatchSheetData], dumps: &[DumpSheet], totals: &[Drawn],
         {
             let n = |n: u32| Arg::Number(f64::from(n), 0);
             let how = say!(
-                "{vessel}, {volume}; {load} at a time, made anew after {bath} bolts: {baths} baths, {loads} loads",
-                "{vessel}, {volume}; {load} sekali masuk, dibuat baru setelah {bath} gulung: {baths} bak, {loads} muatan",
+                "{vessel}, {volume}; bolts at a time: {load}, until it is made anew: {bath}; baths: {baths}, loads: {loads}",
+                "{vessel}, {volume}; gulung sekali masuk: {load}, sampai dibuat baru: {bath}; bak: {baths}, muatan: {loads}",
                 vessel = Arg::Name((*key).to_string()),
                 volume = Arg::Quantity(*volume),
                 load = n(*bolts_a_load),

@@ -23,8 +23,8 @@ pub struct Ask {
     pub dir: PathBuf,
     /// Id of the design
     pub design: String,
-    /// Bolts of the lot
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    /// Bolts of the lot; it pays for its own baths, whole, so a small lot is dear
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     pub bolts: u32,
     /// Every line, not only the sums of the groups
     #[arg(long)]
@@ -207,8 +207,8 @@ pub fn as_text(cost: &Cost, books: &str, lines: bool, voice: Voice) -> String {
     }
     let mut out = table.text();
     let head = say!(
-        "{bolts} bolts, {yards} finished yards:",
-        "{bolts} gulung, {yards} yard jadi:",
+        "Bolts: {bolts}; finished yards: {yards}",
+        "Gulung: {bolts}; yard jadi: {yards}",
         bolts = Arg::Number(f64::from(cost.bolts), 0),
         yards = Arg::Number(cost.yards, 1)
     );
