@@ -171,7 +171,7 @@ impl Shot {
         for band in 1..=bands {
             let (written, next) = rayon::join(
                 || stream.write_all(&ready),
-                || (band < bands).then(|| make(band)).unwrap_or_default(),
+                || if band < bands { make(band) } else { Vec::new() },
             );
             written?;
             work.finished()?;

@@ -16,9 +16,9 @@ use words::{Arg, Finding, Place, Voice, Weight, say};
 #[command(after_help = "\
 Examples:
   lorod cards my-cloth -o cards.pdf
-  lorod cards my-cloth --order o-101 --paper letter --lang id -o o-101.pdf
+  lorod cards my-cloth --order o-101 --paper letter --lang en -o o-101.pdf
 
-Both languages stand on every card; --lang says which one is large. Times come from the plan of all orders.")]
+Both languages stand on every card; Bahasa Indonesia is large unless --lang en says otherwise. Times come from the plan of all orders.")]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: PathBuf,
@@ -55,11 +55,11 @@ impl Paper {
     }
 }
 
-/// Runs it.
+/// Runs it. `floor` is the voice of the cards, `voice` that of what is said about making them.
 ///
 /// # Errors
 /// If an order is not there or cannot be printed.
-pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
+pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
     let workspace = open(&ask.dir)?;
     super::end::shop(&workspace)?;
     let mut ids = Vec::new();
@@ -90,7 +90,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     };
     let printed = Printed {
         sheet: ask.paper.sheet(),
-        voice,
+        voice: floor,
         planned: planned.as_ref(),
     };
     let pdf = orders(&workspace, &ids, &printed).map_err(|findings| End::in_files(findings, &workspace))?;

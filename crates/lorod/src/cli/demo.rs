@@ -51,7 +51,7 @@ impl Demo {
 ///
 /// # Errors
 /// If something of the workspace is wrong, or cannot be written.
-pub fn run(serve: bool, port: u16, voice: Voice) -> Result<(), End> {
+pub fn run(serve: bool, port: u16, voice: Voice, floor: Voice) -> Result<(), End> {
     let since = Instant::now();
     stop::flag();
     let dir = PathBuf::from(DIR);
@@ -62,6 +62,7 @@ pub fn run(serve: bool, port: u16, voice: Voice) -> Result<(), End> {
         workspace: &workspace,
         out: dir.join(OUT),
         voice,
+        floor,
         wrong: false,
     };
     all.check();
@@ -117,6 +118,7 @@ struct Work<'w> {
     shop: &'w Workshop,
     out: PathBuf,
     voice: Voice,
+    floor: Voice,
     wrong: bool,
 }
 
@@ -326,7 +328,7 @@ impl Work<'_> {
     const fn printed<'p>(&self, planned: Option<&'p Planned>) -> Printed<'p> {
         Printed {
             sheet: ::papers::Sheet::A4,
-            voice: self.voice,
+            voice: self.floor,
             planned,
         }
     }

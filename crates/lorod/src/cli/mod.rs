@@ -63,9 +63,9 @@ struct Cli {
 /// Who reads the answer.
 #[derive(Clone, Copy, Debug, Args)]
 struct ReaderArgs {
-    /// Language of findings, sheets and cards
-    #[arg(long, global = true, value_enum, default_value_t = Lang::En)]
-    lang: Lang,
+    /// Language of findings and sheets [default: en]; on job cards the one that is large [default: id]
+    #[arg(long, global = true, value_enum)]
+    lang: Option<Lang>,
     /// Inches, yards, ounces and gallons instead of metric units
     #[arg(long, global = true)]
     imperial: bool,
@@ -81,8 +81,19 @@ enum Lang {
 
 impl ReaderArgs {
     const fn voice(self) -> Voice {
+        self.speaking(Lang::En)
+    }
+    /// The floor reads Bahasa Indonesia unless somebody says otherwise.
+    const fn floor(self) -> Voice {
+        self.speaking(Lang::Id)
+    }
+    const fn speaking(self, otherwise: Lang) -> Voice {
+        let lang = match self.lang {
+            Some(lang) => lang,
+            None => otherwise,
+        };
         Voice {
-            language: match self.lang {
+            language: match lang {
                 Lang::En => Language::En,
                 Lang::Id => Language::Id,
             },
@@ -130,7 +141,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
     let voice = cli.reader.voice();
     let json = cli.command.as_ref().is_some_and(Command::json);
     let done = match cli.command {
-        None => demo::run(!cli.no_serve, cli.port, voice),
+        None => demo::run(!cli.no_serve, cli.port, voice, cli.reader.floor()),
         Some(Command::New(ask)) => new::run(&ask, voice),
         Some(Command::Check(ask)) => check::run(&ask, voice),
         Some(Command::Cloth(ask)) => cloth::run(&ask, voice),
@@ -138,7 +149,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Baths(ask)) => baths::run(&ask, voice),
         Some(Command::Cost(ask)) => cost::run(&ask, voice),
         Some(Command::Plan(ask)) => plan::run(&ask, voice),
-        Some(Command::Cards(ask)) => cards::run(&ask, voice),
+        Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
         Some(Command::Studio(ask)) => studio::run(&ask),
     };
     let Err(end) = done else { return ExitCode::SUCCESS };

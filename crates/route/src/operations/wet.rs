@@ -77,7 +77,8 @@ impl Operation for Wet {
         let drawn = (water - means.water).max(0.0) * lot.mass().0;
         means.water = water;
         Takes {
-            per_bolt: vec![draw_water(drawn)],
+            // Cloth that comes wet enough from an earlier step draws nothing, and nothing is listed.
+            per_bolt: if drawn > 0.0 { vec![draw_water(drawn)] } else { Vec::new() },
             ..Takes::default()
         }
     }
