@@ -16,14 +16,14 @@ mod picture;
 mod reader;
 mod say;
 mod shelf;
-mod studio;
+mod state;
 #[cfg(test)]
 mod tests;
 mod winding;
 
 pub use facts::{Facts, NoFacts, Paper, RunLot, RunSheet};
 pub use picture::Cut;
-pub use studio::Studio;
+pub use state::Studio;
 
 use anyhow::Context;
 use axum::Router;

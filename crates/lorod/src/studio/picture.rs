@@ -279,7 +279,7 @@ fn cut(design: &Design, reader: &Reader) -> Result<Cut, Refusal> {
     let cut = Cut { x, y, w, h, dpi };
     let pixels = w / 25.4 * dpi * (h / 25.4 * dpi);
     let samples = pixels * f64::from(cut.shot(0).samples()).powi(2);
-    if pixels < 1.0 || pixels > MOST_PIXELS || samples > MOST_SAMPLES {
+    if !(1.0..=MOST_PIXELS).contains(&pixels) || samples > MOST_SAMPLES {
         let found = say!(
             "this picture would have {pixels} million pixels of {samples} million samples",
             "gambar ini berisi {pixels} juta piksel dari {samples} juta cuplikan",

@@ -49,10 +49,20 @@ async fn ask(studio: &Arc<Studio>, method: Method, path: &str, headers: &[(&str,
         request = request.header(*name, *value);
     }
     let request = request.body(Body::empty()).expect("a request");
-    let answer = router(studio.clone()).oneshot(request).await.expect("the router answers");
+    let answer = router(studio.clone())
+        .oneshot(request)
+        .await
+        .expect("the router answers");
     let (status, headers) = (answer.status(), answer.headers().clone());
-    let body = to_bytes(answer.into_body(), 64 << 20).await.expect("a body").to_vec();
-    Answer { status, headers, body }
+    let body = to_bytes(answer.into_body(), 64 << 20)
+        .await
+        .expect("a body")
+        .to_vec();
+    Answer {
+        status,
+        headers,
+        body,
+    }
 }
 
 async fn get(studio: &Arc<Studio>, path: &str) -> Answer {
@@ -64,9 +74,22 @@ async fn get(studio: &Arc<Studio>, path: &str) -> Answer {
 async fn only_our_own_names_are_answered() {
     let studio = studio();
     for host in [HOST, "localhost:8713"] {
-        assert_eq!(ask(&studio, Method::GET, "/papers", &[("host", host)]).await.status, StatusCode::OK, "{host}");
+        assert_eq!(
+            ask(&studio, Method::GET, "/papers", &[("host", host)])
+                .await
+                .status,
+            StatusCode::OK,
+            "{host}"
+        );
     }
-    for host in ["evil.example:8713", "127.0.0.1", "127.0.0.1:8714", "localhost", "127.0.0.1:8713.evil.example", ""] {
+    for host in [
+        "evil.example:8713",
+        "127.0.0.1",
+        "127.0.0.1:8714",
+        "localhost",
+        "127.0.0.1:8713.evil.example",
+        "",
+    ] {
         let answer = ask(&studio, Method::GET, "/papers", &[("host", host)]).await;
         assert_eq!(answer.status, StatusCode::MISDIRECTED_REQUEST, "{host:?}");
         assert!(!answer.text().contains("Reef"), "{host:?}");
@@ -89,11 +112,31 @@ async fn changes_need_our_origin_and_the_token() {
     assert_eq!(post(vec![]).await, refused);
     assert_eq!(post(vec![("origin", origin.clone())]).await, refused);
     assert_eq!(post(vec![(TOKEN, token.clone())]).await, refused);
-    assert_eq!(post(vec![("origin", "http://evil.example".into()), (TOKEN, token.clone())]).await, refused);
-    assert_eq!(post(vec![("origin", "null".into()), (TOKEN, token.clone())]).await, refused);
-    assert_eq!(post(vec![("origin", origin.clone()), (TOKEN, format!("{}0", &token[1..]))]).await, refused);
+    assert_eq!(
+        post(vec![
+            ("origin", "http://evil.example".into()),
+            (TOKEN, token.clone())
+        ])
+        .await,
+        refused
+    );
+    assert_eq!(
+        post(vec![("origin", "null".into()), (TOKEN, token.clone())]).await,
+        refused
+    );
+    assert_eq!(
+        post(vec![
+            ("origin", origin.clone()),
+            (TOKEN, format!("{}0", &token[1..]))
+        ])
+        .await,
+        refused
+    );
     // Let through, it finds that there is nothing to change here.
-    assert_eq!(post(vec![("origin", origin), (TOKEN, token)]).await, StatusCode::METHOD_NOT_ALLOWED);
+    assert_eq!(
+        post(vec![("origin", origin), (TOKEN, token)]).await,
+        StatusCode::METHOD_NOT_ALLOWED
+    );
 }
 
 /// Two studios never share a token.
@@ -107,11 +150,30 @@ async fn other_sites_may_link_here_but_not_make_us_work() {
     let studio = studio();
     let picture = "/cloth/sea-fan.png?w=10&h=10&dpi=20";
     let from = |mode: &'static str, dest: &'static str| {
-        [("sec-fetch-site", "cross-site"), ("sec-fetch-mode", mode), ("sec-fetch-dest", dest)]
+        [
+            ("sec-fetch-site", "cross-site"),
+            ("sec-fetch-mode", mode),
+            ("sec-fetch-dest", dest),
+        ]
     };
-    assert_eq!(ask(&studio, Method::GET, picture, &from("no-cors", "image")).await.status, StatusCode::FORBIDDEN);
-    assert_eq!(ask(&studio, Method::GET, "/papers", &from("navigate", "iframe")).await.status, StatusCode::FORBIDDEN);
-    assert_eq!(ask(&studio, Method::GET, "/papers", &from("navigate", "document")).await.status, StatusCode::OK);
+    assert_eq!(
+        ask(&studio, Method::GET, picture, &from("no-cors", "image"))
+            .await
+            .status,
+        StatusCode::FORBIDDEN
+    );
+    assert_eq!(
+        ask(&studio, Method::GET, "/papers", &from("navigate", "iframe"))
+            .await
+            .status,
+        StatusCode::FORBIDDEN
+    );
+    assert_eq!(
+        ask(&studio, Method::GET, "/papers", &from("navigate", "document"))
+            .await
+            .status,
+        StatusCode::OK
+    );
 }
 
 const PAGES: [&str; 8] = [
@@ -137,19 +199,43 @@ async fn every_page_is_safe_and_has_its_landmarks() {
             assert_eq!(answer.header("x-content-type-options"), "nosniff", "{page}");
             assert!(answer.header("content-type").starts_with("text/html"), "{page}");
             let html = answer.text();
-            for never in [" style=", " onclick=", " onload=", " onerror=", " oninput=", "javascript:", "<style"] {
+            for never in [
+                " style=",
+                " onclick=",
+                " onload=",
+                " onerror=",
+                " oninput=",
+                "javascript:",
+                "<style",
+            ] {
                 assert!(!html.contains(never), "{page} has {never}");
             }
-            assert!(!html.contains("http://") && !html.contains("https://"), "{page} asks another site");
+            assert!(
+                !html.contains("http://") && !html.contains("https://"),
+                "{page} asks another site"
+            );
             for script in html.match_indices("<script").map(|(at, _)| &html[at..]) {
                 assert!(script.starts_with("<script type=\"module\" src=\"/a/"), "{page}");
             }
-            for must in ["<main id=\"main\"", "<nav", "<header", "<footer", "class=\"skip\"", &format!("<html lang=\"{lang}\"")] {
+            for must in [
+                "<main id=\"main\"",
+                "<nav",
+                "<header",
+                "<footer",
+                "class=\"skip\"",
+                &format!("<html lang=\"{lang}\""),
+            ] {
                 assert!(html.contains(must), "{page} lacks {must}");
             }
             assert_eq!(html.matches("<h1").count(), 1, "{page}");
-            for image in html.match_indices("<img").map(|(at, _)| html[at..].split('>').next().unwrap_or("")) {
-                assert!(image.contains(" alt=") && image.contains(" width=") && image.contains(" height="), "{page}: {image}");
+            for image in html
+                .match_indices("<img")
+                .map(|(at, _)| html[at..].split('>').next().unwrap_or(""))
+            {
+                assert!(
+                    image.contains(" alt=") && image.contains(" width=") && image.contains(" height="),
+                    "{page}: {image}"
+                );
             }
             // A placeholder that nobody filled.
             assert!(!html.contains('{') && !html.contains('}'), "{page} {lang}");
@@ -166,10 +252,22 @@ async fn the_line_hangs_every_design_as_long_as_it_is_ordered() {
     let mut per_bolt = Vec::new();
     for design in workspace.designs.iter().filter_map(|f| f.design.as_ref()) {
         assert!(html.contains(&design.name), "{}", design.name);
-        let bolts: u32 = workspace.orders.iter().filter(|o| o.design == design.id).map(|o| o.bolts).sum();
-        let image = html.split("<img").find(|i| i.contains(&format!("/cloth/{}.png", design.id))).expect("a picture");
+        let bolts: u32 = workspace
+            .orders
+            .iter()
+            .filter(|o| o.design == design.id)
+            .map(|o| o.bolts)
+            .sum();
+        let image = html
+            .split("<img")
+            .find(|i| i.contains(&format!("/cloth/{}.png", design.id)))
+            .expect("a picture");
         let number = |key: &str| -> f64 {
-            let text = image.split(&format!(" {key}=\"")).nth(1).and_then(|t| t.split('"').next()).unwrap_or("");
+            let text = image
+                .split(&format!(" {key}=\""))
+                .nth(1)
+                .and_then(|t| t.split('"').next())
+                .unwrap_or("");
             text.parse().expect("a number")
         };
         per_bolt.push(number("height") / number("width") / f64::from(bolts));
@@ -186,11 +284,25 @@ async fn a_reader_chooses_language_and_units_and_is_remembered() {
     let english = get(&studio, "/papers").await.text();
     let answer = get(&studio, "/papers?lang=id").await;
     assert!(english.contains("What shall be printed?") && answer.text().contains("Apa yang dicetak?"));
-    assert!(answer.header("set-cookie").starts_with("lang=id; Path=/; SameSite=Strict"));
-    let again = ask(&studio, Method::GET, "/papers", &[("cookie", "theme=dark; lang=id")]).await.text();
+    assert!(
+        answer
+            .header("set-cookie")
+            .starts_with("lang=id; Path=/; SameSite=Strict")
+    );
+    let again = ask(
+        &studio,
+        Method::GET,
+        "/papers",
+        &[("cookie", "theme=dark; lang=id")],
+    )
+    .await
+    .text();
     assert!(again.contains("Apa yang dicetak?") && again.contains("data-theme=\"dark\""));
     let step = "/design/sea-fan?step=dip";
-    let dip = studio.workspace().design("sea-fan").map(|d| d.steps.iter().any(|s| s.id == "dip"));
+    let dip = studio
+        .workspace()
+        .design("sea-fan")
+        .map(|d| d.steps.iter().any(|s| s.id == "dip"));
     if dip == Some(true) {
         let metric = get(&studio, step).await.text();
         let imperial = get(&studio, &format!("{step}&units=imperial")).await.text();
@@ -206,17 +318,57 @@ async fn bad_pictures_are_refused_in_words() {
     let studio = studio();
     let good = "/cloth/sea-fan.png?x=100&y=100&w=40&h=30&dpi=40";
     for (path, status, says) in [
-        ("/cloth/no-such.png?w=10&h=10&dpi=20", StatusCode::NOT_FOUND, "no design no-such"),
+        (
+            "/cloth/no-such.png?w=10&h=10&dpi=20",
+            StatusCode::NOT_FOUND,
+            "no design no-such",
+        ),
         ("/cloth/sea-fan.png", StatusCode::BAD_REQUEST, "w is missing"),
-        ("/cloth/sea-fan.png?w=abc&h=10&dpi=20", StatusCode::BAD_REQUEST, "w is \"abc\""),
-        ("/cloth/sea-fan.png?w=NaN&h=10&dpi=20", StatusCode::BAD_REQUEST, "w is \"NaN\""),
-        ("/cloth/sea-fan.png?w=-5&h=10&dpi=20", StatusCode::BAD_REQUEST, "a number from 1 to"),
-        ("/cloth/sea-fan.png?x=-1&w=10&h=10&dpi=20", StatusCode::BAD_REQUEST, "x is \"-1\""),
-        ("/cloth/sea-fan.png?x=1000&w=500&h=10&dpi=20", StatusCode::BAD_REQUEST, "w is \"500\""),
-        ("/cloth/sea-fan.png?w=10&h=10&dpi=1e9", StatusCode::BAD_REQUEST, "dpi is"),
-        ("/cloth/sea-fan.png?w=1000&h=13000&dpi=300", StatusCode::BAD_REQUEST, "smaller piece"),
-        ("/cloth/sea-fan.png?w=10&h=10&dpi=20&step=no-such", StatusCode::BAD_REQUEST, "no step no-such"),
-        ("/cloth/sea-fan.png?w=10&h=10&dpi=20&bolt=-1", StatusCode::BAD_REQUEST, "bolt is \"-1\""),
+        (
+            "/cloth/sea-fan.png?w=abc&h=10&dpi=20",
+            StatusCode::BAD_REQUEST,
+            "w is \"abc\"",
+        ),
+        (
+            "/cloth/sea-fan.png?w=NaN&h=10&dpi=20",
+            StatusCode::BAD_REQUEST,
+            "w is \"NaN\"",
+        ),
+        (
+            "/cloth/sea-fan.png?w=-5&h=10&dpi=20",
+            StatusCode::BAD_REQUEST,
+            "a number from 1 to",
+        ),
+        (
+            "/cloth/sea-fan.png?x=-1&w=10&h=10&dpi=20",
+            StatusCode::BAD_REQUEST,
+            "x is \"-1\"",
+        ),
+        (
+            "/cloth/sea-fan.png?x=1000&w=500&h=10&dpi=20",
+            StatusCode::BAD_REQUEST,
+            "w is \"500\"",
+        ),
+        (
+            "/cloth/sea-fan.png?w=10&h=10&dpi=1e9",
+            StatusCode::BAD_REQUEST,
+            "dpi is",
+        ),
+        (
+            "/cloth/sea-fan.png?w=1000&h=13000&dpi=300",
+            StatusCode::BAD_REQUEST,
+            "smaller piece",
+        ),
+        (
+            "/cloth/sea-fan.png?w=10&h=10&dpi=20&step=no-such",
+            StatusCode::BAD_REQUEST,
+            "no step no-such",
+        ),
+        (
+            "/cloth/sea-fan.png?w=10&h=10&dpi=20&bolt=-1",
+            StatusCode::BAD_REQUEST,
+            "bolt is \"-1\"",
+        ),
     ] {
         let answer = get(&studio, path).await;
         assert_eq!(answer.status, status, "{path}: {}", answer.text());
@@ -234,15 +386,26 @@ async fn a_picture_has_its_size_and_is_kept_by_the_browser() {
     let studio = studio();
     let path = "/cloth/sea-fan.png?x=0&y=0&w=40&h=30&dpi=40";
     let first = get(&studio, path).await;
-    assert_eq!((first.status, first.header("content-type")), (StatusCode::OK, "image/png"));
+    assert_eq!(
+        (first.status, first.header("content-type")),
+        (StatusCode::OK, "image/png")
+    );
     assert_eq!(first.body.get(16..24), Some(&[0, 0, 0, 63, 0, 0, 0, 47][..]));
     let tag = first.header("etag").to_string();
     let again = ask(&studio, Method::GET, path, &[("if-none-match", &tag)]).await;
     assert_eq!((again.status, again.body.len()), (StatusCode::NOT_MODIFIED, 0));
-    assert_eq!(get(&studio, path).await.body, first.body, "the same cloth every time");
+    assert_eq!(
+        get(&studio, path).await.body,
+        first.body,
+        "the same cloth every time"
+    );
     // Another place, another step, another bolt: other cloth, other tag.
     for other in ["&x=300", "&step=white", "&bolt=1"] {
-        let path = if other.starts_with("&x") { path.replace("x=0", "x=300") } else { format!("{path}{other}") };
+        let path = if other.starts_with("&x") {
+            path.replace("x=0", "x=300")
+        } else {
+            format!("{path}{other}")
+        };
         let answer = get(&studio, &path).await;
         assert_ne!(answer.header("etag"), tag, "{other}");
         assert_ne!(answer.body, first.body, "{other}");
@@ -254,13 +417,22 @@ async fn a_picture_has_its_size_and_is_kept_by_the_browser() {
 async fn pages_and_pictures_agree_to_the_pixel() {
     let studio = studio();
     let html = get(&studio, "/design/sea-fan?scale=thread").await.text();
-    let image = html.split("<img").find(|i| i.contains("/cloth/") && i.contains("width=\"960\"")).expect("a picture");
+    let image = html
+        .split("<img")
+        .find(|i| i.contains("/cloth/") && i.contains("width=\"960\""))
+        .expect("a picture");
     let attribute = |key: &str| {
-        image.split(&format!(" {key}=\"")).nth(1).and_then(|t| t.split('"').next()).unwrap_or("").replace("&amp;", "&")
+        image
+            .split(&format!(" {key}=\""))
+            .nth(1)
+            .and_then(|t| t.split('"').next())
+            .unwrap_or("")
+            .replace("&amp;", "&")
     };
     let answer = get(&studio, &attribute("src")).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.text());
-    let size = |at: usize| u32::from_be_bytes(answer.body[at..at + 4].try_into().expect("four bytes")).to_string();
+    let size =
+        |at: usize| u32::from_be_bytes(answer.body[at..at + 4].try_into().expect("four bytes")).to_string();
     assert_eq!((size(16), size(20)), (attribute("width"), attribute("height")));
     assert!(answer.header("cache-control").contains("immutable"));
 }
@@ -269,7 +441,7 @@ async fn pages_and_pictures_agree_to_the_pixel() {
 #[tokio::test(flavor = "multi_thread")]
 async fn work_ends_with_its_request() {
     let studio = studio();
-    let large = "/cloth/sea-fan.png?w=1100&h=3000&dpi=40";
+    let large = "/cloth/sea-fan.png?w=1100&h=8000&dpi=10";
     let task = {
         let studio = studio.clone();
         tokio::spawn(async move { get(&studio, large).await.status })
@@ -279,10 +451,15 @@ async fn work_ends_with_its_request() {
     assert!(task.await.is_err(), "the large picture was not done yet");
     // Were the work not stopped, this would wait for all of it.
     let small = get(&studio, "/cloth/sea-fan.png?w=4&h=4&dpi=20");
-    let small = tokio::time::timeout(std::time::Duration::from_secs(60), small).await.expect("the worker is free");
+    let small = tokio::time::timeout(std::time::Duration::from_secs(60), small)
+        .await
+        .expect("the worker is free");
     assert_eq!(small.status, StatusCode::OK);
     studio.close();
-    assert_eq!(get(&studio, "/cloth/sea-fan.png?w=5&h=5&dpi=20").await.status, StatusCode::SERVICE_UNAVAILABLE);
+    assert_eq!(
+        get(&studio, "/cloth/sea-fan.png?w=5&h=5&dpi=20").await.status,
+        StatusCode::SERVICE_UNAVAILABLE
+    );
 }
 
 #[tokio::test]

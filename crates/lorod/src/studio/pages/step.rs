@@ -181,14 +181,15 @@ fn range(setting: &Setting, voice: Voice) -> Option<String> {
         return None;
     };
     let q = |si| Arg::Quantity(Quantity::new(si, measure));
-    Some(
-        said(&say!(
+    Some(said(
+        &say!(
             "{least} to {most}",
             "{least} sampai {most}",
             least = q(least),
             most = q(most)
-        ), voice),
-    )
+        ),
+        voice,
+    ))
 }
 
 /// The value as its author spelled it, in the reader's marks.

@@ -1,0 +1,361 @@
+//! Every command as a person types it.
+
+mod common;
+
+use common::{Scratch, ends_with, json, png, stderr, stdout};
+use std::fs;
+
+#[test]
+fn every_json_answer_is_one_document() {
+    let scratch = Scratch::with_demo(&["sea-fan", "rain-gutter"]);
+    let fields = |args: &[&str], wanted: &[&str]| {
+        let output = scratch.run(args);
+        ends_with(&output, 0);
+        let document = json(&output);
+        for field in wanted {
+            assert!(document.get(field).is_some(), "{args:?} lacks {field}");
+        }
+        document
+    };
+    let check = fields(&["check", "demo", "--json"], &["designs", "findings"]);
+    assert_eq!(check["designs"], serde_json::json!(["rain-gutter", "sea-fan"]));
+    let baths = fields(
+        &["baths", "demo", "sea-fan", "--bolts", "7", "--json"],
+        &["sheets", "emptying", "totals"],
+    );
+    let bleach = baths["sheets"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|sheet| sheet["vessel"] == "tank")
+        .unwrap();
+    assert_eq!(bleach["rows"].as_array().unwrap().len(), 7);
+    let cost = fields(
+        &["cost", "demo", "sea-fan", "--bolts", "2", "--json"],
+        &["lines", "books", "quote", "rate"],
+    );
+    // A bolt is half of two bolts, to the minor unit.
+    let number = |value: &serde_json::Value| value.as_str().unwrap().parse::<f64>().unwrap();
+    assert!((number(&cost["books"]["lot"]) - 2.0 * number(&cost["books"]["bolt"])).abs() <= 1.0);
+    let plan = fields(
+        &["plan", "demo", "--from", "2026-11-26", "--tries", "5", "--json"],
+        &["lots", "gap"],
+    );
+    assert_eq!(plan["judged"], true);
+    let cloth = fields(
+        &[
+            "cloth",
+            "demo",
+            "sea-fan",
+            "--dpi",
+            "20",
+            "--after",
+            "s13",
+            "-o",
+            "new/folder/fan.png",
+            "--json",
+        ],
+        &["seconds"],
+    );
+    assert_eq!(cloth["after"], "s13");
+    let size = png(&scratch.path("new/folder/fan.png")).unwrap();
+    assert_eq!(cloth["pixels"], serde_json::json!([size.0, size.1]));
+    let refusal = scratch.run(&["cost", "demo", "sea-fna", "--json"]);
+    ends_with(&refusal, 1);
+    assert_eq!(json(&refusal)["findings"][0]["code"], "no-such-design");
+}
+
+#[test]
+fn unknown_names_are_answered_with_the_nearest() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    for (args, said) in [
+        (
+            &["cloth", "demo", "sea-fna", "-o", "x.png"][..],
+            "did you mean sea-fan?",
+        ),
+        (&["baths", "demo", "see-fan"], "did you mean sea-fan?"),
+        (
+            &["cloth", "demo", "sea-fan", "--after", "s012", "-o", "x.png"],
+            "did you mean s01",
+        ),
+        (
+            &["cards", "demo", "--order", "o-110", "-o", "x.pdf"],
+            "did you mean o-101?",
+        ),
+        (
+            &["stamp", "demo", "sea-fan", "--stamp", "fam", "-o", "x.pdf"],
+            "did you mean fan?",
+        ),
+        (
+            &["plan", "demo", "--strike-off", "sea-fam"],
+            "did you mean sea-fan?",
+        ),
+    ] {
+        let output = scratch.run(args);
+        ends_with(&output, 1);
+        assert!(stderr(&output).contains(said), "{args:?}: {}", stderr(&output));
+    }
+    let output = scratch.run(&["--lang", "id", "cost", "demo", "sea-fna"]);
+    assert!(
+        stderr(&output).contains("maksudnya sea-fan?"),
+        "{}",
+        stderr(&output)
+    );
+}
+
+#[test]
+fn a_faulty_command_line_is_said_in_words() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let cloth = ["cloth", "demo", "sea-fan", "-o", "x.png"];
+    for (more, said) in [
+        (&["--area", "1,2,3,4"][..], "has no unit"),
+        (&["--area", "1 m,2 m,3 kg,1 m"], "is a mass; a length was wanted"),
+        (&["--area", "1 m,2 m,3 m"], "is not an area"),
+        (&["--area", "0 m,0 m,3 m,1 m"], "is not inside the bolt"),
+        (&["--area", "0 m,0 m,-1 m,1 m"], "is not inside the bolt"),
+        (&["--area", "bolt", "--dpi", "1200"], "million pixels"),
+        (&["--dpi", "0"], "pixels per inch"),
+        (&["--dpi", "NaN"], "pixels per inch"),
+        (&["--bolt", "0"], "invalid value"),
+        (&["--paint", "red"], "unexpected argument"),
+    ] {
+        let output = scratch.run(&[&cloth, more].concat());
+        ends_with(&output, 2);
+        assert!(stderr(&output).contains(said), "{more:?}: {}", stderr(&output));
+        assert!(!scratch.path("x.png").exists());
+    }
+    ends_with(&scratch.run(&["plan", "demo", "--from", "31 March"]), 2);
+    ends_with(&scratch.run(&["check", "nowhere"]), 3);
+    ends_with(
+        &scratch.run(&[
+            "cloth",
+            "demo",
+            "sea-fan",
+            "--dpi",
+            "10",
+            "-o",
+            "demo/orders.toml/x.png",
+        ]),
+        3,
+    );
+}
+
+#[test]
+fn every_help_has_an_example() {
+    let scratch = Scratch::new();
+    let commands = [
+        "new", "check", "cloth", "stamp", "baths", "cost", "plan", "cards", "studio",
+    ];
+    let all = scratch.run(&["--help"]);
+    ends_with(&all, 0);
+    for command in commands {
+        assert!(
+            stdout(&all).contains(&format!("\n  {command} ")),
+            "{command} is not listed"
+        );
+        let help = scratch.run(&[command, "--help"]);
+        ends_with(&help, 0);
+        assert!(
+            stdout(&help).contains(&format!("  lorod {command} my-cloth")),
+            "{command} shows no example"
+        );
+    }
+    for code in ["0 ", "1 ", "2 ", "3 ", "130 "] {
+        assert!(
+            stdout(&all).contains(&format!("\n  {code}")),
+            "exit code {code} is not explained"
+        );
+    }
+}
+
+/// 1.250 is one thousand two hundred and fifty on an Indonesian sheet: no decimal point may stand between digits.
+#[test]
+fn indonesian_answers_have_no_point_between_digits() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    for args in [
+        &["baths", "demo", "sea-fan", "--bolts", "7", "--lang", "id"][..],
+        &["cost", "demo", "sea-fan", "--lines", "--lang", "id"],
+        &[
+            "plan",
+            "demo",
+            "--from",
+            "2026-11-26",
+            "--tries",
+            "3",
+            "--lang",
+            "id",
+        ],
+    ] {
+        let output = scratch.run(args);
+        ends_with(&output, 0);
+        let text = stdout(&output);
+        let pointed = text
+            .as_bytes()
+            .windows(3)
+            .find(|w| w[1] == b'.' && w[0].is_ascii_digit() && w[2].is_ascii_digit());
+        assert!(pointed.is_none(), "{args:?}: {text}");
+        assert!(text.contains(','), "{args:?} has no decimals at all");
+    }
+}
+
+#[test]
+fn a_new_workspace_can_be_worked_with() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let new = [
+        "new",
+        "mine",
+        "--artwork",
+        "demo/designs/sea-fan/sea-fan.svg",
+        "--name",
+        "First \"Light\"",
+    ];
+    ends_with(&scratch.run(&new), 0);
+    let check = scratch.run(&["check", "mine"]);
+    ends_with(&check, 0);
+    ends_with(
+        &scratch.run(&["cloth", "mine", "first-light", "--dpi", "20", "-o", "first.png"]),
+        0,
+    );
+    assert!(png(&scratch.path("first.png")).is_some());
+    // Nothing was measured in a workshop that has just been made.
+    let workshop = fs::read_to_string(scratch.path("mine/workshop.toml")).unwrap();
+    assert!(!workshop.contains("measured ="), "{workshop}");
+    // Not over what is there, and not a part of it.
+    ends_with(&scratch.run(&new), 1);
+    fs::write(scratch.path("bad.svg"), "<svg><text>no</text></svg>").unwrap();
+    let refused = scratch.run(&["new", "other", "--artwork", "bad.svg"]);
+    ends_with(&refused, 1);
+    assert!(!scratch.path("other").exists());
+    assert!(
+        !scratch
+            .files()
+            .iter()
+            .any(|path| path.to_string_lossy().contains(".part"))
+    );
+    ends_with(&scratch.run(&["new", "other", "--artwork", "missing.svg"]), 3);
+}
+
+#[test]
+fn the_same_bolt_gives_the_same_picture() {
+    let scratch = Scratch::with_demo(&["rain-gutter"]);
+    let picture = |name: &str, bolt: &str| {
+        ends_with(
+            &scratch.run(&[
+                "cloth",
+                "demo",
+                "rain-gutter",
+                "--dpi",
+                "25",
+                "--bolt",
+                bolt,
+                "-o",
+                name,
+            ]),
+            0,
+        );
+        fs::read(scratch.path(name)).unwrap()
+    };
+    let first = picture("a.png", "1");
+    assert_eq!(first, picture("b.png", "1"));
+    assert_ne!(first, picture("c.png", "2"));
+}
+
+#[test]
+fn cards_and_stamps_are_printed() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let cards = [
+        "cards",
+        "demo",
+        "--order",
+        "o-101",
+        "--paper",
+        "letter",
+        "--from",
+        "2026-11-26",
+        "-o",
+        "cards.pdf",
+    ];
+    ends_with(&scratch.run(&cards), 0);
+    ends_with(&scratch.run(&["stamp", "demo", "sea-fan", "-o", "fan.pdf"]), 0);
+    for file in ["cards.pdf", "fan.pdf"] {
+        let bytes = fs::read(scratch.path(file)).unwrap();
+        assert!(
+            bytes.starts_with(b"%PDF-1.") && bytes.len() > 50_000,
+            "{file}: {} bytes",
+            bytes.len()
+        );
+    }
+    let before = fs::read(scratch.path("cards.pdf")).unwrap();
+    ends_with(&scratch.run(&cards), 0);
+    assert_eq!(
+        fs::read(scratch.path("cards.pdf")).unwrap(),
+        before,
+        "the same cards are the same bytes"
+    );
+}
+
+/// Whatever stands in the folder, lorod answers with findings and never falls over.
+#[test]
+fn garbage_is_answered_with_findings() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let noise: Vec<u8> = (0..4000u32)
+        .map(|n| (n.wrapping_mul(2_654_435_761) >> 13) as u8)
+        .collect();
+    let spoil: [(&str, &dyn Fn()); 6] = [
+        ("workshop", &|| {
+            fs::write(scratch.path("demo/workshop.toml"), &noise).unwrap()
+        }),
+        ("no workshop", &|| {
+            fs::remove_file(scratch.path("demo/workshop.toml")).unwrap()
+        }),
+        ("orders", &|| {
+            fs::write(scratch.path("demo/orders.toml"), "[[orders]]\nid = 3\n").unwrap()
+        }),
+        ("drawing", &|| {
+            fs::write(scratch.path("demo/designs/sea-fan/sea-fan.svg"), &noise).unwrap()
+        }),
+        ("design", &|| {
+            fs::write(
+                scratch.path("demo/designs/sea-fan/design.toml"),
+                "id = \"sea-fan\"\nsteps = 7\n",
+            )
+            .unwrap()
+        }),
+        ("collection", &|| {
+            fs::write(scratch.path("demo/collection.toml"), &noise).unwrap()
+        }),
+    ];
+    for (what, spoil) in spoil {
+        spoil();
+        for args in [
+            &["check", "demo"][..],
+            &["check", "demo", "--json"],
+            &["cloth", "demo", "sea-fan", "--dpi", "10", "-o", "x.png"],
+            &["baths", "demo", "sea-fan"],
+            &["cost", "demo", "sea-fan", "--json"],
+            &["plan", "demo", "--from", "2026-11-26", "--tries", "1"],
+            &["cards", "demo", "-o", "x.pdf"],
+            &["stamp", "demo", "sea-fan", "-o", "x.pdf"],
+        ] {
+            let output = scratch.run(args);
+            let code = output.status.code();
+            // With only the orders spoilt a picture can still be made.
+            assert!(
+                matches!(code, Some(0..=3)),
+                "{what}: {args:?} ended with {code:?}"
+            );
+            if args[0] == "check" {
+                assert_eq!(code, Some(1), "{what}");
+            }
+            if args.contains(&"--json") {
+                json(&output);
+            }
+            if code != Some(0) {
+                assert!(
+                    !output.stdout.is_empty() || !output.stderr.is_empty(),
+                    "{what}: {args:?} says nothing"
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,152 @@
+//! The plan of the demonstration's orders, and what it was made of.
+
+mod common;
+
+use common::Scratch;
+use lorod::facts::HouseFacts;
+use lorod::facts::plan::{Planned, plan};
+use lorod::facts::problem::{Asked, problem};
+use lorod::studio::Facts;
+use sky::Date;
+use words::Voice;
+use workspace::Workspace;
+
+fn asked(tries: u64, strike_offs: &[&str]) -> Asked {
+    Asked {
+        first_day: Date::new(2026, 11, 26).unwrap(),
+        strike_offs: strike_offs.iter().map(|id| (*id).to_string()).collect(),
+        tries,
+    }
+}
+
+fn opened(scratch: &Scratch) -> Workspace {
+    Workspace::open(&scratch.path("demo")).unwrap()
+}
+
+fn planned(workspace: &Workspace, asked: &Asked) -> Planned {
+    plan(workspace, asked, &|| true).unwrap_or_else(|findings| panic!("{findings:?}"))
+}
+
+#[test]
+fn the_demonstration_is_planned_and_the_judge_finds_nothing() {
+    let workspace = opened(&Scratch::with_demo(&[]));
+    let planned = planned(&workspace, &asked(40, &[]));
+    assert_eq!(planned.faults, []);
+    let bolts: u32 = workspace.orders.iter().map(|order| order.bolts).sum();
+    assert_eq!(planned.mapped.problem.bolts(), bolts as usize);
+    for (at, lot) in planned.mapped.problem.lots.iter().enumerate() {
+        assert!(planned.late(at).unwrap() <= 0, "{} is late", lot.name);
+    }
+    // The judge is awake: a bolt that starts its second step at midnight is seen.
+    let mut spoilt = planned.schedule.clone();
+    let (spot, placed) = spoilt.placed.iter().nth(1).map(|(s, p)| (*s, *p)).unwrap();
+    spoilt.placed.insert(
+        spot,
+        plan::Placed {
+            start: 0,
+            end: placed.end - placed.start,
+            ..placed
+        },
+    );
+    assert!(!plan::judge::check(&planned.mapped.problem, &spoilt).is_empty());
+}
+
+#[test]
+fn the_same_tries_give_the_same_plan() {
+    let workspace = opened(&Scratch::with_demo(&["sea-fan"]));
+    let once = planned(&workspace, &asked(30, &[]));
+    assert_eq!(once.schedule, planned(&workspace, &asked(30, &[])).schedule);
+}
+
+/// The demonstration's designer comes in the second week of the month, which begins with its second Monday:
+/// 14 December 2026 (calendar: 1 December 2026 is a Tuesday).
+#[test]
+fn orders_wait_for_the_strike_off_and_the_visit() {
+    let workspace = opened(&Scratch::with_demo(&["sea-fan", "rain-gutter"]));
+    let planned = planned(&workspace, &asked(20, &["sea-fan"]));
+    assert_eq!(planned.faults, []);
+    let visit =
+        i64::from(Date::new(2026, 12, 14).unwrap().days - Date::new(2026, 11, 26).unwrap().days) * 1440;
+    let strike_off = planned.lot("sea-fan-contoh").unwrap();
+    assert!(planned.span(strike_off).unwrap().1 <= visit);
+    for (lot, fan) in [("o-101", true), ("o-107", true), ("o-103", false)] {
+        let (start, _) = planned.span(planned.lot(lot).unwrap()).unwrap();
+        assert_eq!(start >= visit, fan, "{lot}");
+    }
+}
+
+/// Two barrels: each recipe has one of them, the darker ones the second; nothing may be dyed in both at once.
+#[test]
+fn barrels_keep_light_from_dark() {
+    let workspace = opened(&Scratch::with_demo(&[]));
+    let mapped = problem(&workspace, &asked(1, &[])).unwrap();
+    let resources = &mapped.problem.resources;
+    let barrels: Vec<usize> = (0..resources.len())
+        .filter(|at| !resources[*at].set_up.is_empty())
+        .collect();
+    let places = workspace
+        .workshop
+        .as_ref()
+        .unwrap()
+        .station("barrel")
+        .unwrap()
+        .places;
+    assert!((1..=places as usize).contains(&barrels.len()));
+    for lot in &mapped.problem.lots {
+        for operation in &lot.route {
+            let held: Vec<usize> = operation
+                .uses
+                .iter()
+                .map(|u| u.resource.0)
+                .filter(|r| barrels.contains(r))
+                .collect();
+            assert_eq!(
+                held.len(),
+                usize::from(operation.set_up.is_some()),
+                "{} {}",
+                lot.name,
+                operation.key
+            );
+            assert!(operation.modes.is_empty());
+        }
+    }
+}
+
+#[test]
+fn what_the_workshop_lacks_is_said_before_anything_is_planned() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let path = scratch.path("demo/workshop.toml");
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, text.replace("key = \"jig\"", "key = \"gig\"")).unwrap();
+    let findings = problem(&opened(&scratch), &asked(1, &[])).unwrap_err();
+    assert!(
+        findings[0].say(Voice::default())[0].contains("jig"),
+        "{findings:?}"
+    );
+}
+
+#[test]
+fn the_studio_reads_the_same_facts() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let workspace = opened(&scratch);
+    let facts = HouseFacts::new(asked(10, &[]));
+    let sheet = facts.run_sheet(&workspace).unwrap();
+    for (lot, run) in sheet.problem.lots.iter().zip(&sheet.lots) {
+        assert_eq!(lot.route.len(), run.steps.len());
+        // Steps of the design's route, in its order.
+        assert!(run.steps.windows(2).all(|pair| pair[0] <= pair[1]));
+    }
+    let papers = facts.papers(&workspace);
+    let keys: Vec<&str> = papers.iter().map(|paper| paper.key.as_str()).collect();
+    assert_eq!(keys, ["order-o-101", "order-o-107", "stamp-sea-fan-fan"]);
+    for key in keys {
+        assert!(
+            facts
+                .print(&workspace, key, Voice::default())
+                .unwrap()
+                .starts_with(b"%PDF-"),
+            "{key}"
+        );
+    }
+    assert!(facts.print(&workspace, "order-none", Voice::default()).is_err());
+}
