@@ -88,7 +88,13 @@ impl Bench<'_> {
     }
 
     /// Caution boxes of a whole card or sheet: of a few cautions each, so that a long list goes on over the page.
-    pub fn caution_boxes<'a>(&self, cautions: &[Line], hazards: &[Line], width: f32, sign: f32) -> Vec<Block<'a>> {
+    pub fn caution_boxes<'a>(
+        &self,
+        cautions: &[Line],
+        hazards: &[Line],
+        width: f32,
+        sign: f32,
+    ) -> Vec<Block<'a>> {
         /// Cautions of one box: with both languages some 5 cm of paper.
         const TOGETHER: usize = 4;
         let boxes = cautions.chunks(TOGETHER).map(|some| (some, &[] as &[Line]));
