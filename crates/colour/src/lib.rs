@@ -18,6 +18,7 @@ pub mod kubelka_munk;
 pub mod measured;
 pub mod metamerism;
 pub mod palette;
+pub mod plot;
 pub mod recipe;
 pub mod screen;
 pub mod sorting;

@@ -1,0 +1,11 @@
+//! Plots that stand on a sheet by themselves: the title is a question, the first line its answer, the small print says
+//! what it rests on. Plain series for whoever draws otherwise; SVG as text for everyone else.
+//!
+//! Only cloth has colour: dyes are shown as they look, everything else is ink.
+
+mod ladder;
+mod paper;
+mod store;
+
+pub use ladder::{LadderSeries, ladder_series, ladder_svg};
+pub use store::{Store, StorePoint, store_points, store_svg};
