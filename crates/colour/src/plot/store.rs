@@ -84,7 +84,7 @@ pub fn store_svg(dyes: &[&DyeCard], store: Store, voice: Voice) -> String {
         .filter(|p| p.clears_min.is_none())
         .map(|p| p.name.as_str())
         .collect();
-    let height = if unplaced.is_empty() { 676.0 } else { 700.0 };
+    let height = if unplaced.is_empty() { 694.0 } else { 730.0 };
     let mut paper = Paper::new(WIDTH, height, &title, voice);
     paper.say((32.0, 52.0), Hold::Start, Style::Title, &title);
     let answer = answer(&points).say(voice);
