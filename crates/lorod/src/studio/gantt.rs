@@ -90,12 +90,12 @@ impl Axis {
 }
 
 /// Names of the rows, as high as the rows: a drawing of its own, so that it stands still while the hours scroll.
-pub fn names(rows: &[&Row], name: impl Fn(&Row) -> (String, Option<(String, String)>)) -> Markup {
-    let high = HEAD + rows.iter().map(|row| row_height(row)).sum::<f64>();
+pub fn names(rows: &[Row], name: impl Fn(&Row) -> (String, Option<(String, String)>)) -> Markup {
+    let high = HEAD + rows.iter().map(row_height).sum::<f64>();
     html! {
         svg.row-names viewBox=(format!("0 0 172 {high:.0}")) width="172" height=(format!("{high:.0}")) {
             @for (at, row) in rows.iter().enumerate() {
-                @let top = HEAD + rows.iter().take(at).map(|row| row_height(row)).sum::<f64>();
+                @let top = HEAD + rows.iter().take(at).map(row_height).sum::<f64>();
                 @let (label, about) = name(row);
                 text.row x="0" y=(format!("{:.1}", top + 12.0)) { (label) }
                 @if let Some((href, words)) = about {
@@ -114,14 +114,14 @@ fn row_height(row: &Row) -> f64 {
 /// The drawing. `cloth` is the address of each lot's cloth; `name` tells the two drawings of a page apart.
 pub fn drawing(
     gantt: &Gantt,
-    rows: &[&Row],
+    rows: &[Row],
     axis: &Axis,
     cloth: &[String],
     name: &str,
     labels: &dyn Labels,
     voice: Voice,
 ) -> Markup {
-    let high = HEAD + rows.iter().map(|row| row_height(row)).sum::<f64>();
+    let high = HEAD + rows.iter().map(row_height).sum::<f64>();
     html! {
         svg.gantt viewBox=(format!("0 0 {WIDE} {high:.0}")) width=(WIDE) height=(format!("{high:.0}")) aria-hidden="true" {
             defs {
@@ -133,7 +133,7 @@ pub fn drawing(
             }
             (heading(gantt, axis, high, voice))
             @for (at, row) in rows.iter().enumerate() {
-                @let top = HEAD + rows.iter().take(at).map(|row| row_height(row)).sum::<f64>();
+                @let top = HEAD + rows.iter().take(at).map(row_height).sum::<f64>();
                 line.base x1="0" x2=(WIDE) y1=(format!("{:.1}", top + row_height(row) - GAP / 2.0)) y2=(format!("{:.1}", top + row_height(row) - GAP / 2.0)) {}
                 @for (lane, bars) in row.lanes.iter().enumerate() {
                     @for bar in bars.iter().filter(|bar| axis.shows(bar)) {

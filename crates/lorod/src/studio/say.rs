@@ -97,6 +97,10 @@ fn argument(arg: &Arg, voice: Voice) -> Markup {
     let said = said(&line, voice).replace('\u{a0}', " ");
     match arg {
         Arg::Quantity(_) | Arg::Spelled(_) | Arg::Number(..) => match said.split_once(' ') {
+            // "pH 10.2" begins with its unit.
+            Some((unit, number)) if !unit.contains(|c: char| c.is_ascii_digit()) => {
+                html! { span.q { (unit) " " b { (number) } } }
+            }
             Some((number, unit)) => html! { span.q { b { (number) } " " (unit) } },
             None => html! { span.q { b { (said) } } },
         },

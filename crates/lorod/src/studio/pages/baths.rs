@@ -86,6 +86,13 @@ fn list(all: &[Drawn], voice: Voice) -> Markup {
     }
 }
 
+/// What every bolt takes, where no bath makes one bolt differ from another.
+fn alike(sheet: &BatchSheetData) -> Option<&[Drawn]> {
+    let first = sheet.rows.first()?;
+    let same = |row: &route::BatchRow| row.materials == first.materials && row.top_ups.is_empty();
+    (sheet.vessel == Vessel::Table && sheet.rows.iter().all(same)).then_some(&first.materials)
+}
+
 fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
     let n = |n: u32| Arg::Number(f64::from(n), 0);
     let how = match &sheet.vessel {
@@ -125,7 +132,10 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
                 h3 { (t(text!("A fresh bath", "Bak baru"), voice)) }
                 table.plain { @for one in &sheet.charge { (row(one, voice)) } }
             }
-            div.scroll tabindex="0" role="region" aria-label=(t(text!("Bolt by bolt", "Gulung demi gulung"), voice)) {
+            @if let Some(same) = alike(sheet) {
+                h3 { (t(text!("For every bolt", "Untuk tiap gulung"), voice)) }
+                table.plain { @for one in same { (row(one, voice)) } }
+            } @else { div.scroll tabindex="0" role="region" aria-label=(t(text!("Bolt by bolt", "Gulung demi gulung"), voice)) {
                 table {
                     thead { tr {
                         th scope="col" { (t(text!("Bolt", "Gulung"), voice)) }
@@ -147,7 +157,7 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
                         }
                     }
                 }
-            }
+            } }
             h3 { (t(text!("For the whole lot", "Untuk seluruh partai"), voice)) }
             table.plain { @for one in &sheet.totals { (row(one, voice)) } }
             @if let Vessel::Bath { care, .. } = &sheet.vessel { p.small { (t(care, voice)) } }

@@ -3,12 +3,14 @@
 mod baths;
 mod cloth;
 mod line;
+mod look;
 mod papers;
 mod pick;
 mod price;
 mod run;
 mod step;
 mod strip;
+mod wound;
 
 pub use run::day_name;
 
@@ -71,7 +73,7 @@ pub async fn winding(
         return StatusCode::NOT_FOUND.into_response();
     };
     match studio.kiln().winding(work).await {
-        Ok(winding) => cloth::wound(&winding, reader.voice).into_response(),
+        Ok(winding) => wound::wound(&winding, reader.voice).into_response(),
         Err(_) => StatusCode::SERVICE_UNAVAILABLE.into_response(),
     }
 }

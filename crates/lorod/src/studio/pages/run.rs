@@ -55,8 +55,8 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
         .iter()
         .map(|lot| view.cloth(studio, &lot.design))
         .collect();
-    let lots: Vec<&Row> = shown(&gantt.by_lot, &axis);
-    let stations: Vec<&Row> = shown(&gantt.by_station, &axis);
+    let lots = shown(&gantt.by_lot, &axis);
+    let stations = shown(&gantt.by_station, &axis);
     let body = html! {
         div.wrap.head { div {
             h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
@@ -89,16 +89,22 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
     )
 }
 
-fn shown<'a>(rows: &'a [Row], axis: &Axis) -> Vec<&'a Row> {
+/// Rows and lanes with something on these days.
+fn shown(rows: &[Row], axis: &Axis) -> Vec<Row> {
+    let used = |lane: &&Vec<Bar>| lane.iter().any(|bar| axis.shows(bar));
     rows.iter()
-        .filter(|row| row.lanes.iter().flatten().any(|bar| axis.shows(bar)))
+        .map(|row| Row {
+            label: row.label.clone(),
+            lanes: row.lanes.iter().filter(used).cloned().collect(),
+        })
+        .filter(|row| !row.lanes.is_empty())
         .collect()
 }
 
 /// Labels stand still; only the hours scroll where there is no room.
 fn chart(
     gantt: &Gantt,
-    rows: &[&Row],
+    rows: &[Row],
     axis: &Axis,
     cloth: &[String],
     name: &str,

@@ -1,0 +1,71 @@
+//! The whole studio, asked as a browser (or somebody else's page) would ask. On the demonstration workspace.
+
+mod guard;
+mod pages;
+mod pictures;
+
+use super::{Facts, NoFacts, Studio, router};
+use axum::body::{Body, to_bytes};
+use axum::http::{HeaderMap, Method, Request, StatusCode, header};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use tower::ServiceExt;
+
+const PORT: u16 = 8713;
+const HOST: &str = "127.0.0.1:8713";
+
+fn demo() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")
+}
+
+fn studio_with(facts: Arc<dyn Facts>) -> Arc<Studio> {
+    Arc::new(Studio::open(&demo(), facts, PORT).expect("the demonstration opens"))
+}
+
+fn studio() -> Arc<Studio> {
+    studio_with(Arc::new(NoFacts))
+}
+
+struct Answer {
+    status: StatusCode,
+    headers: HeaderMap,
+    body: Vec<u8>,
+}
+
+impl Answer {
+    fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+    fn header(&self, name: &str) -> &str {
+        self.headers.get(name).and_then(|v| v.to_str().ok()).unwrap_or("")
+    }
+}
+
+async fn ask(studio: &Arc<Studio>, method: Method, path: &str, headers: &[(&str, &str)]) -> Answer {
+    let mut request = Request::builder().method(method).uri(path);
+    if !headers.iter().any(|(name, _)| *name == "host") {
+        request = request.header(header::HOST, HOST);
+    }
+    for (name, value) in headers.iter().filter(|(_, value)| !value.is_empty()) {
+        request = request.header(*name, *value);
+    }
+    let request = request.body(Body::empty()).expect("a request");
+    let answer = router(studio.clone())
+        .oneshot(request)
+        .await
+        .expect("the router answers");
+    let (status, headers) = (answer.status(), answer.headers().clone());
+    let body = to_bytes(answer.into_body(), 64 << 20)
+        .await
+        .expect("a body")
+        .to_vec();
+    Answer {
+        status,
+        headers,
+        body,
+    }
+}
+
+async fn get(studio: &Arc<Studio>, path: &str) -> Answer {
+    ask(studio, Method::GET, path, &[]).await
+}

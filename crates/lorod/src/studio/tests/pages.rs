@@ -1,0 +1,180 @@
+//! What stands on the pages.
+
+use super::{ask, get, studio, studio_with};
+use crate::facts::HouseFacts;
+use crate::facts::problem::Asked;
+use crate::studio::guard::POLICY;
+use axum::http::{Method, StatusCode};
+use std::sync::Arc;
+
+const PAGES: [&str; 8] = [
+    "/",
+    "/design/sea-fan",
+    "/design/rain-gutter?scale=bolt&frames=across",
+    "/baths",
+    "/price?design=net-float&bolts=3",
+    "/run",
+    "/papers",
+    "/no/such/page",
+];
+
+/// The policy forbids inline scripts and styles; so there must be none, or a browser would break the page.
+#[tokio::test]
+async fn every_page_is_safe_and_has_its_landmarks() {
+    let studio = studio();
+    for lang in ["en", "id"] {
+        for page in PAGES {
+            let join = if page.contains('?') { '&' } else { '?' };
+            let answer = get(&studio, &format!("{page}{join}lang={lang}")).await;
+            assert_eq!(answer.header("content-security-policy"), POLICY, "{page}");
+            assert_eq!(answer.header("x-content-type-options"), "nosniff", "{page}");
+            assert!(answer.header("content-type").starts_with("text/html"), "{page}");
+            let html = answer.text();
+            for never in [
+                " style=",
+                " onclick=",
+                " onload=",
+                " onerror=",
+                " oninput=",
+                "javascript:",
+                "<style",
+            ] {
+                assert!(!html.contains(never), "{page} has {never}");
+            }
+            assert!(
+                !html.contains("http://") && !html.contains("https://"),
+                "{page} asks another site"
+            );
+            for script in html.match_indices("<script").map(|(at, _)| &html[at..]) {
+                assert!(script.starts_with("<script type=\"module\" src=\"/a/"), "{page}");
+            }
+            for must in [
+                "<main id=\"main\"",
+                "<nav",
+                "<header",
+                "<footer",
+                "class=\"skip\"",
+                &format!("<html lang=\"{lang}\""),
+            ] {
+                assert!(html.contains(must), "{page} lacks {must}");
+            }
+            assert_eq!(html.matches("<h1").count(), 1, "{page}");
+            for image in html
+                .match_indices("<img")
+                .map(|(at, _)| html[at..].split('>').next().unwrap_or(""))
+            {
+                assert!(
+                    image.contains(" alt=") && image.contains(" width=") && image.contains(" height="),
+                    "{page}: {image}"
+                );
+            }
+            // A placeholder that nobody filled.
+            assert!(!html.contains('{') && !html.contains('}'), "{page} {lang}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn the_line_hangs_every_design_as_long_as_it_is_ordered() {
+    let studio = studio();
+    let html = get(&studio, "/").await.text();
+    let workspace = studio.workspace();
+    assert_eq!(workspace.designs.len(), 6);
+    let mut per_bolt = Vec::new();
+    for design in workspace.designs.iter().filter_map(|f| f.design.as_ref()) {
+        assert!(html.contains(&design.name), "{}", design.name);
+        let bolts: u32 = workspace
+            .orders
+            .iter()
+            .filter(|o| o.design == design.id)
+            .map(|o| o.bolts)
+            .sum();
+        let image = html
+            .split("<img")
+            .find(|i| i.contains(&format!("/cloth/{}.png", design.id)))
+            .expect("a picture");
+        let number = |key: &str| -> f64 {
+            let text = image
+                .split(&format!(" {key}=\""))
+                .nth(1)
+                .and_then(|t| t.split('"').next())
+                .unwrap_or("");
+            text.parse().expect("a number")
+        };
+        per_bolt.push(number("height") / number("width") / f64::from(bolts));
+    }
+    for one in &per_bolt {
+        // The picture is whole pixels: half a pixel of some hundred.
+        assert!((one / per_bolt[0] - 1.0).abs() < 0.01, "{per_bolt:?}");
+    }
+}
+
+#[tokio::test]
+async fn a_reader_chooses_language_and_units_and_is_remembered() {
+    let studio = studio();
+    let english = get(&studio, "/papers").await.text();
+    let answer = get(&studio, "/papers?lang=id").await;
+    assert!(english.contains("What shall be printed?") && answer.text().contains("Apa yang dicetak?"));
+    assert!(
+        answer
+            .header("set-cookie")
+            .starts_with("lang=id; Path=/; SameSite=Strict")
+    );
+    let again = ask(
+        &studio,
+        Method::GET,
+        "/papers",
+        &[("cookie", "theme=dark; lang=id")],
+    )
+    .await
+    .text();
+    assert!(again.contains("Apa yang dicetak?") && again.contains("data-theme=\"dark\""));
+    let step = "/design/sea-fan?step=dip";
+    let dip = studio
+        .workspace()
+        .design("sea-fan")
+        .map(|d| d.steps.iter().any(|s| s.id == "dip"));
+    if dip == Some(true) {
+        let metric = get(&studio, step).await.text();
+        let imperial = get(&studio, &format!("{step}&units=imperial")).await.text();
+        assert!(metric.contains("°C") && imperial.contains("°F"));
+    }
+    // What is no choice is no cookie: nothing a stranger writes comes back in a header.
+    let strange = get(&studio, "/papers?lang=xx%0d%0aset-cookie:%20a=b").await;
+    assert_eq!(strange.header("set-cookie"), "");
+}
+
+#[tokio::test]
+async fn unknown_things_are_told_as_pages() {
+    let studio = studio();
+    for (path, says) in [
+        ("/design/%3Cscript%3E", "no design &lt;script&gt;"),
+        ("/design/sea-fan?step=no-such", "no step no-such"),
+        ("/baths?design=no-such", "no design no-such"),
+        ("/papers/no-such", "no paper no-such"),
+        ("/no/such", "no page /no/such"),
+    ] {
+        let answer = get(&studio, path).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND, "{path}");
+        assert!(answer.text().contains(says), "{path}");
+    }
+}
+
+/// The plan as the rest of the program makes it: every lot has its row, every bar a line of the table.
+#[tokio::test]
+async fn the_run_sheet_shows_every_lot() {
+    let facts = HouseFacts::new(Asked {
+        first_day: sky::Date::new(2026, 11, 26).expect("a day"),
+        strike_offs: Vec::new(),
+        tries: 1,
+    });
+    let studio = studio_with(Arc::new(facts));
+    let html = get(&studio, "/run").await.text();
+    assert!(html.contains("Will the orders leave on time?"), "{html}");
+    for order in &studio.workspace().orders {
+        assert!(html.contains(&order.id), "{}", order.id);
+    }
+    assert!(html.contains("<pattern") && html.contains("class=\"night\""));
+    let papers = get(&studio, "/papers").await.text();
+    assert!(papers.contains("/papers/order-o-101"));
+}
