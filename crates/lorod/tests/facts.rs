@@ -150,3 +150,20 @@ fn the_studio_reads_the_same_facts() {
     }
     assert!(facts.print(&workspace, "order-none", Voice::default()).is_err());
 }
+
+/// A year of work is planned, later than its promise; more than anybody waits for is refused in words.
+#[test]
+fn large_orders_find_their_place_or_are_refused() {
+    let scratch = Scratch::with_demo(&["rain-gutter"]);
+    let path = scratch.path("demo/orders.toml");
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, text.replace("bolts = 8", "bolts = 300")).unwrap();
+    let workspace = opened(&scratch);
+    let planned = planned(&workspace, &asked(1, &[]));
+    assert_eq!(planned.faults, []);
+    assert!(planned.late(0).unwrap() > 0);
+    assert!(planned.findings.iter().any(|f| f.code == "promise-broken"));
+    std::fs::write(&path, text.replace("bolts = 8", "bolts = 9000")).unwrap();
+    let refused = problem(&opened(&scratch), &asked(1, &[])).unwrap_err();
+    assert_eq!(refused[0].code, "too-many-bolts");
+}

@@ -34,8 +34,12 @@ const DARKER: Minute = 15;
 const LIGHTER: Minute = 45;
 /// Days after the last promise that are looked at: what is late must still find a place.
 const AFTER: i32 = 60;
+/// Bolts for which a day more is looked at: slower than any workshop that fills a cauldron each day.
+const BOLTS_A_DAY: u32 = 2;
 /// Longest plan, days.
-const LONGEST: i32 = 500;
+const LONGEST: i32 = 1000;
+/// Most bolts of one plan; beyond it nobody waits for the answer.
+const MOST_BOLTS: u32 = 1500;
 
 /// What is asked of the planner.
 #[derive(Clone, Debug)]
@@ -178,6 +182,21 @@ fn wanted<'w>(
         findings.push(wrong("nothing-to-plan", found));
         return Err(findings);
     }
+    let bolts = wanted.iter().map(|lot| lot.bolts).fold(0u32, u32::saturating_add);
+    if bolts > MOST_BOLTS {
+        let number = |n: u32| Arg::Number(f64::from(n), 0);
+        let found = say!(
+            "the orders ask for {n} bolts",
+            "pesanan meminta {n} gulung",
+            n = number(bolts)
+        );
+        let allowed = say!(
+            "up to {n} bolts in one plan",
+            "sampai {n} gulung dalam satu rencana",
+            n = number(MOST_BOLTS)
+        );
+        return Err(vec![wrong("too-many-bolts", found).allow(allowed)]);
+    }
     Ok((wanted, findings))
 }
 
@@ -197,10 +216,11 @@ fn run_lot(design: &Design, shop: &Workshop) -> RunLot {
 
 fn calendars(workspace: &Workspace, shop: &Workshop, first: Date, wanted: &[Wanted]) -> Vec<Calendar> {
     let last = wanted.iter().map(|lot| lot.due.days).max().unwrap_or(first.days);
-    let days = last
-        .saturating_sub(first.days)
-        .max(0)
+    let work = wanted.iter().map(|lot| lot.bolts).fold(0u32, u32::saturating_add) / BOLTS_A_DAY;
+    let days = last.saturating_sub(first.days).max(0);
+    let days = days
         .saturating_add(AFTER)
+        .saturating_add_unsigned(work)
         .min(LONGEST);
     let windows = |spec: &CalendarSpec| {
         let mut all = Vec::new();
