@@ -13,6 +13,7 @@
 pub mod difference;
 pub mod dye;
 pub mod fit;
+pub mod gamut;
 pub mod grey_scale;
 pub mod kubelka_munk;
 pub mod measured;

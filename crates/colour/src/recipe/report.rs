@@ -11,7 +11,7 @@ use words::{Finding, Origin};
 /// Dyes and amounts, and what they give.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
-    /// Dyes.
+    /// Dyes; none for the cloth as it is.
     pub parts: Vec<Part>,
     /// Finished colour in daylight (D65, 10 degrees).
     pub lab: Lab,
@@ -23,12 +23,13 @@ pub struct Recipe {
     /// Special index of metamerism under A and F11 relative to D65: see [`crate::metamerism`]. None unless the
     /// target was measured.
     pub metamerism: Option<Indices>,
-    /// Cost of the dye, per kg of cloth; none if its dyes are priced in different currencies.
+    /// Cost of the dye, per kg of cloth; none without dye, or if its dyes are priced in different currencies.
     pub cost: Option<Cost>,
     /// Dye that does not bind and must be washed off, g per kg of cloth.
     pub wash_off: f64,
     /// The dye of the recipe that chlorine clears slowest, where bleach rates are stated: it decides how long a
-    /// bleach takes; none if a card says nothing about that bath (see [`Solver::bleach_gaps`]).
+    /// bleach takes; none without dye, or if a card says nothing about that bath (see
+    /// [`Solver::bleach_gaps`]).
     pub slowest: Option<Slowest>,
     /// A limit of amounts is reached: more dye would go nearer, or the search stopped at the limit.
     pub at_limit: bool,

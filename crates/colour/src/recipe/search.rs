@@ -101,7 +101,7 @@ impl<'a> Solver<'a> {
         self.solve_by(target, target.objective())
     }
 
-    /// Recipes for a shade: of every combination of dyes the amounts that come nearest to it, in the order of
+    /// Recipes for a shade: the cloth without dye, and of every combination of dyes the amounts that come nearest to it, in the order of
     /// [`super::Order::Closest`]. A combination that does best with less than the least amount of one of its dyes
     /// is left out: the same recipe without that dye is in the list.
     ///
@@ -308,9 +308,9 @@ impl SumOfSquares<MOST_DYES> for Shade<'_> {
     }
 }
 
-/// All sets of 1 to `most` of `count` things, smallest first.
+/// All sets of up to `most` of `count` things, smallest first; the first is the empty one.
 pub(crate) fn combinations(count: usize, most: usize) -> Vec<Vec<usize>> {
-    let mut sets: Vec<Vec<usize>> = Vec::new();
+    let mut sets: Vec<Vec<usize>> = vec![Vec::new()];
     let mut last: Vec<Vec<usize>> = vec![Vec::new()];
     for _ in 0..most.min(count) {
         last = last
