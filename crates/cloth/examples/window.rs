@@ -1,12 +1,13 @@
 //! Windows of the timed steps of a full route: what the response surface costs and how far it is off, and the plots.
 //!
-//! `cargo run --release -p cloth --example window [FOLDER]` prints figures; with a folder it writes the plots there.
+//! `cargo run --release -p cloth --example window [FOLDER [assumed]]` prints figures; with a folder it writes the
+//! plots there; `assumed` takes a workshop that has measured nothing.
 
 #[path = "../tests/measured/mod.rs"]
 mod measured;
 
 use cloth::Bolt;
-use cloth::window::{Response, Spreads, Way, plot_svg, plot_svg_narrow};
+use cloth::window::{Limits, Response, Spreads, Way, plot_svg, plot_svg_narrow};
 use cpu_time::ProcessTime;
 use words::Voice;
 
@@ -15,7 +16,10 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() {
     let folder = std::env::args().nth(1);
-    let (design, shop) = measured::measured();
+    let (design, shop) = match std::env::args().nth(2).as_deref() {
+        Some("assumed") => (measured::common::whole_route(), measured::common::shop(vec![])),
+        _ => measured::measured(),
+    };
     let lot = route::LotShape::new("bench", 1, 0, design.cloth);
     let bolt = Bolt::prepare(&design, &lot, &shop, None);
     for (at, step) in design.steps.iter().enumerate() {
@@ -69,6 +73,9 @@ fn main() {
             "   full runs {:.2} core-s each; spreads {spreads:?}",
             start.elapsed().as_secs_f64() / 2.0
         );
+        if kind.key == "bleach" {
+            against_full_runs(&response, &bolt, &shop);
+        }
         println!("   {}", window.answer(Voice::default()));
         for line in &window.small_print(Voice::default()) {
             println!("     {line}");
@@ -84,15 +91,66 @@ fn main() {
         }
         if let Some(folder) = &folder {
             let voice = Voice::default();
-            for (name, svg) in [
+            let strict = Limits {
+                ground: 3.0,
+                keep: 0.5,
+                ..Limits::default()
+            };
+            let id = Voice {
+                language: words::Language::Id,
+                ..voice
+            };
+            let plots = [
                 ("wide", plot_svg(&window, voice)),
                 ("narrow", plot_svg_narrow(&window, voice)),
-            ] {
+                ("wide-id", plot_svg(&window, id)),
+                ("narrow-id", plot_svg_narrow(&window, id)),
+                (
+                    "strict",
+                    plot_svg(&response.window(&response.usual_target(), &strict), voice),
+                ),
+            ];
+            for (name, svg) in plots {
                 let path = format!("{folder}/{}-{at}-{name}.svg", kind.key);
                 if let Err(error) = std::fs::write(&path, svg) {
                     eprintln!("{path}: {error}");
                 }
             }
         }
+    }
+}
+
+/// The surface against 200 full runs at random ways that 95 of 100 bolts are within, and 10,000 draws timed.
+fn against_full_runs(response: &Response, bolt: &Bolt, shop: &route::Workshop) {
+    let s = response.spreads;
+    let ways: Vec<Way> = (0..200)
+        .map(|n| {
+            let at = |i: i32| 2.0 * f64::from(field::unit(field::hash2(n, i, 77))) - 1.0;
+            Way {
+                time: response.designed.0 * (1.3 * at(0)).exp(),
+                strength: ((1.0 + s.strength).ln().hypot(s.rate.ln()) * at(1)).exp(),
+                warmer: s.temperature * at(2),
+                creep: (s.creep.ln() * at(3)).exp(),
+            }
+        })
+        .collect();
+    let mut off: [Vec<f64>; 2] = Default::default();
+    for (way, full) in ways.iter().zip(response.run(bolt, shop, &ways)) {
+        let regions = [cloth::Region::Ground, cloth::Region::Motif];
+        for ((list, region), full) in off.iter_mut().zip(regions).zip(full) {
+            if let (Some(read), Some(full)) = (response.shade(region, way), full) {
+                list.push(read.distance(full));
+            }
+        }
+    }
+    for (name, list) in ["ground", "motif"].into_iter().zip(&mut off) {
+        list.sort_by(f64::total_cmp);
+        let mean = list.iter().sum::<f64>() / list.len().max(1) as f64;
+        let at = |share: usize| list.get(list.len() * share / 100).copied().unwrap_or(f64::NAN);
+        let worst = list.last().copied().unwrap_or(f64::NAN);
+        println!(
+            "   200 full runs, {name}: mean {mean:.4}, 95 % {:.4}, worst {worst:.4} dE00",
+            at(95)
+        );
     }
 }

@@ -191,8 +191,16 @@ impl Window {
     /// The answer, in one or two sentences.
     pub fn answer(&self, voice: Voice) -> String {
         let at = |span: Span| Arg::Name(clock(span, voice));
-        let of_hundred = |share: f64| Arg::Number((100.0 * share).round(), 0);
+        // Never more than there are: 99.6 of 100 are not all.
+        let of_hundred = |share: f64| Arg::Number((100.0 * share + 1e-9).floor(), 0);
         let line = match &self.advice {
+            Advice::Pull { best, chance, .. } if ["bleach", "dip"].contains(&self.term.key) => say!(
+                "Lift at {best}.{limits} {n} of 100 bolts pass.",
+                "Angkat pada {best}.{limits} Dari 100 gulung, {n} lulus.",
+                best = at(*best),
+                limits = Arg::Name(self.limits_said(voice)),
+                n = of_hundred(*chance)
+            ),
             Advice::Pull { best, chance, .. } => say!(
                 "Stop at {best}.{limits} {n} of 100 bolts pass.",
                 "Hentikan pada {best}.{limits} Dari 100 gulung, {n} lulus.",

@@ -104,6 +104,7 @@ pub(crate) struct Judge<'a> {
     response: &'a Response,
     /// Squared distances of ground and motif: smooth where a distance is nothing.
     squares: Surface,
+    wanted: [Option<Shade>; REGIONS],
     limits: Limits,
     line: Option<Length>,
     times: Vec<f64>,
@@ -150,6 +151,7 @@ impl<'a> Judge<'a> {
         Self {
             response,
             squares,
+            wanted,
             limits: *limits,
             line: line.filter(|_| response.lines.is_some()),
             own: matches!(target, Target::AsDesigned).then_some(response.designed),
@@ -205,22 +207,20 @@ impl<'a> Judge<'a> {
 
     /// What a duration gives if nothing strays.
     fn point(&self, time: f64, faster: f64) -> Point {
-        let at = [time.ln(), 0.0, 0.0, faster.ln()];
-        let squares = self.squares.at(at);
-        let shades = self.response.surface.at(at);
+        let values = self.response.surface.at([time.ln(), 0.0, 0.0, faster.ln()]);
         let motif = self.response.has_motif();
+        let ground_shade = Shade::from_slice(&values[..SHADE]);
+        let motif_shade = motif.then(|| Shade::from_slice(&values[SHADE..]));
+        let off = |shade: Shade, region: usize| self.wanted[region].map(|wanted| shade.distance(wanted));
         Point {
             time: Span(time),
             pass: 0.0,
             ground_fails: 0.0,
             motif_fails: 0.0,
-            ground: squares[0].max(0.0).sqrt(),
-            motif: motif.then(|| squares[1].max(0.0).sqrt()),
+            ground: off(ground_shade, 0).unwrap_or(0.0),
+            motif: motif_shade.and_then(|shade| off(shade, 1)),
             line: self.line_left(time, faster),
-            shades: [
-                Some(Shade::from_slice(&shades[..SHADE])),
-                motif.then(|| Shade::from_slice(&shades[SHADE..])),
-            ],
+            shades: [Some(ground_shade), motif_shade],
         }
     }
 

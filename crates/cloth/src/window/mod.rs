@@ -11,7 +11,10 @@ mod advice;
 mod calibrate;
 mod clock;
 mod doubt;
+#[cfg(test)]
+mod exact;
 mod hill;
+mod palettes;
 mod places;
 mod plot;
 mod response;

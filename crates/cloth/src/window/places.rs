@@ -9,9 +9,11 @@
 use super::shade::{Sums, ToLab};
 use super::sweep::{Sweep, Way, with_creep};
 use crate::{Appearance, Bolt, Tiling, develop};
+use colour::Lab;
 use field::{Grid, Lattice, Plane, Rect, Tile, lanes};
 use rayon::prelude::*;
 use route::{Before, DYES, Hand, Look, Patch, Reach, Workshop};
+use std::borrow::Cow;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -124,13 +126,34 @@ impl Runs<'_> {
 
     /// The same with the step done by another hand, or left out.
     pub fn slow(&self, place: &Place, hand: Option<&Arc<dyn Hand>>, rest: &[Arc<dyn Hand>]) -> [Sums; 2] {
+        let patch = self.finished(place, hand, rest);
+        self.look(&patch, place, &patch)
+    }
+
+    /// Colours of every sample of ground and motif of one place, every step run.
+    pub fn colours(
+        &self,
+        place: &Place,
+        hand: Option<&Arc<dyn Hand>>,
+        rest: &[Arc<dyn Hand>],
+    ) -> [Vec<Lab>; 2] {
+        let patch = self.finished(place, hand, rest);
+        let [l, a, b] = self.to_lab.colours(&self.appearance.light(&patch));
+        let mut out = [Vec::new(), Vec::new()];
+        for (i, inside) in self.motif(place, &patch).iter().enumerate() {
+            out[usize::from(*inside)].push(Lab::new(f64::from(l[i]), f64::from(a[i]), f64::from(b[i])));
+        }
+        out
+    }
+
+    fn finished(&self, place: &Place, hand: Option<&Arc<dyn Hand>>, rest: &[Arc<dyn Hand>]) -> Patch {
         let mut patch = copy(&place.patch);
         if let Some(hand) = hand {
             self.prepare(&mut patch, &**hand, self.step);
             hand.act(&mut patch);
         }
         self.run(&mut patch, self.step + 1, rest);
-        self.look(&patch, place, &patch)
+        patch
     }
 
     /// Key of the step's kind.
@@ -230,13 +253,18 @@ impl Runs<'_> {
         patch.package = self.bolt.packages.get(at).cloned().flatten();
     }
 
-    /// Regions are those of the wax at the step; where there was none, of the wax that came later.
     fn look(&self, patch: &Patch, place: &Place, finished: &Patch) -> [Sums; 2] {
         let light = self.appearance.light(patch);
-        if place.motif.iter().any(|m| *m) || self.bolt.means[self.step].waxed() {
-            return self.to_lab.sums(&light, &place.motif);
+        self.to_lab.sums(&light, &self.motif(place, finished))
+    }
+
+    /// Regions are those of the wax at the step; where there was none, of the wax that came later.
+    fn motif<'p>(&self, place: &'p Place, finished: &Patch) -> Cow<'p, [bool]> {
+        if self.bolt.means[self.step].waxed() {
+            Cow::Borrowed(&place.motif)
+        } else {
+            Cow::Owned(inside(finished))
         }
-        self.to_lab.sums(&light, &inside(finished))
     }
 }
 

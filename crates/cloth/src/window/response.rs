@@ -229,7 +229,7 @@ impl Response {
 }
 
 #[allow(clippy::result_large_err)]
-fn runs<'a>(bolt: &'a Bolt, shop: &'a Workshop, step: usize) -> Result<Runs<'a>, Finding> {
+pub(crate) fn runs<'a>(bolt: &'a Bolt, shop: &'a Workshop, step: usize) -> Result<Runs<'a>, Finding> {
     let this = bolt
         .design
         .steps

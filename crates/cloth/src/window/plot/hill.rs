@@ -1,12 +1,12 @@
-//! The pass hill and the swatches below it.
+//! The pass hill.
 
-use super::svg::{ANSWER, EDGE, Hold, INK, INK2, PAPER, ROPE, Style, Svg, WASH, hex};
-use super::{say, timed};
+use super::svg::{ANSWER, Hold, INK, INK2, ROPE, Style, Svg, WASH};
+use super::{say, swatches, timed};
 use crate::window::advice::{Advice, Window};
 use crate::window::clock::clock;
 use crate::window::hill::{Point, Target};
 use units::Span;
-use words::text;
+use words::{Text, text};
 
 /// Where the hill stands, px.
 pub struct Room {
@@ -20,19 +20,22 @@ pub struct Room {
 }
 
 /// Scales of the plot.
-struct Scale<'a> {
-    room: &'a Room,
-    longest: f64,
+pub struct Scale<'a> {
+    pub room: &'a Room,
+    pub longest: f64,
 }
 
 impl Scale<'_> {
-    fn x(&self, time: Span) -> f64 {
+    pub fn x(&self, time: Span) -> f64 {
         self.room.left + (time.0 / self.longest).min(1.0) * (self.room.right - self.room.left)
     }
     fn y(&self, share: f64) -> f64 {
         self.room.foot - share * (self.room.foot - self.room.top)
     }
 }
+
+/// Ground narrower than this has no label, px: the swatches below say it.
+const LEAST_LABEL: f64 = 66.0;
 
 /// Draws it.
 pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
@@ -46,7 +49,7 @@ pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
         marks(svg, window, &scale);
         axis(svg, &scale);
     }
-    swatches(svg, window, &scale);
+    swatches::draw(svg, window, &scale);
 }
 
 /// The right edge of the plot, s: well beyond what matters.
@@ -92,9 +95,16 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
             true => text!("ground still tinted", "latar masih berwarna"),
             false => text!("not as designed yet", "belum seperti rancangan"),
         };
-        if x - room.left > 96.0 {
+        let wide = x - room.left - 12.0;
+        if wide > LEAST_LABEL {
             let strong = say(text!("Too short", "Terlalu singkat"), voice);
-            svg.label(middle(room.left, x), room.top + 26.0, strong, say(why, voice));
+            svg.label(
+                middle(room.left, x),
+                room.top + 26.0,
+                wide,
+                strong,
+                say(why, voice),
+            );
         }
     }
     if let Some(x) = to.map(|t| scale.x(t)) {
@@ -108,9 +118,16 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
             true => text!("wax lines eaten", "garis malam terkikis"),
             false => text!("no longer as designed", "tidak lagi seperti rancangan"),
         };
-        if room.right - x > 96.0 {
+        let wide = room.right - x - 12.0;
+        if wide > LEAST_LABEL {
             let strong = say(text!("Too long", "Terlalu lama"), voice);
-            svg.label(middle(x, room.right), room.top + 26.0, strong, say(why, voice));
+            svg.label(
+                middle(x, room.right),
+                room.top + 26.0,
+                wide,
+                strong,
+                say(why, voice),
+            );
         }
     }
 }
@@ -155,7 +172,7 @@ fn marks(svg: &mut Svg, window: &Window, scale: &Scale) {
             r#"stroke-dasharray="2 5""#,
         );
         let label = format!("{word} {}", clock(best, voice));
-        let half = label.chars().count() as f64 * Style::Strong.letter() / 2.0;
+        let half = Style::Strong.width(&label) / 2.0;
         let x = x.max(room.left + half - 30.0).min(room.right - half);
         svg.text(x, top - 14.0, Hold::Middle, Style::Strong, &label);
     };
@@ -166,30 +183,22 @@ fn marks(svg: &mut Svg, window: &Window, scale: &Scale) {
             latest,
             ..
         } => {
-            let said = |word: &str, t: Span| format!("{word} {}", clock(t, voice));
-            if let Some(t) = earliest {
-                let label = said(say(text!("earliest", "paling cepat"), voice), *t);
-                let wide = label.chars().count() as f64 * Style::Plain.letter();
-                let x = bar(svg, *t);
-                svg.text(
-                    (x - 6.0).max(room.left - 30.0 + wide),
-                    top - 34.0,
-                    Hold::End,
-                    Style::Plain,
-                    &label,
-                );
+            let said = |word: &'static Text, t: &Span| format!("{} {}", say(word, voice), clock(*t, voice));
+            let first = earliest
+                .as_ref()
+                .map(|t| said(text!("earliest", "paling cepat"), t));
+            let last = latest.as_ref().map(|t| said(text!("latest", "paling lambat"), t));
+            let wide = |label: &Option<String>| label.as_deref().map_or(0.0, |l| Style::Plain.width(l));
+            // One row if both fit beside each other, else two.
+            let both = wide(&first) + wide(&last) + 20.0;
+            let row = if both < room.right - room.left { 34.0 } else { 52.0 };
+            if let (Some(t), Some(label)) = (earliest, &first) {
+                let x = (bar(svg, *t) - 6.0).max(room.left - 30.0 + wide(&first));
+                svg.text(x, top - row, Hold::End, Style::Plain, label);
             }
-            if let Some(t) = latest {
-                let label = said(say(text!("latest", "paling lambat"), voice), *t);
-                let wide = label.chars().count() as f64 * Style::Plain.letter();
-                let x = bar(svg, *t);
-                svg.text(
-                    (x + 6.0).min(room.right - wide),
-                    top - 34.0,
-                    Hold::Start,
-                    Style::Plain,
-                    &label,
-                );
+            if let (Some(t), Some(label)) = (latest, &last) {
+                let x = (bar(svg, *t) + 6.0).min(room.right - wide(&last));
+                svg.text(x, top - 34.0, Hold::Start, Style::Plain, label);
             }
             dotted(svg, *best, say(text!("best", "terbaik"), voice));
         }
@@ -219,103 +228,9 @@ fn axis(svg: &mut Svg, scale: &Scale) {
     );
     svg.text(
         room.left - 30.0,
-        room.top - 54.0,
+        room.top - 74.0,
         Hold::Start,
         Style::Small,
         caption,
     );
-}
-
-/// What a swatch is called.
-fn verdict(window: &Window, point: &Point) -> &'static words::Text {
-    let limits = &window.limits;
-    let apart = matches!(window.target, Target::Apart);
-    let thin = point.line.is_some_and(|left| left < limits.keep);
-    let lost = point.motif.is_some_and(|m| m > limits.motif);
-    match () {
-        () if point.line.is_some_and(|left| left <= 0.05) => text!("line gone", "garis habis"),
-        () if thin || (lost && apart) => text!("eaten", "terkikis"),
-        () if point.ground > 1.5 * limits.ground && apart => text!("tinted", "berwarna"),
-        () if point.ground > limits.ground && apart => text!("nearly", "hampir"),
-        () if point.ground > limits.ground || lost => text!("off", "meleset"),
-        () => text!("right", "pas"),
-    }
-}
-
-/// Finished cloth at some durations: the ground, a petal of motif, and the thinnest line as far as it stands.
-fn swatches(svg: &mut Svg, window: &Window, scale: &Scale) {
-    let (room, voice) = (scale.room, svg.voice);
-    let (w, h) = room.swatch;
-    let span = room.right - room.left - w;
-    let known = timed(window);
-    for n in 0..room.swatches {
-        // Evenly along the axis, so that no two meet; the time is that of its place.
-        let x = room.left + span * (n as f64 + 0.35) / (room.swatches as f64 - 0.3);
-        let time = (x + w / 2.0 - room.left) / (room.right - room.left) * scale.longest;
-        let Some(point) = window
-            .hill
-            .points
-            .iter()
-            .min_by(|a, b| (a.time.0 - time).abs().total_cmp(&(b.time.0 - time).abs()))
-        else {
-            return;
-        };
-        let y = room.foot + 14.0;
-        let peg = (x + w / 2.0 - 4.0, room.foot - 10.0);
-        if known {
-            svg.rect(peg, (8.0, 22.0), "#b8955f", r##"stroke="#6a5637""##);
-        }
-        let ground = point.shades[0].map_or(PAPER.to_string(), |s| hex(s.mean));
-        svg.rect(
-            (x, y),
-            (w, h),
-            &ground,
-            &format!(r#"stroke="{EDGE}" stroke-width=".8""#),
-        );
-        if let Some(motif) = point.shades[1] {
-            let (cx, cy) = (x + w / 2.0, y + h * 0.33);
-            let fill = hex(motif.mean);
-            svg.raw(&format!(
-                r#"<ellipse cx="{cx:.1}" cy="{cy:.1}" rx="{:.1}" ry="{:.1}" fill="{fill}"/>"#,
-                w * 0.27,
-                h * 0.25
-            ));
-            let wide = 6.0 * point.line.unwrap_or(1.0);
-            svg.rect((cx - wide / 2.0, y + h * 0.56), (wide, h * 0.4), &fill, "");
-        }
-        let middle = x + w / 2.0;
-        if known {
-            let minutes = Span((point.time.0 / 60.0).round() * 60.0);
-            let shown = if minutes.0 < 60.0 { point.time } else { minutes };
-            svg.text(
-                middle,
-                y + h + 18.0,
-                Hold::Middle,
-                Style::Strong,
-                &clock(shown, voice),
-            );
-            svg.text(
-                middle,
-                y + h + 35.0,
-                Hold::Middle,
-                Style::Small,
-                say(verdict(window, point), voice),
-            );
-        }
-    }
-    if !known {
-        let caption = text!(
-            "finished cloth, the longer the farther right; minutes only after the strip",
-            "kain jadi, makin ke kanan makin lama; menit baru ada setelah uji"
-        );
-        let y = room.foot + h + 36.0;
-        svg.paragraph(
-            room.left,
-            y,
-            room.right - room.left,
-            Style::Small,
-            17.0,
-            say(caption, voice),
-        );
-    }
 }

@@ -18,6 +18,8 @@ pub const LEAF: &str = "#1d5a43";
 /// A drawing being written.
 pub struct Svg {
     out: String,
+    width: f64,
+    label: String,
     pub voice: Voice,
 }
 
@@ -55,11 +57,16 @@ impl Style {
         }
     }
 
+    /// Width of a text, px, as far as can be said without its font.
+    pub fn width(self, text: &str) -> f64 {
+        text.chars().count() as f64 * self.letter()
+    }
+
     /// Mean width of a letter, px: for breaking lines and keeping labels apart; a little too wide rather than too narrow.
     pub const fn letter(self) -> f64 {
         match self {
             Self::Title => 13.5,
-            Self::Answer => 9.1,
+            Self::Answer => 8.5,
             Self::Strong => 7.6,
             Self::Plain => 7.2,
             Self::Small => 6.4,
@@ -69,19 +76,22 @@ impl Style {
 
 impl Svg {
     /// Begins a drawing with a description for those who do not see it.
-    pub fn new(width: f64, height: f64, label: &str, voice: Voice) -> Self {
-        let label = escaped(label);
-        let mut out = String::new();
-        let _ = write!(
-            out,
-            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0} {height:.0}" width="{width:.0}" height="{height:.0}" role="img" aria-label="{label}"><title>{label}</title><style>text{{font:14px system-ui,sans-serif;fill:{INK};font-variant-numeric:tabular-nums}}.t{{font:500 27px Georgia,serif}}.a{{font:18px Georgia,serif}}.h{{font-weight:650}}.c{{font-size:12.5px;fill:{INK2}}}</style><defs><pattern id="short" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V9" stroke="{EDGE}" stroke-width="1.3"/></pattern><pattern id="long" width="7" height="7" patternUnits="userSpaceOnUse"><circle cx="3" cy="3" r="1.2" fill="{EDGE}"/></pattern></defs><rect width="{width:.0}" height="{height:.0}" fill="{PAPER}"/>"#
-        );
-        Self { out, voice }
+    pub fn new(width: f64, label: &str, voice: Voice) -> Self {
+        Self {
+            out: String::new(),
+            width,
+            label: escaped(label),
+            voice,
+        }
     }
 
-    pub fn finish(mut self) -> String {
-        self.out.push_str("</svg>\n");
-        self.out
+    /// The drawing, so high.
+    pub fn finish(self, height: f64) -> String {
+        let (width, label, body) = (self.width, self.label, self.out);
+        let head = format!(
+            r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0} {height:.0}" width="{width:.0}" height="{height:.0}" role="img" aria-label="{label}"><title>{label}</title><style>text{{font:14px system-ui,sans-serif;fill:{INK};font-variant-numeric:tabular-nums}}.t{{font:500 27px Georgia,serif}}.a{{font:18px Georgia,serif}}.h{{font-weight:650}}.c{{font-size:12.5px;fill:{INK2}}}</style><defs><pattern id="short" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V9" stroke="{EDGE}" stroke-width="1.3"/></pattern><pattern id="long" width="7" height="7" patternUnits="userSpaceOnUse"><circle cx="3" cy="3" r="1.2" fill="{EDGE}"/></pattern></defs><rect width="{width:.0}" height="{height:.0}" fill="{PAPER}"/>"#
+        );
+        format!("{head}{body}</svg>\n")
     }
 
     pub fn text(&mut self, x: f64, y: f64, hold: Hold, style: Style, text: &str) {
@@ -99,14 +109,25 @@ impl Svg {
 
     /// A text broken into lines no wider than `width`; answers the y of the last line.
     pub fn paragraph(&mut self, x: f64, y: f64, width: f64, style: Style, leading: f64, text: &str) -> f64 {
-        let most = (width / style.letter()).max(8.0) as usize;
-        let mut y = y;
-        let lines = broken(text, most);
-        for (n, line) in lines.iter().enumerate() {
+        self.lines((x, y), width, Hold::Start, style, leading, text)
+    }
+
+    /// The same, held otherwise.
+    pub fn lines(
+        &mut self,
+        (x, mut y): (f64, f64),
+        width: f64,
+        hold: Hold,
+        style: Style,
+        leading: f64,
+        text: &str,
+    ) -> f64 {
+        let most = (width / style.letter()).max(6.0) as usize;
+        for (n, line) in broken(text, most).iter().enumerate() {
             if n > 0 {
                 y += leading;
             }
-            self.text(x, y, Hold::Start, style, line);
+            self.text(x, y, hold, style, line);
         }
         y
     }
@@ -143,14 +164,28 @@ impl Svg {
         self.out.push_str(svg);
     }
 
-    /// A label on a piece of paper, so that it reads on hatching: strong first line, plain second.
-    pub fn label(&mut self, x: f64, y: f64, strong: &str, plain: &str) {
-        let wide = |s: &str, style: Style| s.chars().count() as f64 * style.letter();
-        let width = wide(strong, Style::Strong).max(wide(plain, Style::Small)) + 16.0;
-        let left = x - width / 2.0;
-        self.rect((left, y), (width, 42.0), PAPER, "");
-        self.text(left + 8.0, y + 17.0, Hold::Start, Style::Strong, strong);
-        self.text(left + 8.0, y + 34.0, Hold::Start, Style::Small, plain);
+    /// A label on a piece of paper no wider than `most`, so that it reads on hatching: strong first, then plain.
+    pub fn label(&mut self, x: f64, y: f64, most: f64, strong: &str, plain: &str) {
+        let fit = |text: &str, style: Style| broken(text, ((most - 12.0) / style.letter()).max(6.0) as usize);
+        let lines: Vec<(String, Style)> = fit(strong, Style::Strong)
+            .into_iter()
+            .map(|line| (line, Style::Strong))
+            .chain(
+                fit(plain, Style::Small)
+                    .into_iter()
+                    .map(|line| (line, Style::Small)),
+            )
+            .collect();
+        let wide = lines
+            .iter()
+            .map(|(line, style)| style.width(line))
+            .fold(0.0, f64::max)
+            + 12.0;
+        let left = x - wide / 2.0;
+        self.rect((left, y), (wide, 17.0 * lines.len() as f64 + 8.0), PAPER, "");
+        for (n, (line, style)) in lines.iter().enumerate() {
+            self.text(left + 6.0, y + 17.0 * (n + 1) as f64, Hold::Start, *style, line);
+        }
     }
 }
 

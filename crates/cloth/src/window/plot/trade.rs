@@ -4,7 +4,7 @@ use super::svg::{EDGE, Hold, INK, LEAF, PAPER, Style, Svg};
 use super::{say, timed};
 use crate::window::advice::{Advice, Window};
 use crate::window::clock::clock;
-use crate::window::hill::Point;
+use crate::window::hill::{Point, Target};
 use words::{Text, text};
 
 /// Where it stands, px.
@@ -16,7 +16,13 @@ pub struct Room {
     pub heading: f64,
 }
 
-/// Draws it; nothing where there is no motif to trade.
+/// There is a trade-off to show: a motif, and a target that is not simply the design's own time.
+pub fn drawn(window: &Window) -> bool {
+    let motif = window.hill.points.iter().any(|p| p.motif.is_some());
+    motif && !matches!(window.target, Target::AsDesigned)
+}
+
+/// Draws it.
 pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
     let voice = svg.voice;
     let points: Vec<(&Point, f64)> = window
@@ -65,9 +71,9 @@ pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
         &format!(r#"stroke="{LEAF}" stroke-dasharray="6 4""#),
     );
     svg.text(
-        bx - 6.0,
-        by + 16.0,
-        Hold::End,
+        room.left + 8.0,
+        room.foot - 9.0,
+        Hold::Start,
         Style::Small,
         say(text!("both kept", "terjaga"), voice),
     );
