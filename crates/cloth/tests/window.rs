@@ -10,7 +10,7 @@ use cloth::{Bolt, Region};
 use field::{hash2, unit};
 use measured::{BLEACH, common, measured};
 use route::LotShape;
-use units::System;
+use units::{Span, System};
 use words::{Language, Voice};
 
 const EN: Voice = Voice {
