@@ -113,7 +113,7 @@ fn chart(
 ) -> Markup {
     html! {
         div.chart {
-            (names(rows, |row| (row.label.clone(), if name == "lot" { view.about_lot(&row.label) } else { None })))
+            div.names { (names(rows, |row| (row.label.clone(), if name == "lot" { view.about_lot(&row.label) } else { None }))) }
             div.scroll tabindex="0" role="region" aria-label=(t(text!("Drawing of the plan; the table below says the same", "Gambar rencana; tabel di bawah isinya sama"), view.voice)) {
                 (drawing(gantt, rows, axis, cloth, name, labels, view.voice))
             }
@@ -203,8 +203,8 @@ impl View<'_> {
                 tbody { @for (at, lot) in self.sheet.problem.lots.iter().enumerate() {
                     tr {
                         th scope="row" { (lot.name) (self.lot_note(&lot.name)) }
-                        td { (self.moment(lot.due)) }
-                        td { @match self.done(at) { Some(done) => (self.moment(done)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
+                        td data-what=(t(text!("promised", "dijanjikan"), voice)) { (self.moment(lot.due)) }
+                        td data-what=(t(text!("packed", "dikemas"), voice)) { @match self.done(at) { Some(done) => (self.moment(done)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
                         td { @if let Some(done) = self.done(at) { (self.spare(lot.due - done)) } }
                     }
                 } }
