@@ -105,7 +105,7 @@ impl<'a> Solver<'a> {
     /// [`super::Order::Closest`]. A combination that does best with less than the least amount of one of its dyes
     /// is left out: the same recipe without that dye is in the list.
     ///
-    /// Amounts are exact to rounding for combinations within 4 CIEDE2000 of the target, or within 1.4 times the
+    /// Amounts are exact to rounding for combinations within 4 CIEDE2000 of the target, or within 1.14 times the
     /// distance of the nearest. Those farther off are listed as near as a first approach brought them; they are no
     /// recipe for this shade, and may be a little nearer to it than is said.
     ///
@@ -127,7 +127,7 @@ impl<'a> Solver<'a> {
             .collect();
         let nearest = found.iter().map(|f| f.2).fold(f64::INFINITY, f64::min);
         for (combination, amounts, value) in &mut found {
-            if *value <= WORTH_POLISH.max(2.0 * nearest) {
+            if *value <= WORTH_POLISH.max(1.3 * nearest) {
                 self.polish(combination, target, &aim, amounts, value);
             }
         }

@@ -2,7 +2,7 @@
 //! was.
 
 use super::model::colours;
-use super::search::{again, search};
+use super::search::{MAKES, again, search};
 use super::{Settings, Works};
 use crate::difference::de2000;
 use crate::recipe::optics::Light;
@@ -46,7 +46,8 @@ const WORTH: f64 = 0.3;
 const WORTH_SHARE: f64 = 0.1;
 /// Limits are let go by this factor.
 const LOOSE: f64 = 5.0;
-/// A step is named before the other regions if it brings as much but for this: a step can be changed.
+/// A step is named before the other regions if it brings this share of what their absence would: a step can be
+/// changed.
 const STEP_FIRST: f64 = 0.5;
 
 /// The nearest this region comes alone, how far that is, and its causes, most helpful first, when all regions
@@ -60,7 +61,7 @@ pub(super) fn limits(
     let here = reached(works, region, settings, lights);
     let mut only = vec![0.0; works.regions.len()];
     only[region] = 1.0;
-    let alone = reached(works, region, &search(works, &only, lights).0, lights);
+    let alone = reached(works, region, &search(works, &only, lights), lights);
     let nearest = if alone.1 < here.1 { alone } else { here };
     let others = Limit {
         cause: Cause::Others,
@@ -69,7 +70,8 @@ pub(super) fn limits(
     };
     let steps = candidates(works, region).into_iter().map(|cause| {
         let freed = without(works, region, cause);
-        let (lab, difference) = reached(&freed, region, &again(&freed, settings, lights), lights);
+        let moved = again(&freed, settings, &concerned(works, region, cause), lights);
+        let (lab, difference) = reached(&freed, region, &moved, lights);
         Limit {
             cause,
             lab,
@@ -78,8 +80,11 @@ pub(super) fn limits(
     });
     let worth = |l: &Limit| l.difference < here.1 - WORTH.max(WORTH_SHARE * here.1);
     let mut limits: Vec<Limit> = steps.chain([others]).filter(worth).collect();
-    let key = |l: &Limit| l.difference + if l.cause == Cause::Others { STEP_FIRST } else { 0.0 };
-    limits.sort_by(|a, b| key(a).total_cmp(&key(b)));
+    let help = |l: &Limit| {
+        let share = if l.cause == Cause::Others { STEP_FIRST } else { 1.0 };
+        (here.1 - l.difference) * share
+    };
+    limits.sort_by(|a, b| help(b).total_cmp(&help(a)));
     if limits.is_empty() {
         // Within the tolerance alone, the others are to blame however little they bring.
         let cause = if nearest.1 <= works.regions[region].tolerance {
@@ -127,6 +132,22 @@ fn candidates(works: &Works, region: usize) -> Vec<Cause> {
         }
     }
     causes
+}
+
+/// The dyeings whose dyes may change when this gives way: the one that is named, and the last that makes the region.
+fn concerned(works: &Works, region: usize, cause: Cause) -> Vec<usize> {
+    let carries = works.regions[region].parts.iter().flat_map(|p| &p.carries);
+    let last = carries
+        .filter(|c| c.keep.iter().any(|k| *k > MAKES))
+        .map(|c| c.dyeing)
+        .max();
+    let named = match cause {
+        Cause::Depth(at) | Cause::Choice(at) | Cause::Left(at) | Cause::Taken(at) => Some(at),
+        Cause::BleachMost(_) | Cause::BleachLeast(_) | Cause::Others | Cause::Dyes => None,
+    };
+    let mut dyeings: Vec<usize> = named.into_iter().chain(last).collect();
+    dyeings.dedup();
+    dyeings
 }
 
 /// The same route with one thing out of the way.

@@ -247,3 +247,131 @@ impl<const N: usize> SumOfSquares<N> for Model<'_> {
         (value, form)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::recipe::through::{Bleach, Carry, Dyeing, RegionPart};
+    use words::{Known, Origin};
+
+    /// An invented dye with a band of absorption.
+    fn dye(centre: f64) -> crate::DyeCard {
+        let any = || Known::yours(1.0);
+        crate::DyeCard {
+            id: String::new(),
+            name: String::new(),
+            chemistry: crate::dye::Chemistry::VinylSulfone,
+            unit_ks: std::array::from_fn(|b| 1.5 * (-((b as f64 - centre) / 6.0).powi(2)).exp() + 0.01),
+            spectrum: Origin::Yours,
+            k_max: Known::yours(41.0),
+            fixation: crate::dye::Fixation {
+                rate: any(),
+                at: units::Celsius(30.0),
+                ph: 11.0,
+                energy: any(),
+                final_share: any(),
+            },
+            affinity: any(),
+            exhaustion: any(),
+            bleaching: crate::dye::Bleaching {
+                rate: any(),
+                at: units::Celsius(30.0),
+                ph: 10.0,
+                ph_least: 9.0,
+                ph_most: 11.0,
+                energy: any(),
+                residue: Known::yours(0.07),
+            },
+            blue_wool: any(),
+            price: crate::dye::Price {
+                amount: 1,
+                decimals: 0,
+                currency: "IDR".to_string(),
+            },
+            hazards: Vec::new(),
+        }
+    }
+
+    /// Slopes of amounts and doses are what differences of the value give.
+    #[test]
+    fn slopes() {
+        let (red, blue) = (dye(12.0), dye(20.0));
+        let carry = |dyeing, keep: f64, access: [f64; 2]| Carry {
+            dyeing,
+            keep: vec![keep; 2],
+            access: access.to_vec(),
+        };
+        let dyeing = Dyeing {
+            name: String::new(),
+            choice: vec![0, 1],
+            dyes: 2,
+            most: 30.0,
+        };
+        let bleach = |rate: f64| Bleach {
+            name: String::new(),
+            rates: vec![rate, 0.3 * rate],
+            least: 0.0,
+            most: 60.0,
+        };
+        let region = |carries: Vec<Vec<Carry>>, l| Region {
+            name: String::new(),
+            parts: carries
+                .into_iter()
+                .enumerate()
+                .map(|(at, carries)| RegionPart {
+                    share: 1.0 + at as f64,
+                    carries,
+                })
+                .collect(),
+            target: Some(Lab::new(l, 10.0, -5.0)),
+            weight: 1.0,
+            tolerance: 1.0,
+        };
+        let works = Works {
+            dyeings: vec![dyeing.clone(), dyeing],
+            bleaches: vec![bleach(0.05), bleach(0.02)],
+            regions: vec![
+                region(
+                    vec![vec![carry(0, 0.9, [0.1, 0.05]), carry(1, 0.2, [0.0, 0.3])]],
+                    45.0,
+                ),
+                region(
+                    vec![vec![carry(0, 0.9, [1.0, 0.8])], vec![carry(1, 0.8, [0.0, 1.0])]],
+                    70.0,
+                ),
+            ],
+            ..Works::of(&[&red, &blue])
+        };
+        let settings = Settings {
+            amounts: vec![vec![(0, 3.0), (1, 1.0)], vec![(1, 2.0)]],
+            doses: vec![12.0, 7.0],
+        };
+        let unknowns = [
+            Unknown::Amount { dyeing: 0, card: 0 },
+            Unknown::Amount { dyeing: 1, card: 1 },
+            Unknown::Dose(0),
+            Unknown::Dose(1),
+        ];
+        let lights = Light::all();
+        let model = Model::new(&works, &settings, &unknowns, &[1.0, 2.0], &lights);
+        let x = [3.0, 2.0, 12.0, 7.0];
+        let (value, form) = SumOfSquares::<4>::expand(&model, &x);
+        assert!((value - model.value(&x)).abs() < 1e-9 * value);
+        for i in 0..4 {
+            let at = |step: f64| {
+                let mut moved = x;
+                moved[i] += step;
+                model.value(&moved)
+            };
+            let expected = (at(1e-4) - at(-1e-4)) / 2e-4;
+            assert!(
+                (form.gradient[i] - expected).abs() < 1e-5 * expected.abs().max(1.0),
+                "{i}: {} is not {expected}",
+                form.gradient[i]
+            );
+        }
+        // Standing still, the same colours.
+        let still = Model::new(&works, &settings, &[], &[1.0, 2.0], &lights);
+        assert!((SumOfSquares::<4>::value(&still, &x) - value).abs() < 1e-9 * value);
+    }
+}

@@ -8,23 +8,26 @@ use crate::recipe::descent::{SumOfSquares, descend};
 use crate::recipe::optics::Light;
 use crate::recipe::quadratic::Bounds;
 use crate::recipe::search::{MOST_DYES, combinations};
+use crate::recipe::store::Limits;
 use crate::spaces::Lab;
 use words::Finding;
 
 /// Shares of the most dose that searches start from.
 const DOSES: [f64; 4] = [0.04, 0.15, 0.4, 1.0];
 /// Times that each dyeing is chosen anew, given the others.
-const ROUNDS: usize = 3;
+const ROUNDS: usize = 4;
 /// Amounts that a dyeing's search starts from, as K of the dye at its strongest band where it ends.
 const LATTICE_K: [f64; 3] = [0.4, 2.5, 12.0];
 /// Combinations of dyes that are polished.
 const FINALISTS: usize = 6;
 /// One more dye must bring this much of half a squared distance (0.1 CIEDE2000 near 0).
 const DYE_WORTH: f64 = 0.005;
+/// And so must 20 g/kg more: of recipes that look the same the one with less dye is wanted.
+const GRAM_WORTH: f64 = 2.5e-4;
 /// A dyeing makes a region's colour if at least this share of it ends there; less is a stain.
-const MAKES: f64 = 0.2;
-/// Half a sum of squares that needs no further round: 0.05 CIEDE2000.
-const WELL: f64 = 1e-3;
+pub(super) const MAKES: f64 = 0.2;
+/// Half a sum of squares, with its effort, that needs no further round.
+const WELL: f64 = 0.05;
 /// Below this an amount is none, g/kg.
 const NOTHING: f64 = 1e-3;
 
@@ -67,7 +70,7 @@ impl Works<'_> {
         }
         let lights = Light::all();
         let weights: Vec<f64> = self.regions.iter().map(|r| r.weight).collect();
-        let (settings, _) = search(self, &weights, &lights);
+        let settings = search(self, &weights, &lights);
         let seen = colours(self, &settings, &lights[0]);
         let regions = self
             .regions
@@ -114,12 +117,12 @@ impl Works<'_> {
     }
 }
 
-/// The best settings for these weights, and half their weighted sum of squares.
-pub(super) fn search(works: &Works, weights: &[f64], lights: &[Light; 3]) -> (Settings, f64) {
+/// The best settings for these weights.
+pub(super) fn search(works: &Works, weights: &[f64], lights: &[Light; 3]) -> Settings {
     let search = Search::new(works, weights, lights);
     let starts: &[f64] = if works.bleaches.is_empty() { &[1.0] } else { &DOSES };
     let from = |share: &f64| {
-        let settings = Settings {
+        let mut settings = Settings {
             amounts: vec![Vec::new(); works.dyeings.len()],
             doses: works
                 .bleaches
@@ -127,7 +130,14 @@ pub(super) fn search(works: &Works, weights: &[f64], lights: &[Light; 3]) -> (Se
                 .map(|b| (share * b.most).max(b.least))
                 .collect(),
         };
-        search.rounds(settings, f64::INFINITY)
+        for dyeing in 0..works.dyeings.len() {
+            let weights = search.weights_for(dyeing, true);
+            if let Some(first) = search.choices(&settings, dyeing, &weights).into_iter().next() {
+                settings.amounts[dyeing] = first;
+            }
+        }
+        let value = search.together(&mut settings);
+        (settings, value)
     };
     let mut best = from(&starts[0]);
     for share in &starts[1..] {
@@ -136,23 +146,28 @@ pub(super) fn search(works: &Works, weights: &[f64], lights: &[Light; 3]) -> (Se
             best = there;
         }
     }
-    (without_traces(best.0), best.1)
+    let all: Vec<usize> = (0..works.dyeings.len()).collect();
+    for _ in 0..ROUNDS {
+        let before = best.1;
+        search.choose_again(&mut best, &all);
+        // NaN ends it, too.
+        if !(best.1 < 0.95 * before) || best.1 < WELL {
+            break;
+        }
+    }
+    search.without_traces(best.0)
 }
 
-/// The best settings near these, when something about the route has changed and all regions count.
-pub(super) fn again(works: &Works, settings: &Settings, lights: &[Light; 3]) -> Settings {
+/// The best settings near these, when something about the route has changed and all regions count. The dyes of
+/// `dyeings` may change, of the others only the amounts.
+pub(super) fn again(works: &Works, settings: &Settings, dyeings: &[usize], lights: &[Light; 3]) -> Settings {
     let weights: Vec<f64> = works.regions.iter().map(|r| r.weight).collect();
     let search = Search::new(works, &weights, lights);
     let mut moved = settings.clone();
     let value = search.together(&mut moved);
-    without_traces(search.rounds(moved, value).0)
-}
-
-fn without_traces(mut settings: Settings) -> Settings {
-    for dyes in &mut settings.amounts {
-        dyes.retain(|(_, amount)| *amount > NOTHING);
-    }
-    settings
+    let mut best = (moved, value);
+    search.choose_again(&mut best, dyeings);
+    search.without_traces(best.0)
 }
 
 struct Search<'s, 'a> {
@@ -172,33 +187,34 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Chooses dyeing after dyeing and moves all together, as long as it helps. `value` is that of `settings`, or
-    /// infinite if no dyeing has been chosen.
-    fn rounds(&self, mut settings: Settings, mut value: f64) -> (Settings, f64) {
-        for _ in 0..ROUNDS {
-            let before = value;
-            let mut next = settings.clone();
-            for dyeing in 0..self.works.dyeings.len() {
-                self.choose(&mut next, dyeing, before.is_infinite());
-            }
-            let there = self.together(&mut next);
-            if there < value {
-                (settings, value) = (next, there);
-            }
-            // NaN ends it, too.
-            if !(value < 0.95 * before) || value < WELL {
-                break;
+    /// Gives each of these dyeings in turn the dyes with which all together come lowest.
+    fn choose_again(&self, best: &mut (Settings, f64), dyeings: &[usize]) {
+        for dyeing in dyeings {
+            let weights = self.weights_for(*dyeing, false);
+            for choice in self.choices(&best.0, *dyeing, &weights) {
+                let mut next = best.0.clone();
+                next.amounts[*dyeing] = choice;
+                let value = self.together(&mut next);
+                if value < best.1 {
+                    *best = (next, value);
+                }
             }
         }
-        (settings, value)
     }
 
-    /// Chooses the recipe of one dyeing while everything else stands still. On the first round later dyeings are
-    /// not there yet, so only regions whose colour is complete with this one count.
-    fn choose(&self, settings: &mut Settings, dyeing: usize, first: bool) {
-        let weights = self.weights_for(dyeing, first);
+    /// Leaves out what cannot be weighed, and settles the rest.
+    fn without_traces(&self, mut settings: Settings) -> Settings {
+        for dyes in &mut settings.amounts {
+            dyes.retain(|(_, amount)| *amount >= Limits::USUAL.least);
+        }
+        self.together(&mut settings);
+        settings
+    }
+
+    /// The best recipes of one dyeing while everything else stands still, best first.
+    fn choices(&self, settings: &Settings, dyeing: usize, weights: &[f64]) -> Vec<Vec<(usize, f64)>> {
         if weights.iter().all(|w| *w == 0.0) {
-            return;
+            return Vec::new();
         }
         let limit = self.works.dyeings[dyeing].most;
         let choice = &self.works.dyeings[dyeing].choice;
@@ -207,28 +223,27 @@ impl<'s, 'a> Search<'s, 'a> {
                 .into_iter()
                 .map(|set| {
                     let cards: Vec<usize> = set.into_iter().map(|i| choice[i]).collect();
-                    let model = self.model_of(settings, dyeing, &cards, &weights);
-                    let starts = self.starts(dyeing, &cards);
-                    let start = nearest(&model, &starts);
+                    let model = self.model_of(settings, dyeing, &cards, weights);
+                    let start = nearest(&model, &self.starts(dyeing, &cards));
                     let (x, value) = descend(&model, &start, &box_of(cards.len(), limit), 1e-2);
-                    let value = value + DYE_WORTH * cards.len() as f64;
-                    (cards, x, value)
+                    (cards, x, value + effort(x.into_iter()))
                 })
                 .collect();
         tried.sort_by(|a, b| a.2.total_cmp(&b.2));
         tried.truncate(FINALISTS);
         for (cards, x, value) in &mut tried {
-            let model = self.model_of(settings, dyeing, cards, &weights);
+            let model = self.model_of(settings, dyeing, cards, weights);
             let (there, fine) = descend(&model, x, &box_of(cards.len(), limit), 1e-6);
-            (*x, *value) = (there, fine + DYE_WORTH * cards.len() as f64);
+            (*x, *value) = (there, fine + effort(there.into_iter()));
         }
-        let least = tried.into_iter().min_by(|a, b| a.2.total_cmp(&b.2));
-        if let Some((cards, x, _)) = least {
-            settings.amounts[dyeing] = cards.into_iter().zip(x).collect();
-        }
+        tried.sort_by(|a, b| a.2.total_cmp(&b.2));
+        tried
+            .into_iter()
+            .map(|(cards, x, _)| cards.into_iter().zip(x).collect())
+            .collect()
     }
 
-    /// Moves all amounts and doses together; half the sum of squares there.
+    /// Moves all amounts and doses together; half the sum of squares there, with the effort.
     fn together(&self, settings: &mut Settings) -> f64 {
         let mut unknowns = Vec::new();
         let mut x = [0.0; MOST_UNKNOWNS];
@@ -265,7 +280,8 @@ impl<'s, 'a> Search<'s, 'a> {
         for (dose, x) in settings.doses.iter_mut().zip(moved) {
             *dose = *x;
         }
-        value
+        let effort = |dyes: &Vec<(usize, f64)>| effort(dyes.iter().map(|d| d.1));
+        value + settings.amounts.iter().map(effort).sum::<f64>()
     }
 
     fn model_of(&self, settings: &Settings, dyeing: usize, cards: &[usize], weights: &[f64]) -> Model<'_> {
@@ -326,6 +342,14 @@ impl<'s, 'a> Search<'s, 'a> {
             })
             .collect()
     }
+}
+
+/// What dyes and grams are worth, as half a squared distance.
+fn effort(amounts: impl Iterator<Item = f64>) -> f64 {
+    amounts
+        .filter(|amount| *amount > NOTHING)
+        .map(|amount| DYE_WORTH + GRAM_WORTH * amount)
+        .sum()
 }
 
 fn nearest(model: &Model, starts: &[[f64; MOST_DYES]]) -> [f64; MOST_DYES] {
