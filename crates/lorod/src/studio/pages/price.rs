@@ -49,8 +49,13 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
     frame::page(studio, reader, &here, body)
 }
 
-/// An amount with its code; a narrow space between threes reads in both languages.
+/// An amount with its code.
 fn money(money: &Money, voice: Voice) -> String {
+    format!("{}\u{a0}{}", figure(money, voice), money.currency)
+}
+
+/// An amount; a narrow space between threes reads in both languages.
+fn figure(money: &Money, voice: Voice) -> String {
     let plain = money.decimal();
     let (whole, part) = plain
         .split_once('.')
@@ -69,7 +74,7 @@ fn money(money: &Money, voice: Voice) -> String {
         '.'
     };
     let part = part.map_or_else(String::new, |p| format!("{mark}{p}"));
-    format!("{sign}{grouped}{part} {}", money.currency)
+    format!("{sign}{grouped}{part}")
 }
 
 fn answer(cost: &Cost, voice: Voice) -> Markup {
@@ -131,7 +136,7 @@ fn parts(cost: &Cost, voice: Voice) -> Markup {
 
 fn lines(cost: &Cost, books: &str, voice: Voice) -> Markup {
     let paid = |minor: i64| {
-        money(
+        figure(
             &Money {
                 minor,
                 currency: books.to_string(),
@@ -146,7 +151,7 @@ fn lines(cost: &Cost, books: &str, voice: Voice) -> Markup {
                 thead { tr {
                     th scope="col" { (t(text!("What", "Apa"), voice)) }
                     th.n scope="col" { (t(text!("How much", "Banyaknya"), voice)) }
-                    th.n scope="col" { (t(text!("Cost", "Biaya"), voice)) }
+                    th.n scope="col" { (t(text!("Cost", "Biaya"), voice)) ", " (books) }
                 } }
                 @for group in Group::ALL {
                     @let of_group: Vec<_> = cost.lines.iter().filter(|l| l.group == group).collect();
@@ -168,5 +173,36 @@ fn lines(cost: &Cost, books: &str, voice: Voice) -> Markup {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::money;
+    use route::Money;
+    use units::System;
+    use words::{Language, Voice};
+
+    /// Amounts by hand; rupiah are kept whole, euros have cents.
+    #[test]
+    fn amounts_never_carry_a_point_that_means_thousands() {
+        let say = |minor, code: &str, language| {
+            let money_of = Money {
+                minor,
+                currency: code.to_string(),
+            };
+            let voice = Voice {
+                language,
+                system: System::Metric,
+            };
+            money(&money_of, voice)
+                .replace('\u{a0}', " ")
+                .replace('\u{202f}', "'")
+        };
+        assert_eq!(say(5_453_296, "IDR", Language::Id), "5'453'296 IDR");
+        assert_eq!(say(240, "EUR", Language::En), "2.40 EUR");
+        assert_eq!(say(240, "EUR", Language::Id), "2,40 EUR");
+        assert_eq!(say(-123_456, "EUR", Language::En), "−1'234.56 EUR");
+        assert_eq!(say(7, "EUR", Language::En), "0.07 EUR");
     }
 }

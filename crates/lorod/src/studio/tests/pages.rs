@@ -4,6 +4,7 @@ use super::{ask, get, studio, studio_with};
 use crate::facts::HouseFacts;
 use crate::facts::problem::Asked;
 use crate::studio::guard::POLICY;
+use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
@@ -177,4 +178,37 @@ async fn the_run_sheet_shows_every_lot() {
     assert!(html.contains("<pattern") && html.contains("class=\"night\""));
     let papers = get(&studio, "/papers").await.text();
     assert!(papers.contains("/papers/order-o-101"));
+}
+
+/// A file written by another program is seen by the next page; one that became wrong is told, not shown as it was.
+#[tokio::test]
+async fn the_folder_is_read_again_when_a_file_changes() {
+    let dir = std::env::temp_dir().join(format!("lorod-studio-{}", std::process::id()));
+    copy(&super::demo(), &dir);
+    let studio = Arc::new(Studio::open(&dir, Arc::new(NoFacts), super::PORT).expect("the copy opens"));
+    let file = dir.join("designs/sea-fan/design.toml");
+    let text = std::fs::read_to_string(&file).expect("a design");
+    assert!(!get(&studio, "/").await.text().contains("Wave fan"));
+    std::fs::write(&file, text.replacen("Sea fan", "Wave fan", 1)).expect("written");
+    assert!(get(&studio, "/").await.text().contains("Wave fan"));
+    std::fs::write(&file, "id = \"sea-fan\"\nname = 3\n").expect("written");
+    let html = get(&studio, "/design/sea-fan").await.text();
+    assert!(
+        html.contains("This cloth cannot be made yet") && html.contains("class=\"find stop\""),
+        "{html}"
+    );
+    std::fs::remove_dir_all(&dir).expect("removed");
+}
+
+fn copy(from: &std::path::Path, to: &std::path::Path) {
+    std::fs::create_dir_all(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        let target = to.join(path.file_name().expect("a name"));
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            std::fs::copy(&path, &target).expect("copied");
+        }
+    }
 }
