@@ -23,7 +23,10 @@ pub struct Rim {
 }
 
 /// Amounts of a dye in the sample, as K at its strongest band; each must also be within the limits.
-const DEPTHS_K: [f64; 9] = [0.0, 0.15, 0.4, 1.0, 2.2, 4.5, 9.0, 18.0, 40.0];
+const DEPTHS_K: [f64; 10] = [0.0, 0.04, 0.15, 0.4, 1.0, 2.2, 4.5, 9.0, 18.0, 40.0];
+
+/// Depths at which each dye is sampled by itself, closer together where it is pale.
+const SINGLES: u32 = 64;
 
 impl Gamut {
     /// Samples what the dyes of a store reach on its cloth, after the losses and over the dye that it states.
@@ -59,6 +62,18 @@ impl Gamut {
             points: vec![finish(&[0.0; BANDS])],
         };
         sample.grow(0, store.limits.dyes, 0.0, &[0.0; BANDS]);
+        // The outline is mostly single dyes, and they cost little: they are sampled closely besides.
+        for rungs in &ladders {
+            let Some((most, full)) = rungs.last() else {
+                continue;
+            };
+            for step in 1..SINGLES {
+                let share = (f64::from(step) / f64::from(SINGLES)).powi(3);
+                if share * most >= store.limits.least {
+                    sample.points.push(finish(&full.map(|k| k * share)));
+                }
+            }
+        }
         Ok(Self {
             points: sample.points,
         })

@@ -89,7 +89,8 @@ fn losses_do_not_widen_it() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
 
-    /// The outlines hold whatever can be dyed, up to the net of the sample.
+    /// The outlines hold whatever can be dyed, up to the net of the sample: neighbouring depths of a pair differ by a
+    /// factor of two, which leaves up to 5 of chroma between them.
     #[test]
     fn outlines_hold_every_mixture(
         jars in prop::sample::subsequence((0..5usize).collect::<Vec<_>>(), 1..=3),
@@ -104,10 +105,10 @@ proptest! {
         for (p, q) in hull.iter().zip(hull.iter().cycle().skip(1)) {
             let (dx, dy) = (q[0] - p[0], q[1] - p[1]);
             let off = (dx * (seen.b - p[1]) - dy * (seen.a - p[0])) / dx.hypot(dy);
-            prop_assert!(off > -1.0, "{seen:?} is {off} outside of {p:?} {q:?}");
+            prop_assert!(off > -2.0, "{seen:?} is {off} outside of {p:?} {q:?}");
         }
         let hue = lch(seen).h;
         let sector = GAMUT.rim_by_hue(36, 0.0..=100.0).into_iter().find(|r| (r.at - hue).abs() <= 5.0).unwrap();
-        prop_assert!(sector.lab.chroma() > seen.chroma() - 2.0);
+        prop_assert!(sector.lab.chroma() > seen.chroma() - 5.0);
     }
 }
