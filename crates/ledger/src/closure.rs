@@ -130,15 +130,21 @@ mod tests {
     }
     const FROM_PYTHON: &str = "eJwzVkjkSkxKBgAGgwHl";
 
+    /// Exactly what is allowed, and one byte more.
     #[test]
     fn a_small_stream_that_unpacks_to_everything_is_refused() {
-        let mut packed = Vec::new();
-        let zeros = std::io::repeat(b'0').take(MOST_UNPACKED + 1);
-        ZlibEncoder::new(zeros, Compression::fast())
-            .read_to_end(&mut packed)
-            .unwrap();
-        assert!(packed.len() < 1 << 20);
-        assert!(Closure { packed }.unpack().is_err());
+        let file = |total: u64| {
+            let head = format!("{} a\n", total - "67108864 a\n".len() as u64);
+            let zeros = std::io::repeat(b'0').take(total - head.len() as u64);
+            let mut packed = Vec::new();
+            ZlibEncoder::new(head.as_bytes().chain(zeros), Compression::fast())
+                .read_to_end(&mut packed)
+                .unwrap();
+            assert!(packed.len() < 1 << 20);
+            Closure { packed }.unpack()
+        };
+        assert_eq!(file(MOST_UNPACKED).unwrap()[0].1.len() as u64, MOST_UNPACKED - 11);
+        assert!(file(MOST_UNPACKED + 1).is_err());
     }
 
     proptest::proptest! {

@@ -146,10 +146,13 @@ impl Event {
 }
 
 fn not_read(error: &serde_json::Error) -> Finding {
+    // The parser quotes what it stumbled over, however long it is.
+    let reason = error.to_string();
+    let reason = reason.chars().filter(|c| !c.is_control()).take(200).collect();
     let found = say!(
         "this is no event: {reason}",
         "ini bukan catatan: {reason}",
-        reason = Arg::Name(error.to_string())
+        reason = Arg::Name(reason)
     );
     wrong("event-not-read", found)
 }

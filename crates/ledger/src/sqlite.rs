@@ -8,6 +8,7 @@ use crate::{Entry, Event, LedgerError, Receipt, Store};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Row, TransactionBehavior, params};
 use sha2::{Digest, Sha256};
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use uuid::Uuid;
@@ -16,6 +17,8 @@ use uuid::Uuid;
 const APPLICATION: i64 = 0x6c72_6f64;
 /// Format of the tables below.
 const FORMAT: i64 = 1;
+/// Smallest page, and so smallest file, of a database that is not empty, bytes.
+const SMALLEST: u64 = 512;
 /// How long another writer is waited for.
 const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -51,6 +54,13 @@ impl Sqlite {
     /// # Errors
     /// As [`Sqlite::open`].
     pub fn open_waiting(path: &Path, patience: Duration) -> Result<Self, LedgerError> {
+        // SQLite takes a file of one byte for an empty database and would write over it. Its size is asked for without
+        // opening it: closing a second handle would drop the locks that another connection of this program holds.
+        if fs::metadata(path).is_ok_and(|file| file.is_file() && (1..SMALLEST).contains(&file.len())) {
+            return Err(LedgerError::NotALedger {
+                path: path.to_path_buf(),
+            });
+        }
         // Without SQLITE_OPEN_URI: a file may be called `file:x?mode=ro`.
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE

@@ -103,6 +103,9 @@ proptest! {
         let books = Books::read(&a).unwrap();
         prop_assert_eq!(&books, &Books::read(&b).unwrap());
         prop_assert_eq!(exported(&a), exported(&b));
+        let text = exported(&a);
+        let sorted = text.split(|b| *b == b'\n').filter(|line| line.len() > 100).is_sorted();
+        prop_assert!(sorted, "not in the order of ids");
         // Nothing was lost or doubled.
         let both = desk.iter().filter(|e| phone.contains(e)).count();
         prop_assert_eq!((into_a.new, into_a.known), (phone.len() - both, both));
@@ -225,6 +228,7 @@ fn a_lot_can_be_made_again_from_the_ledger_alone() {
     workspace::create(&again, &files).unwrap();
     let again = Workspace::open(&again).unwrap();
     assert_eq!(again.design_file(&design).unwrap().revision, Some(lot.revision));
+    assert!(again.workshop.is_some() && !again.wrong(), "{:?}", again.findings);
     // Orders and other designs are not the lot's affair.
     assert!(again.orders.is_empty() && again.designs.len() == 1);
 }
