@@ -83,7 +83,7 @@ fn unknown_names_are_answered_with_the_nearest() {
             "did you mean o-101?",
         ),
         (
-            &["stamp", "demo", "sea-fan", "--stamp", "fam", "-o", "x.pdf"],
+            &["stamp", "draw", "demo", "sea-fan", "--stamp", "fam", "-o", "x.pdf"],
             "did you mean fan?",
         ),
         (
@@ -156,7 +156,7 @@ fn every_help_has_an_example() {
         let help = scratch.run(&[command, "--help"]);
         ends_with(&help, 0);
         assert!(
-            stdout(&help).contains(&format!("  lorod {command} my-cloth")),
+            stdout(&help).contains(&format!("\n  lorod {command} ")),
             "{command} shows no example"
         );
     }
@@ -276,7 +276,7 @@ fn cards_and_stamps_are_printed() {
         "cards.pdf",
     ];
     ends_with(&scratch.run(&cards), 0);
-    ends_with(&scratch.run(&["stamp", "demo", "sea-fan", "-o", "fan.pdf"]), 0);
+    ends_with(&scratch.run(&["stamp", "draw", "demo", "sea-fan", "-o", "fan.pdf"]), 0);
     for file in ["cards.pdf", "fan.pdf"] {
         let bytes = fs::read(scratch.path(file)).unwrap();
         assert!(
@@ -335,7 +335,7 @@ fn garbage_is_answered_with_findings() {
             &["cost", "demo", "sea-fan", "--json"],
             &["plan", "demo", "--from", "2026-11-26", "--tries", "1"],
             &["cards", "demo", "-o", "x.pdf"],
-            &["stamp", "demo", "sea-fan", "-o", "x.pdf"],
+            &["stamp", "draw", "demo", "sea-fan", "-o", "x.pdf"],
         ] {
             let output = scratch.run(args);
             let code = output.status.code();

@@ -114,7 +114,7 @@ enum Command {
     Check(check::Ask),
     /// Make a picture of the cloth after any step
     Cloth(cloth::Ask),
-    /// Print the stamp at full size for its maker
+    /// From a drawing to copper: print it for its maker
     Stamp(stamp::Ask),
     /// Say what goes into each bath, bolt after bolt
     Baths(baths::Ask),
@@ -164,7 +164,8 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
 impl Command {
     const fn json(&self) -> bool {
         match self {
-            Self::New(_) | Self::Stamp(_) | Self::Cards(_) | Self::Studio(_) => false,
+            Self::New(_) | Self::Cards(_) | Self::Studio(_) => false,
+            Self::Stamp(ask) => ask.json(),
             Self::Check(ask) => ask.json,
             Self::Cloth(ask) => ask.json,
             Self::Baths(ask) => ask.json,

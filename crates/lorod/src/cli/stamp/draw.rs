@@ -1,8 +1,8 @@
-//! `lorod stamp`: the stamp at full size, over as many sheets as it needs.
+//! `lorod stamp draw`: the stamp at full size, over as many sheets as it needs.
 
-use super::cards::Paper;
-use super::end::{design, no_such, open, shop, short};
-use super::{End, out, tell};
+use crate::cli::cards::Paper;
+use crate::cli::end::{design, no_such, open, shop, short};
+use crate::cli::{End, out, tell};
 use crate::facts::papers::{Printed, stamp_paper};
 use clap::Args;
 use std::path::PathBuf;
@@ -12,7 +12,7 @@ use words::{Arg, Finding, Place, Voice, Weight, say};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example:
-  lorod stamp my-cloth sea-fan -o fan.pdf
+  lorod stamp draw my-cloth sea-fan -o fan.pdf
 
 Print at 100 %, never fitted to the page; a bar on every sheet is there to be measured.")]
 pub struct Ask {
