@@ -1,10 +1,10 @@
 //! Reads drawings named on the command line, makes 200 mm stamps of them and says what becomes of them:
 //! `cargo run -p stamp --example try_artwork -- OUT_FOLDER drawing.svg ...`
-//! Each mask is written as a picture (wax white on blue, repeat outlined red), each sheet as SVG.
+//! Each mask is written as a picture (wax white on blue, repeat outlined red), each sheet and check as SVG.
 
 #![allow(missing_docs)]
 
-use stamp::{Artwork, Copper, Layout, Stamp, View};
+use stamp::{Artwork, Copper, Layout, Limits, Stamp, View};
 use std::{fs, io::BufWriter, path::Path, time::Instant};
 use words::Voice;
 
@@ -52,20 +52,24 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             stamp.widths().thinnest_line().map(|w| w.mm),
             stamp.widths().narrowest_gap().map(|w| w.mm)
         );
-        let mut notes: Vec<_> = art.notes().to_vec();
-        notes.extend(stamp.check(&copper, 1117.6));
-        for code in [
-            "artwork-tone",
-            "stamp-thin-line",
-            "stamp-narrow-gap",
-            "stamp-specks",
-            "stamp-unhandy",
-            "stamp-pieces",
-        ] {
-            if let Some(n) = notes.iter().find(|n| n.code == code) {
-                println!("    {code}: {:?}", n.say(Voice::default()));
+        let start = Instant::now();
+        let report = stamp.report(&Limits::default(), 1117.6);
+        println!(
+            "    checked in {} ms: {} faults",
+            start.elapsed().as_millis(),
+            report.faults.len()
+        );
+        let mut told = "";
+        for finding in art.notes().iter().chain(&report.findings()) {
+            if finding.code != told {
+                println!("    {}: {:?}", finding.code, finding.say(Voice::default()));
             }
+            told = finding.code;
         }
+        fs::write(
+            format!("{out}/{name}-check.svg"),
+            report.picture(Voice::default()),
+        )?;
         fs::write(
             format!("{out}/{name}.svg"),
             stamp.sheet(&name, &copper, View::Print, Voice::default()),

@@ -11,10 +11,12 @@
 
 mod area;
 mod artwork;
+mod check;
 mod copper;
 mod edges;
 mod impression;
 mod layout;
+mod limits;
 mod mask;
 mod medial;
 mod outline;
@@ -27,9 +29,11 @@ mod width;
 
 pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
 pub use artwork::{Artwork, Ink, Reading, WAX_BELOW};
+pub use check::{BuildRule, Fault, Report};
 pub use copper::{Build, Copper};
 pub use impression::{HandError, Impression, impressions_on, wax_row};
 pub use layout::{Lattice, Layout, Placements};
+pub use limits::{Limit, Limits};
 pub use mask::{Mask, PITCH, REACH};
 pub use medial::{Disc, Medial, Side, Stretch, WIDEST_DISC};
 pub use paint::{Rgb, lightness};

@@ -1,6 +1,7 @@
 //! The full-size drawing of a stamp, which the maker bends the copper over.
 
-use crate::area::{Area, Bounds, Point};
+use crate::area::{Bounds, Point};
+use crate::check::{escaped, path_data};
 use crate::copper::Copper;
 use crate::stamp::{Stamp, mm};
 use std::fmt::Write as _;
@@ -129,19 +130,6 @@ impl Stamp {
     }
 }
 
-/// The rings of an area as SVG path data, hundredths of a millimetre.
-fn path_data(area: &Area, to_page: impl Fn(Point) -> Point) -> String {
-    let mut d = String::new();
-    for ring in area.rings() {
-        for (k, p) in ring.iter().enumerate() {
-            let [x, y] = to_page(*p);
-            let _ = write!(d, "{}{x:.2} {y:.2}", if k == 0 { "M" } else { "L" });
-        }
-        d.push('Z');
-    }
-    d
-}
-
 /// A ruler: ticks each 10 mm, its ends labelled.
 fn bar(svg: &mut String, y: f64) {
     let mut d = format!("M{ROOM} {y:.2}h{BAR}");
@@ -156,21 +144,4 @@ fn bar(svg: &mut String, y: f64) {
         y + 4.0,
         ROOM + f64::from(BAR) - 4.0,
     );
-}
-
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            // Not allowed in XML 1.0 at all.
-            c if c.is_control() && !matches!(c, '\t' | '\n') => out.push(' '),
-            '\u{FFFE}' | '\u{FFFF}' => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }

@@ -1,24 +1,19 @@
 //! A drawing at the size of a stamp.
 
-use crate::area::{Area, Bounds, shape_mm2};
+use crate::area::{Area, Bounds};
 use crate::artwork::Artwork;
+use crate::check::Report;
 use crate::copper::{Build, Copper};
 use crate::layout::{Lattice, Layout};
+use crate::limits::Limits;
 use crate::mask::Mask;
 use crate::width::Widths;
-use words::{Arg, Finding, Line, Place, Weight, say};
+use words::{Arg, Finding, Place, Weight, say};
 
 /// Smallest repeat, mm.
 pub const LEAST_MM: f64 = 20.0;
 /// Largest repeat, and largest stamp with all that crosses the repeat, mm.
 pub const MOST_MM: f64 = 600.0;
-/// Greater side above which a stamp is heavy to set for hours, mm: 180 to 200 mm is usual (common practice,
-/// no source).
-const HANDY_MM: f64 = 260.0;
-/// Places shown for one kind of fault; the rest is counted.
-const SHOWN: usize = 8;
-/// Two narrow places nearer than this are one fault, mm.
-const APART_MM: f64 = 6.0;
 
 /// A stamp: a drawing at its size on the cloth, with its wax mask.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,56 +112,21 @@ impl Stamp {
         }
     }
 
-    /// Whether it can be bent, soldered and handled, and fits the cloth (width in mm).
+    /// Whether it can be bent, soldered and handled, and fits the cloth (width in mm): the findings of
+    /// [`Stamp::report`] under the usual limits with this copper.
     pub fn check(&self, copper: &Copper, cloth_width_mm: f64) -> Vec<Finding> {
-        let mut findings = Vec::new();
-        let (line, gap) = (copper.thinnest_line_mm(), copper.gap.value * 1e3);
-        let lines = Widths::places_below(&self.widths.lines, line, APART_MM);
-        let gaps = Widths::places_below(&self.widths.gaps, gap, APART_MM);
-        for w in lines.iter().take(SHOWN) {
-            findings.push(thin_line(w.at, w.mm, line, lines.len()));
-        }
-        for w in gaps.iter().take(SHOWN) {
-            findings.push(narrow_gap(w.at, w.mm, gap, gaps.len()));
-        }
-        let around = self.area.bounds().unwrap_or(Bounds::sized(0.0, 0.0));
-        if around.width().min(self.repeat_mm[0]) > cloth_width_mm {
-            findings.push(wider_than_cloth(around.width(), cloth_width_mm));
-        }
-        if around.width().max(around.height()) > HANDY_MM {
-            findings.push(unhandy(&around));
-        }
-        findings.extend(self.specks(copper));
-        if self.pieces() > 1 {
-            findings.push(loose_pieces(self.pieces()));
-        }
-        findings
+        let limits = Limits::default().with_copper(copper);
+        self.report(&limits, cloth_width_mm).findings()
     }
 
-    /// Pieces smaller than the smallest pin.
-    fn specks(&self, copper: &Copper) -> Option<Finding> {
-        // A round pin as thick as the thinnest line.
-        let least = copper.thinnest_line_mm().powi(2) * std::f64::consts::FRAC_PI_4;
-        let small: Vec<_> = self
-            .area
-            .shapes()
-            .iter()
-            .filter(|s| shape_mm2(s) < least)
-            .collect();
-        let first = small.first()?.first()?.first()?;
-        Some(
-            Finding::new(
-                "stamp-specks",
-                Weight::Doubtful,
-                spot(*first),
-                say!(
-                    "{n} pieces are smaller than a pin of {least}.",
-                    "{n} bagian lebih kecil dari paku {least}.",
-                    n = Arg::Number(small.len() as f64, 0),
-                    least = mm(copper.thinnest_line_mm()),
-                ),
-            )
-            .remedy(say!("Delete them or make them larger.", "Hapus atau perbesar.")),
+    /// Whether it can be built under these limits, place by place, for cloth of this width (mm).
+    pub fn report(&self, limits: &Limits, cloth_width_mm: f64) -> Report {
+        Report::of(
+            &self.area,
+            self.repeat_mm,
+            self.build(&limits.copper()),
+            limits,
+            cloth_width_mm,
         )
     }
 }
@@ -234,106 +194,4 @@ fn reaches_too_far(around: &Bounds) -> Finding {
         "Move the shapes onto the page, or delete them.",
         "Pindahkan bentuk ke halaman, atau hapus."
     ))
-}
-
-fn thin_line(at: [f64; 2], width: f64, least: f64, places: usize) -> Finding {
-    narrow(
-        "stamp-thin-line",
-        at,
-        say!(
-            "A line is {width} wide ({n} such places).",
-            "Garis selebar {width} ({n} tempat seperti ini).",
-            width = mm(width),
-            n = Arg::Number(places as f64, 0),
-        ),
-        say!(
-            "At least {least}: a strip of copper prints no thinner line.",
-            "Paling sedikit {least}: bilah tembaga tidak mencetak garis lebih tipis.",
-            least = mm(least)
-        ),
-        say!(
-            "Make the line thicker, or leave it out.",
-            "Tebalkan garisnya, atau hilangkan."
-        ),
-    )
-}
-
-fn narrow_gap(at: [f64; 2], width: f64, least: f64, places: usize) -> Finding {
-    narrow(
-        "stamp-narrow-gap",
-        at,
-        say!(
-            "A gap is {width} wide ({n} such places).",
-            "Celah selebar {width} ({n} tempat seperti ini).",
-            width = mm(width),
-            n = Arg::Number(places as f64, 0),
-        ),
-        say!(
-            "At least {least}: wax fills a narrower gap.",
-            "Paling sedikit {least}: malam mengisi celah yang lebih sempit.",
-            least = mm(least)
-        ),
-        say!("Open the gap, or close it.", "Lebarkan celahnya, atau tutup."),
-    )
-}
-
-fn narrow(code: &'static str, at: [f64; 2], found: Line, allowed: Line, remedy: Line) -> Finding {
-    Finding::new(code, Weight::Doubtful, spot(at), found)
-        .allow(allowed)
-        .remedy(remedy)
-}
-
-fn wider_than_cloth(width: f64, cloth: f64) -> Finding {
-    Finding::new(
-        "stamp-wider-than-cloth",
-        Weight::Wrong,
-        Place::Request,
-        say!(
-            "The stamp is {width} wide.",
-            "Cap selebar {width}.",
-            width = mm(width)
-        ),
-    )
-    .allow(say!(
-        "The cloth is {cloth} wide.",
-        "Lebar kain {cloth}.",
-        cloth = mm(cloth)
-    ))
-    .remedy(say!("Make the stamp smaller.", "Kecilkan cap."))
-}
-
-fn unhandy(around: &Bounds) -> Finding {
-    Finding::new(
-        "stamp-unhandy",
-        Weight::Doubtful,
-        Place::Request,
-        say!(
-            "The stamp is {w} by {h}: heavy to set all day, and hard to keep level.",
-            "Cap berukuran {w} kali {h}: berat dipakai seharian dan sulit dijaga rata.",
-            w = mm(around.width()),
-            h = mm(around.height()),
-        ),
-    )
-    .allow(say!(
-        "Up to {most} is handy.",
-        "Sampai {most} masih nyaman.",
-        most = mm(HANDY_MM)
-    ))
-    .remedy(say!(
-        "Split it into two stamps, or make it smaller.",
-        "Bagi menjadi dua cap, atau kecilkan."
-    ))
-}
-
-fn loose_pieces(pieces: usize) -> Finding {
-    Finding::new(
-        "stamp-pieces",
-        Weight::Note,
-        Place::Request,
-        say!(
-            "The wax falls into {n} separate pieces: each is soldered to the grid by itself.",
-            "Malam terbagi menjadi {n} bagian terpisah: tiap bagian dipatri sendiri ke rangka.",
-            n = Arg::Number(pieces as f64, 0),
-        ),
-    )
 }

@@ -261,14 +261,22 @@ fn copper_limits_are_checked_with_the_place() {
             .map(|f| f.code)
             .collect()
     };
+    let frame = |w: f64| {
+        format!("<rect x='10' y='10' width='70' height='70' fill='none' stroke='#000' stroke-width='{w}'/>")
+    };
+    assert_eq!(codes(&frame(1.2), 1000.0), [] as [&str; 0]);
+    let all = |width, code| {
+        let codes = codes(&frame(width), 1000.0);
+        assert!(
+            !codes.is_empty() && codes.iter().all(|c| *c == code),
+            "{width}: {codes:?}"
+        );
+    };
+    all(1.05, "stamp-lost-line");
+    all(0.85, "stamp-thin-line");
     assert_eq!(
-        codes("<rect x='10' y='10' width='.95' height='40'/>", 1000.0),
-        [] as [&str; 0]
-    );
-    let thin = codes("<rect x='10' y='10' width='.85' height='40'/>", 1000.0);
-    assert!(
-        !thin.is_empty() && thin.iter().all(|c| *c == "stamp-thin-line"),
-        "{thin:?}"
+        codes("<rect x='10' y='10' width='.85' height='70'/>", 1000.0),
+        ["stamp-thin-line", "stamp-small-for-handle"]
     );
     let two = |gap: f64| {
         format!(
@@ -276,18 +284,26 @@ fn copper_limits_are_checked_with_the_place() {
             20.0 + gap
         )
     };
-    assert_eq!(codes(&two(1.55), 1000.0), ["stamp-pieces"]);
-    assert_eq!(codes(&two(1.45), 1000.0), ["stamp-narrow-gap", "stamp-pieces"]);
+    assert_eq!(codes(&two(1.55), 1000.0), ["stamp-fill", "stamp-pieces"]);
+    assert_eq!(
+        codes(&two(1.45), 1000.0),
+        ["stamp-narrow-gap", "stamp-fill", "stamp-pieces"]
+    );
     assert_eq!(
         codes("<rect width='90' height='90'/>", 89.0),
-        ["stamp-wider-than-cloth"]
+        ["stamp-wider-than-cloth", "stamp-fill"]
     );
     assert_eq!(
         codes(
             "<rect width='90' height='90'/><rect x='95' width='.5' height='.5'/>",
             91.0
         ),
-        ["stamp-wider-than-cloth", "stamp-specks", "stamp-pieces"]
+        [
+            "stamp-wider-than-cloth",
+            "stamp-specks",
+            "stamp-fill",
+            "stamp-pieces"
+        ]
     );
     let found = stamp(&two(1.0)).check(&Copper::default(), 1000.0);
     let Place::Drawing { x_um, y_um } = found[0].place else {

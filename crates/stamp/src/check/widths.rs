@@ -1,0 +1,135 @@
+//! Lines too thin for copper or for the bleach, gaps that wax fills.
+
+use super::{BuildRule, Fault, Told};
+use crate::limits::{Limit, Limits};
+use crate::medial::{Disc, Medial, Stretch, WIDEST_DISC};
+use std::collections::HashSet;
+use std::f64::consts::FRAC_PI_2;
+
+/// A point or notch may be this many least widths long before its thinness counts.
+pub(super) const END: f64 = 4.0;
+
+/// Faults of lines; answers the thinnest.
+pub(super) fn lines(
+    wax: &Medial,
+    limits: &Limits,
+    specks: &HashSet<usize>,
+    faults: &mut Vec<Fault>,
+) -> Option<f64> {
+    let (copper, bleach) = (limits.line_mm(), limits.line_bleached_mm());
+    let least = copper.max(bleach);
+    let mut told = Told::apart(least);
+    for stretch in wax.narrower(least) {
+        if specks.contains(&stretch.ring) {
+            continue;
+        }
+        let Some((disc, ends)) = worst(wax, &stretch) else {
+            continue;
+        };
+        let fault = if ends {
+            let long = wax.length(&stretch) / 2.0;
+            if long <= END * least {
+                continue;
+            }
+            Fault::new(BuildRule::LongPoint, disc.centre, long, END * least)
+        } else if disc.mm() < copper {
+            Fault::new(BuildRule::ThinLine, disc.centre, disc.mm(), copper)
+        } else {
+            Fault::new(BuildRule::LostLine, disc.centre, disc.mm(), bleach)
+        };
+        if told.new_place(fault.at) {
+            faults.push(fault.along(wax.along(&stretch).map(|d| d.centre)).on(stretch));
+        }
+    }
+    narrowest(wax)
+}
+
+/// Faults of gaps; answers the narrowest.
+pub(super) fn gaps(bare: &Medial, limits: &Limits, faults: &mut Vec<Fault>) -> Option<f64> {
+    let least = limits.mm(Limit::Gap);
+    let mut told = Told::apart(least);
+    for stretch in bare.narrower(least) {
+        let Some((disc, ends)) = worst(bare, &stretch) else {
+            continue;
+        };
+        let fault = if ends {
+            let long = bare.length(&stretch) / 2.0;
+            if long <= END * least {
+                continue;
+            }
+            Fault::new(BuildRule::LongNotch, disc.centre, long, END * least)
+        } else {
+            Fault::new(BuildRule::NarrowGap, disc.centre, disc.mm(), least)
+        };
+        if told.new_place(fault.at) {
+            faults.push(fault.along(bare.along(&stretch).map(|d| d.centre)).on(stretch));
+        }
+    }
+    narrowest(bare)
+}
+
+/// The disc to tell of a narrow stretch, and whether the stretch is only the end of something: for an end its
+/// tip, for a small round thing the widest it gets, else the narrowest place between two sides.
+fn worst<'m>(medial: &'m Medial, stretch: &Stretch) -> Option<(&'m Disc, bool)> {
+    let discs = medial.along(stretch);
+    let least = |a: &&Disc, b: &&Disc| a.radius.total_cmp(&b.radius);
+    if medial.is_end(stretch) {
+        return discs.min_by(least).map(|d| (d, true));
+    }
+    let own = |d: &&Disc| d.opposite.is_some_and(|(_, ring, _)| ring == stretch.ring);
+    if stretch.whole && discs.clone().all(|d| own(&d)) {
+        return discs.max_by(least).map(|d| (d, false));
+    }
+    let facing = discs.clone().filter(|d| d.spread() > FRAC_PI_2);
+    facing
+        .min_by(least)
+        .or_else(|| discs.min_by(least))
+        .map(|d| (d, false))
+}
+
+/// The narrowest place between two sides.
+fn narrowest(medial: &Medial) -> Option<f64> {
+    let wide = |d: &&Disc| d.opposite.is_some() && d.spread() > 0.9 * std::f64::consts::PI;
+    let least = medial
+        .discs()
+        .iter()
+        .filter(wide)
+        .map(Disc::mm)
+        .fold(f64::INFINITY, f64::min);
+    (least < 2.0 * WIDEST_DISC).then_some(least)
+}
+
+/// Lines too wide for one strip whose two strips would leave no room between them.
+pub(super) fn between_strips(wax: &Medial, limits: &Limits, faults: &mut Vec<Fault>) {
+    let (one, two) = (
+        limits.single_mm(),
+        2.0 * limits.mm(Limit::Strip) + limits.mm(Limit::Spacing),
+    );
+    let between = |d: &Disc| d.mm() > one && d.mm() < two && d.spread() > 0.9 * std::f64::consts::PI;
+    let mut told = Told::apart(2.0 * two);
+    for ring in 0..wax.rings() {
+        let mut run: Vec<&Disc> = Vec::new();
+        for disc in wax.ring(ring) {
+            if between(disc) {
+                run.push(disc);
+                continue;
+            }
+            told_between(&mut run, two, limits, &mut told, faults);
+        }
+        told_between(&mut run, two, limits, &mut told, faults);
+    }
+}
+
+fn told_between(run: &mut Vec<&Disc>, two: f64, limits: &Limits, told: &mut Told, faults: &mut Vec<Fault>) {
+    let long = run.first().zip(run.last()).map_or(0.0, |(a, b)| b.run - a.run);
+    if long >= limits.mm(Limit::Piece)
+        && let Some(disc) = run.get(run.len() / 2)
+        && told.new_place(disc.centre)
+    {
+        let room = disc.mm() - 2.0 * limits.mm(Limit::Strip);
+        let least = two - 2.0 * limits.mm(Limit::Strip);
+        let fault = Fault::new(BuildRule::BetweenStrips, disc.centre, room, least);
+        faults.push(fault.along(run.iter().map(|d| d.centre)));
+    }
+    run.clear();
+}
