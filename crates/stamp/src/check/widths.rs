@@ -3,7 +3,7 @@
 use super::{BuildRule, Fault, Told};
 use crate::limits::{Limit, Limits};
 use crate::medial::{Disc, Medial, Stretch, WIDEST_DISC};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::f64::consts::FRAC_PI_2;
 
 /// A point or notch may be this many least widths long before its thinness counts.
@@ -18,7 +18,7 @@ pub(super) fn lines(
 ) -> Option<f64> {
     let (copper, bleach) = (limits.line_mm(), limits.line_bleached_mm());
     let least = copper.max(bleach);
-    let mut told = Told::apart(least);
+    let mut sides = Sides::default();
     for stretch in wax.narrower(least) {
         if specks.contains(&stretch.ring) {
             continue;
@@ -37,7 +37,7 @@ pub(super) fn lines(
         } else {
             Fault::new(BuildRule::LostLine, disc.centre, disc.mm(), bleach)
         };
-        if told.new_place(fault.at) {
+        if sides.first(wax, &stretch, disc) {
             faults.push(fault.along(wax.along(&stretch).map(|d| d.centre)).on(stretch));
         }
     }
@@ -47,7 +47,7 @@ pub(super) fn lines(
 /// Faults of gaps; answers the narrowest.
 pub(super) fn gaps(bare: &Medial, limits: &Limits, faults: &mut Vec<Fault>) -> Option<f64> {
     let least = limits.mm(Limit::Gap);
-    let mut told = Told::apart(least);
+    let mut sides = Sides::default();
     for stretch in bare.narrower(least) {
         let Some((disc, ends)) = worst(bare, &stretch) else {
             continue;
@@ -61,11 +61,36 @@ pub(super) fn gaps(bare: &Medial, limits: &Limits, faults: &mut Vec<Fault>) -> O
         } else {
             Fault::new(BuildRule::NarrowGap, disc.centre, disc.mm(), least)
         };
-        if told.new_place(fault.at) {
+        if sides.first(bare, &stretch, disc) {
             faults.push(fault.along(bare.along(&stretch).map(|d| d.centre)).on(stretch));
         }
     }
     narrowest(bare)
+}
+
+/// Stretches told already, by ring, as the way along it where they begin and their length: the two sides of a
+/// line or a gap are one fault.
+#[derive(Default)]
+struct Sides(HashMap<usize, Vec<(f64, f64)>>);
+
+impl Sides {
+    /// Whether what stands opposite a stretch at its worst place was not told yet; remembers the stretch if so.
+    fn first(&mut self, medial: &Medial, stretch: &Stretch, disc: &Disc) -> bool {
+        let known = disc.opposite.is_some_and(|(_, ring, run)| {
+            let around = medial.ring_mm(ring).max(f64::MIN_POSITIVE);
+            // The last disc of a stretch stands up to a step before its end.
+            let told = |(from, long): &(f64, f64)| (run - from + 0.5).rem_euclid(around) <= long + 1.0;
+            self.0.get(&ring).is_some_and(|all| all.iter().any(told))
+        });
+        if !known {
+            let from = medial.along(stretch).next().map_or(0.0, |d| d.run);
+            self.0
+                .entry(stretch.ring)
+                .or_default()
+                .push((from, medial.length(stretch)));
+        }
+        !known
+    }
 }
 
 /// The disc to tell of a narrow stretch, and whether the stretch is only the end of something: for an end its
