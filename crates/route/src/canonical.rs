@@ -125,6 +125,8 @@ fn contents(design: &Design) -> (Vec<[u8; 32]>, Vec<[u8; 32]>) {
             Layout::Straight => b"straight",
             Layout::HalfDrop => b"half-drop",
             Layout::Brick => b"brick",
+            Layout::Mirror => b"mirror",
+            Layout::Rotated => b"rotated-pair",
         });
         fields.end()
     });

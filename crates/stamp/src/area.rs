@@ -207,6 +207,15 @@ impl Area {
             shapes: self.shapes.iter().map(|s| s.iter().map(ring).collect()).collect(),
         }
     }
+    /// The mirror image about the upright line in the middle of a repeat `width` mm wide.
+    #[must_use]
+    pub fn mirrored(&self, width: f64) -> Self {
+        // Backwards, so that outer rings keep their direction.
+        let ring = |r: &Ring| r.iter().rev().map(|p| [width - p[0], p[1]]).collect();
+        Self {
+            shapes: self.shapes.iter().map(|s| s.iter().map(ring).collect()).collect(),
+        }
+    }
     /// Moved.
     #[must_use]
     pub fn moved(&self, by: Point) -> Self {

@@ -130,6 +130,20 @@ impl Edges {
             .flat_map(|bin| self.bins[bin].iter().map(|e| *e as usize))
     }
 
+    /// Distance of a point from the outline, mm; none beyond 8 mm.
+    pub fn away(&self, p: Point) -> Option<f64> {
+        let mut reach = 1.0;
+        while reach <= 8.0 {
+            let near = self.near(&Bounds { low: p, high: p }.grown(reach));
+            let least = near.map(|e| self.all[e].away(p).0).fold(f64::INFINITY, f64::min);
+            if least.sqrt() <= reach {
+                return Some(least.sqrt());
+            }
+            reach *= 2.0;
+        }
+        None
+    }
+
     /// Edges whose distance from `centre` is at most `spread` more than the nearest one's and at most `reach`.
     /// `seen` is working memory.
     pub fn nearest(&self, centre: Point, spread: f64, reach: f64, seen: &mut Seen, out: &mut Vec<usize>) {

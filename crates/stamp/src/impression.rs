@@ -33,6 +33,8 @@ pub struct Impression {
     /// is the cloth's business.
     pub pressure: f32,
     half_mm: [f64; 2],
+    /// How the stamp is held: signs of x and y about the middle of the repeat.
+    signs: [f64; 2],
 }
 
 impl Impression {
@@ -68,6 +70,7 @@ impl Impression {
             turn: [(1.0 - t * t) / n, 2.0 * t / n],
             pressure: (1.0 + error.pressure * bell(3)).max(0.05) as f32,
             half_mm,
+            signs: lattice.pose(i, j).signs(),
         }
     }
 
@@ -81,7 +84,7 @@ impl Impression {
             [part.low[0], part.high[1]],
         ];
         let place = |p: [f64; 2]| {
-            let d = [p[0] - self.half_mm[0], p[1] - self.half_mm[1]];
+            let d = [0, 1].map(|k| self.signs[k] * (p[k] - self.half_mm[k]));
             let q = [
                 self.middle_mm[0] + c * d[0] - s * d[1],
                 self.middle_mm[1] + s * d[0] + c * d[1],
@@ -145,10 +148,12 @@ pub fn wax_row(
         let [c, s] = impression.turn.map(|v| v as f32);
         let dy = (y_mm - impression.middle_mm[1]) as f32;
         let mid = impression.middle_mm[0] as f32;
+        let [flip_x, flip_y] = impression.signs.map(|v| v as f32);
         let (u0, v0) = (
-            s * dy + impression.half_mm[0] as f32,
-            c * dy + impression.half_mm[1] as f32,
+            flip_x * s * dy + impression.half_mm[0] as f32,
+            flip_y * c * dy + impression.half_mm[1] as f32,
         );
+        let (c, s) = (flip_x * c, flip_y * s);
         let p = impression.pressure;
         for start in (from..to).step_by(LANES) {
             let end = (start + LANES).min(to);

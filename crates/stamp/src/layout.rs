@@ -12,6 +12,54 @@ pub enum Layout {
     HalfDrop,
     /// Every second row stands half a repeat to the left.
     Brick,
+    /// Every second column is printed by a second stamp, the mirror image of the first.
+    Mirror,
+    /// Every second column is printed with the stamp turned by half a turn.
+    Rotated,
+}
+
+impl Layout {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Straight,
+        Self::HalfDrop,
+        Self::Brick,
+        Self::Mirror,
+        Self::Rotated,
+    ];
+}
+
+/// How the stamp is held for one impression. Only one of the two can be true: no layout asks for both.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Pose {
+    /// As the drawing stands.
+    #[default]
+    Upright,
+    /// Turned by half a turn about the middle of the repeat.
+    Turned,
+    /// Left and right exchanged: another stamp.
+    Mirrored,
+}
+
+impl Pose {
+    /// Signs of x and y about the middle of the repeat.
+    pub(crate) const fn signs(self) -> [f64; 2] {
+        match self {
+            Self::Upright => [1.0, 1.0],
+            Self::Turned => [-1.0, -1.0],
+            Self::Mirrored => [-1.0, 1.0],
+        }
+    }
+    /// Where a point of the stamp comes to lie in its repeat.
+    pub fn place(self, p: Point, repeat_mm: [f64; 2]) -> Point {
+        let s = self.signs();
+        [0, 1].map(|k| if s[k] < 0.0 { repeat_mm[k] - p[k] } else { p[k] })
+    }
+    /// A rectangle of the stamp as it comes to lie in its repeat.
+    pub fn place_bounds(self, b: &Bounds, repeat_mm: [f64; 2]) -> Bounds {
+        let (p, q) = (self.place(b.low, repeat_mm), self.place(b.high, repeat_mm));
+        Bounds { low: p, high: p }.with(&Bounds { low: q, high: q })
+    }
 }
 
 /// A layout with its repeat: where each impression ideally goes.
@@ -58,9 +106,33 @@ impl Lattice {
         let half = |v: i32| if v.rem_euclid(2) == 1 { 0.5 } else { 0.0 };
         let (x, y) = (f64::from(i), f64::from(j));
         match self.layout {
-            Layout::Straight => [x * w, y * h],
+            Layout::Straight | Layout::Mirror | Layout::Rotated => [x * w, y * h],
             Layout::HalfDrop => [x * w, (y - half(i)) * h],
             Layout::Brick => [(x - half(j)) * w, y * h],
+        }
+    }
+
+    /// How the stamp is held for impression (`i`, `j`).
+    pub fn pose(&self, i: i32, _j: i32) -> Pose {
+        match self.layout {
+            Layout::Mirror if i.rem_euclid(2) == 1 => Pose::Mirrored,
+            Layout::Rotated if i.rem_euclid(2) == 1 => Pose::Turned,
+            _ => Pose::Upright,
+        }
+    }
+
+    /// Where a point of the stamp comes to lie on the cloth at impression (`i`, `j`), mm.
+    pub fn place(&self, i: i32, j: i32, p: Point) -> Point {
+        let (corner, q) = (self.corner(i, j), self.pose(i, j).place(p, self.repeat_mm));
+        [corner[0] + q[0], corner[1] + q[1]]
+    }
+
+    /// An area of the stamp as impression (`i`, `j`) prints it.
+    pub fn printed(&self, i: i32, j: i32, area: &Area) -> Area {
+        if self.pose(i, j) == Pose::Mirrored {
+            area.mirrored(self.repeat_mm[0]).moved(self.corner(i, j))
+        } else {
+            area.mapped(|p| self.place(i, j, p))
         }
     }
 
@@ -72,7 +144,9 @@ impl Lattice {
         let whole = |n: f64| (n - 1e-6).ceil().clamp(0.0, 1e6) as u32;
         let (across, along) = (whole(width_mm / w), whole(length_mm / h));
         let (shifted, all) = match self.layout {
-            Layout::Straight => (along, u64::from(across) * u64::from(along)),
+            Layout::Straight | Layout::Mirror | Layout::Rotated => {
+                (along, u64::from(across) * u64::from(along))
+            }
             Layout::HalfDrop => {
                 let shifted = whole(length_mm / h + 0.5);
                 (shifted, rows_of_two(across, along, shifted))
@@ -97,7 +171,7 @@ impl Lattice {
         let [w, h] = self.repeat_mm;
         let before = |v: f64| (v - 0.5).floor() as i32;
         match self.layout {
-            Layout::Straight | Layout::HalfDrop => {
+            Layout::Straight | Layout::HalfDrop | Layout::Mirror | Layout::Rotated => {
                 let i = before(x_mm / w);
                 let j = |i: i32| before((y_mm - self.corner(i, 0)[1]) / h);
                 let (a, b) = (j(i), j(i + 1));
@@ -116,17 +190,39 @@ impl Lattice {
     /// the cloth, in the order of rows, not limited to a cloth.
     pub fn meeting(&self, part: &Bounds, reach: &Bounds) -> Vec<(i32, i32)> {
         let [w, h] = self.repeat_mm;
+        // However the stamp is held, it reaches no farther than all poses together.
+        let stamp = reach;
+        let reach = &self.all_poses(reach);
         let first = |k: usize, step: f64| ((part.low[k] - reach.high[k]) / step).floor() as i32 - 1;
         let last = |k: usize, step: f64| ((part.high[k] - reach.low[k]) / step).ceil() as i32 + 1;
         let mut found = Vec::new();
         for j in first(1, h)..=last(1, h) {
             for i in first(0, w)..=last(0, w) {
-                if reach.moved(self.corner(i, j)).meets(part) {
+                let here = self.pose(i, j).place_bounds(stamp, self.repeat_mm);
+                if here.moved(self.corner(i, j)).meets(part) {
                     found.push((i, j));
                 }
             }
         }
         found
+    }
+
+    fn all_poses(&self, reach: &Bounds) -> Bounds {
+        match self.layout {
+            Layout::Straight | Layout::HalfDrop | Layout::Brick => *reach,
+            Layout::Mirror | Layout::Rotated => {
+                reach.with(&self.pose(1, 0).place_bounds(reach, self.repeat_mm))
+            }
+        }
+    }
+
+    /// Columns and rows after which the pattern begins again.
+    pub const fn period(&self) -> [i32; 2] {
+        match self.layout {
+            Layout::Straight => [1, 1],
+            Layout::HalfDrop | Layout::Mirror | Layout::Rotated => [2, 1],
+            Layout::Brick => [1, 2],
+        }
     }
 
     /// Share of an endless cloth that is waxed when `area` (mm, seen from an impression's corner) is printed at
@@ -139,10 +235,12 @@ impl Lattice {
         if inside {
             return area.mm2() / (w * h);
         }
-        let frame = Area::rectangle(&cell);
-        let printed = |(i, j): &(i32, i32)| area.moved(self.corner(*i, *j)).common(&frame);
-        let parts: Vec<Area> = self.meeting(&cell, &reach).iter().map(printed).collect();
-        Area::union_of(&parts).mm2() / (w * h)
+        let [columns, rows] = self.period().map(f64::from);
+        let period = Bounds::sized(columns * w, rows * h);
+        let frame = Area::rectangle(&period);
+        let printed = |(i, j): &(i32, i32)| self.printed(*i, *j, area).common(&frame);
+        let parts: Vec<Area> = self.meeting(&period, &reach).iter().map(printed).collect();
+        Area::union_of(&parts).mm2() / (columns * rows * w * h)
     }
 }
 
@@ -190,7 +288,7 @@ mod tests {
     /// Every count agrees with walking over the places and asking which meet the cloth.
     #[test]
     fn counting_agrees_with_looking() {
-        for layout in [Layout::Straight, Layout::HalfDrop, Layout::Brick] {
+        for layout in Layout::ALL {
             for (w, h, width, length) in [
                 (200.0, 200.0, 1117.6, 2743.2),
                 (83.0, 151.0, 500.0, 900.0),
@@ -208,7 +306,7 @@ mod tests {
 
     #[test]
     fn the_four_nearest_are_the_nearest() {
-        for layout in [Layout::Straight, Layout::HalfDrop, Layout::Brick] {
+        for layout in Layout::ALL {
             let l = lattice(layout, 80.0, 50.0);
             for k in 0..500 {
                 let p = [f64::from(k % 25) * 13.7 - 40.0, f64::from(k / 25) * 11.3 - 40.0];
@@ -220,14 +318,20 @@ mod tests {
         }
     }
 
-    /// A disc in the corner of its repeat is printed whole, in quarters, by four neighbours.
+    /// A square over the corner of its repeat is printed whole, in quarters, by four neighbours. Where every
+    /// second stamp is turned or mirrored, two squares fall on each other: half as many remain.
     #[test]
     fn wax_that_crosses_the_repeat_counts_once() {
         let square = |x: f64, y: f64, s: f64| vec![[x, y], [x + s, y], [x + s, y + s], [x, y + s]];
         let crossing = Area::filled(&[square(-10.0, -10.0, 20.0)], Rule::NonZero);
-        for layout in [Layout::Straight, Layout::HalfDrop, Layout::Brick] {
+        for layout in Layout::ALL {
             let share = lattice(layout, 100.0, 100.0).coverage(&crossing);
-            assert!((share - 0.04).abs() < 1e-9, "{layout:?} {share}");
+            let squares = if lattice(layout, 1.0, 1.0).pose(1, 0) == Pose::Upright {
+                1.0
+            } else {
+                0.5
+            };
+            assert!((share - 0.04 * squares).abs() < 1e-9, "{layout:?} {share}");
         }
         // 120 mm wide on a 100 mm repeat: 20 mm overlap the neighbour, the row is closed: 10 of 100 mm high.
         let bar = Area::filled(

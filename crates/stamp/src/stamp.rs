@@ -7,6 +7,7 @@ use crate::copper::{Build, Copper};
 use crate::layout::{Lattice, Layout};
 use crate::limits::Limits;
 use crate::mask::Mask;
+use crate::strips::StripPlan;
 use crate::width::Widths;
 use words::{Arg, Finding, Place, Weight, say};
 
@@ -91,6 +92,11 @@ impl Stamp {
     /// Pieces that do not hang together: each must be soldered to the frame by itself.
     pub fn pieces(&self) -> usize {
         self.area.shapes().len()
+    }
+
+    /// Its copper, piece by piece.
+    pub fn strips(&self, limits: &Limits) -> StripPlan {
+        StripPlan::of(&self.area, &self.mask, limits)
     }
 
     /// What it takes to build.

@@ -211,7 +211,7 @@ fn file_name<'a>(item: Item<'a>) -> Option<&'a str> {
 }
 
 /// The layouts as words in files.
-pub(crate) static LAYOUTS: [(Term, Layout); 3] = [
+pub(crate) static LAYOUTS: [(Term, Layout); 5] = [
     (
         Term {
             key: "straight",
@@ -244,6 +244,28 @@ pub(crate) static LAYOUTS: [(Term, Layout); 3] = [
             ),
         },
         Layout::Brick,
+    ),
+    (
+        Term {
+            key: "mirror",
+            text: Text::new("mirror", "cermin"),
+            gloss: Text::new(
+                "Every second column is its neighbour's mirror image: a pair of stamps.",
+                "Tiap lajur kedua bayangan cermin tetangganya: sepasang cap.",
+            ),
+        },
+        Layout::Mirror,
+    ),
+    (
+        Term {
+            key: "rotated-pair",
+            text: Text::new("rotated pair", "pasangan putar"),
+            gloss: Text::new(
+                "In every second column the stamp is turned by half a turn.",
+                "Di tiap lajur kedua cap diputar setengah putaran.",
+            ),
+        },
+        Layout::Rotated,
     ),
 ];
 
