@@ -37,6 +37,17 @@ pub fn averages(design: &Design, lot: &LotShape, shop: &Workshop) -> (Vec<Means>
 impl Bolt {
     /// Makes a bolt ready up to and including step `upto` (all steps if `None`).
     pub fn prepare(design: &Arc<Design>, lot: &LotShape, shop: &Workshop, upto: Option<usize>) -> Self {
+        Self::prepare_after(&[], design, lot, shop, upto)
+    }
+
+    /// As [`Bolt::prepare`], the first steps' hands given: those of a bolt of the same lot whose route begins alike.
+    pub(crate) fn prepare_after(
+        begun: &[Arc<dyn Hand>],
+        design: &Arc<Design>,
+        lot: &LotShape,
+        shop: &Workshop,
+        upto: Option<usize>,
+    ) -> Self {
         let (means, takes) = averages(design, lot, shop);
         let mut bolt = Self {
             design: design.clone(),
@@ -49,15 +60,17 @@ impl Bolt {
         let mut package: Option<Arc<Package>> = None;
         let steps = upto.map_or(design.steps.len(), |last| (last + 1).min(design.steps.len()));
         for (at, step) in design.steps.iter().take(steps).enumerate() {
-            let hand = step.operation.hand(&Before {
-                design,
-                at,
-                means: &bolt.means[at],
-                lot,
-                shop,
-                seed: lot.seed().child(&step.id),
-                package: package.as_ref(),
-                look: &bolt,
+            let hand = begun.get(at).cloned().unwrap_or_else(|| {
+                step.operation.hand(&Before {
+                    design,
+                    at,
+                    means: &bolt.means[at],
+                    lot,
+                    shop,
+                    seed: lot.seed().child(&step.id),
+                    package: package.as_ref(),
+                    look: &bolt,
+                })
             });
             bolt.packages.push(package.clone());
             match hand.fold() {

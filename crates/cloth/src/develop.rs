@@ -22,19 +22,24 @@ impl Default for Tiling {
 
 /// The cloth under a tile after the first `steps` steps.
 pub fn develop(bolt: &Bolt, tile: Tile, steps: usize, tiling: &Tiling) -> Patch {
-    let need = tile.need();
-    let mut patch = Patch::white(tile, need);
-    for (hand, package) in bolt.hands.iter().zip(&bolt.packages).take(steps) {
-        patch.before = match hand.reach(tile.milli) {
-            Reach::Point => need,
-            Reach::Spread { rx, ry } => need.before_spread(
-                rx.saturating_sub(tiling.starve),
-                ry.saturating_sub(tiling.starve),
-                &tile,
-            ),
-        };
-        patch.package = package.clone();
-        hand.act(&mut patch);
+    let mut patch = Patch::white(tile, tile.need());
+    for at in 0..steps.min(bolt.hands.len()) {
+        act(bolt, at, &mut patch, tiling);
     }
     patch
+}
+
+/// Does step `at` on a tile on which all steps before it are done.
+pub(crate) fn act(bolt: &Bolt, at: usize, patch: &mut Patch, tiling: &Tiling) {
+    let (hand, tile, need) = (&bolt.hands[at], patch.tile, patch.need);
+    patch.before = match hand.reach(tile.milli) {
+        Reach::Point => need,
+        Reach::Spread { rx, ry } => need.before_spread(
+            rx.saturating_sub(tiling.starve),
+            ry.saturating_sub(tiling.starve),
+            &tile,
+        ),
+    };
+    patch.package = bolt.packages[at].clone();
+    hand.act(patch);
 }

@@ -2,13 +2,15 @@
 //!
 //! A [`Bolt`] holds what every operation decided over the whole bolt ([`route::Hand`]); [`develop`] runs the
 //! steps on one tile; a [`Shot`] says which rectangle a picture shows, and [`Shot::take`] makes it in
-//! parallel tiles. The same bits come out for any tile size, thread count and SIMD width.
+//! parallel tiles. A [`Film`] shows cloth while its route is being changed: what comes before the change is not done
+//! again. The same bits come out for any tile size, thread count and SIMD width.
 //!
 //! This crate knows no files and no pages: PNG leaves it as bytes.
 
 mod appearance;
 mod bolt;
 mod develop;
+mod film;
 mod png_out;
 mod shot;
 mod sight;
@@ -17,6 +19,7 @@ pub mod window;
 pub use appearance::{Appearance, Region};
 pub use bolt::{Bolt, averages};
 pub use develop::{Tiling, develop};
+pub use film::{Film, Scene};
 pub use png_out::png;
 pub use shot::{NotWritten, Picture, Refused, Shot};
 pub use sight::{Reading, read_regions};

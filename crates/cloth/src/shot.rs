@@ -4,6 +4,7 @@ use crate::png_out::encoder;
 use crate::{Appearance, Bolt, Tiling, develop};
 use field::{Rect, Tile, srgb_bytes};
 use rayon::prelude::*;
+use route::Patch;
 use std::io::Write;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use units::Length;
@@ -78,7 +79,7 @@ impl From<png::EncodingError> for NotWritten {
 }
 
 /// Most pixels of a picture that is held in memory.
-const MOST_HELD: u64 = 120_000_000;
+pub(crate) const MOST_HELD: u64 = 120_000_000;
 /// Most pixels of a picture that is written as it is made: a bolt at 300 dpi has 2.1 thousand million.
 const MOST_WRITTEN: u64 = 2_500_000_000;
 
@@ -87,10 +88,9 @@ struct Work<'a> {
     bolt: &'a Bolt,
     appearance: Appearance,
     pixels: Rect,
-    samples: u32,
+    scale: Scale,
     /// Pixels of a tile, each way.
     side: u32,
-    pitch: f64,
     steps: usize,
     tiling: &'a Tiling,
     progress: &'a (dyn Fn(f64) + Sync),
@@ -182,14 +182,8 @@ impl Shot {
         Ok(())
     }
 
-    fn work<'a>(
-        &self,
-        bolt: &'a Bolt,
-        tiling: &'a Tiling,
-        progress: &'a (dyn Fn(f64) + Sync),
-        stop: &'a AtomicBool,
-        allowed: u64,
-    ) -> Result<Work<'a>, Refused> {
+    /// Its pixels, if there are some and no more than allowed.
+    pub(crate) fn allowed(&self, allowed: u64) -> Result<Rect, Refused> {
         let pixels = self.pixels();
         if pixels.nx == 0 || pixels.ny == 0 || !(self.dpi > 0.0) {
             return Err(Refused::Empty);
@@ -201,14 +195,25 @@ impl Shot {
                 allowed,
             });
         }
+        Ok(pixels)
+    }
+
+    fn work<'a>(
+        &self,
+        bolt: &'a Bolt,
+        tiling: &'a Tiling,
+        progress: &'a (dyn Fn(f64) + Sync),
+        stop: &'a AtomicBool,
+        allowed: u64,
+    ) -> Result<Work<'a>, Refused> {
+        let pixels = self.allowed(allowed)?;
         let samples = self.samples();
         Ok(Work {
             bolt,
             appearance: Appearance::new(&bolt.design),
             pixels,
-            samples,
+            scale: Scale::new(self.dpi, samples),
             side: (tiling.side / samples).max(1),
-            pitch: 25.4 / self.dpi / f64::from(samples),
             steps: self.steps,
             tiling,
             progress,
@@ -262,6 +267,30 @@ impl Work<'_> {
     }
 
     fn tile(&self, rect: Rect) -> Vec<u8> {
+        let patch = develop(self.bolt, self.scale.tile(rect), self.steps, self.tiling);
+        self.scale.bytes(&self.appearance, &patch)
+    }
+}
+
+/// Pixels and the samples they are made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Scale {
+    /// Distance of samples, mm.
+    pub pitch: f64,
+    /// Samples of a pixel, each way.
+    pub samples: u32,
+}
+
+impl Scale {
+    pub fn new(dpi: f64, samples: u32) -> Self {
+        Self {
+            pitch: 25.4 / dpi / f64::from(samples),
+            samples,
+        }
+    }
+
+    /// The tile under a rectangle of pixels.
+    pub fn tile(self, rect: Rect) -> Tile {
         let s = self.samples as i32;
         let core = Rect {
             x0: rect.x0 * s,
@@ -269,15 +298,15 @@ impl Work<'_> {
             nx: rect.nx * self.samples,
             ny: rect.ny * self.samples,
         };
-        let patch = develop(
-            self.bolt,
-            Tile::averaging(self.pitch, self.samples, core),
-            self.steps,
-            self.tiling,
-        );
-        let light = self.appearance.light(&patch);
+        Tile::averaging(self.pitch, self.samples, core)
+    }
+
+    /// The pixels of a developed tile, three bytes each.
+    pub fn bytes(self, appearance: &Appearance, patch: &Patch) -> Vec<u8> {
+        let core = patch.tile.core;
+        let light = appearance.light(patch);
         let light = light.map(|plane| average(plane, core.nx as usize, self.samples as usize));
-        let mut bytes = vec![0u8; rect.area() * 3];
+        let mut bytes = vec![0u8; light[0].len() * 3];
         srgb_bytes([&light[0], &light[1], &light[2]], &mut bytes);
         bytes
     }

@@ -6,7 +6,7 @@
 //!
 //! Names, notes, prices and hazards change no cloth and are in neither.
 
-use crate::{Cloth, Design, OPERATIONS, Workshop, step_key};
+use crate::{Cloth, Design, LotShape, OPERATIONS, Workshop, step_key};
 use colour::DyeCard;
 use sha2::{Digest, Sha256};
 use stamp::Layout;
@@ -141,6 +141,47 @@ pub fn set_keys(design: &mut Design, shop: &Workshop) {
         key = step_key(&key, step.operation.as_ref(), &step.id, &dyes, &stamps);
         step.key = key;
     }
+}
+
+/// Keys of the cloth of one bolt: white, then after each step. Where two bolts have the same key their cloth is the
+/// same to the bit, plane for plane: unlike a step's own key these count the place of a dye in the design, which numbers
+/// its planes. Dyes that no step has used yet are not in them.
+pub fn bolt_keys(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<[u8; 32]> {
+    let (dyes, stamps) = contents(design);
+    let placed: Vec<[u8; 32]> = (0u32..)
+        .zip(&dyes)
+        .map(|(place, key)| {
+            let mut fields = Fields::of("dye in its place 1");
+            fields.bytes(&place.to_le_bytes());
+            fields.bytes(key);
+            fields.end()
+        })
+        .collect();
+    let mut fields = Fields::of("bolt 1");
+    fields.bytes(&cloth_key(&design.cloth, &shop_key(shop)));
+    fields.bytes(&cloth_key(&lot.cloth, lot.id.as_bytes()));
+    fields.bytes(&lot.bolts.to_le_bytes());
+    fields.bytes(&lot.bolt.to_le_bytes());
+    let mut keys = vec![fields.end()];
+    for (at, step) in design.steps.iter().enumerate() {
+        keys.push(step_key(
+            &keys[at],
+            step.operation.as_ref(),
+            &step.id,
+            &placed,
+            &stamps,
+        ));
+    }
+    keys
+}
+
+/// Hash of what turns dye on the cloth into light: all dyes of the design, in their places.
+pub fn light_key(design: &Design) -> [u8; 32] {
+    let mut fields = Fields::of("light 1");
+    for card in &design.dyes {
+        fields.bytes(&dye_key(card));
+    }
+    fields.end()
 }
 
 /// The revision of a design: what it is made of and how, with the model numbers of its operations, wherever it is

@@ -10,6 +10,7 @@ pub const DYES: usize = 8;
 /// Cloth under one tile, f32. Seen colour = loose + spent + fast, darkened by water and wax.
 ///
 /// Every plane covers `need` of its lattice (or the tile's core on the sample lattice) after each step.
+#[derive(Clone)]
 pub struct Patch {
     /// The tile: sample lattice, the two coarser lattices and the core.
     pub tile: Tile,
@@ -154,6 +155,38 @@ impl Patch {
             _ => self.folds = Some((package, vec![base, folds.clone()])),
         }
         Some(folds)
+    }
+
+    /// A copy to go on from later. While the cloth is open the last fold map is left out of it: nothing will ask for it.
+    pub fn kept(&self, folded: bool) -> Self {
+        let mut copy = self.clone();
+        if !folded {
+            (copy.package, copy.folds) = (None, None);
+        }
+        copy
+    }
+
+    /// Memory its planes and fold maps take, bytes.
+    pub fn bytes(&self) -> usize {
+        let dyes = self.loose.iter().chain(&self.spent).chain(&self.fast);
+        let rest = [
+            &self.water,
+            &self.soda,
+            &self.wax,
+            &self.rim,
+            &self.leak,
+            &self.wear,
+        ];
+        let planes: usize = dyes
+            .chain(rest)
+            .map(|plane| match plane {
+                Plane::Zero | Plane::Flat(_) => 0,
+                Plane::Grid(grid) => grid.data.len(),
+            })
+            .sum();
+        let folds = self.folds.iter().flat_map(|(_, all)| all);
+        let maps: usize = folds.map(|folds| 5 * folds.u.len()).sum();
+        size_of::<Self>() + size_of::<f32>() * (planes + maps)
     }
 
     /// All dye planes of one dye that can be seen.
