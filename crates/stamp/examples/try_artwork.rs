@@ -4,7 +4,7 @@
 
 #![allow(missing_docs)]
 
-use stamp::{Artwork, Copper, Layout, Limits, Stamp, View};
+use stamp::{Artwork, Copper, Layout, Limits, Proposal, Stamp, View};
 use std::{fs, io::BufWriter, path::Path, time::Instant};
 use words::Voice;
 
@@ -69,6 +69,25 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         fs::write(
             format!("{out}/{name}-check.svg"),
             report.picture(Voice::default()),
+        )?;
+        let start = Instant::now();
+        let proposal = Proposal::of(&stamp, &Limits::default(), 1117.6);
+        println!(
+            "    proposed in {} ms: {} changes, {:.1} mm2, buildable {}",
+            start.elapsed().as_millis(),
+            proposal.changes.len(),
+            proposal.changed_mm2(),
+            proposal.after.buildable()
+        );
+        for fault in proposal.after.faults.iter().filter(|f| f.rule.drawn()).take(8) {
+            println!(
+                "    left: {:?} {:.2?} {:.3} of {:.3}",
+                fault.rule, fault.at, fault.measured, fault.limit
+            );
+        }
+        fs::write(
+            format!("{out}/{name}-proposal.svg"),
+            proposal.picture(Voice::default()),
         )?;
         fs::write(
             format!("{out}/{name}.svg"),

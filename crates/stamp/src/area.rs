@@ -6,6 +6,8 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::simplify::SimplifyShape;
 use i_overlay::float::single::SingleFloatOverlay;
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 
 /// A point, mm.
 pub type Point = [f64; 2];
@@ -198,6 +200,20 @@ impl Area {
     #[must_use]
     pub fn without(&self, other: &Self) -> Self {
         self.combine(other, Combine::Without)
+    }
+    /// All points within `by` mm of it; with a negative `by`, the points that are at least that deep inside.
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Self {
+        // Arcs as chords of 0.15 rad: within 0.3 % of the radius.
+        const ARC: f64 = 0.15;
+        if self.is_empty() || by == 0.0 {
+            return self.clone();
+        }
+        let style = OutlineStyle::new(by).line_join(LineJoin::Round(ARC));
+        Self {
+            shapes: self.shapes.outline(&style),
+        }
+        .tidy()
     }
     /// Every point sent through `f`, which must keep the plane's handedness.
     #[must_use]

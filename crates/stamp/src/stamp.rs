@@ -47,13 +47,18 @@ impl Stamp {
         if !(around.width() <= MOST_MM && around.height() <= MOST_MM) {
             return Err(vec![reaches_too_far(&around)]);
         }
+        Ok(Self::of_area(area, repeat_mm))
+    }
+
+    /// A stamp of shapes that are at their size already, mm from the repeat's left top corner.
+    pub fn of_area(area: Area, repeat_mm: [f64; 2]) -> Self {
         let (mask, widths) = (Mask::new(&area), Widths::of(&area));
-        Ok(Self {
+        Self {
             repeat_mm,
             area,
             mask,
             widths,
-        })
+        }
     }
 
     /// Width and height of the repeat, mm.

@@ -130,7 +130,8 @@ fn bends(ring: &Ring, hand: f64, least: f64) -> Vec<Bend> {
         all.push(Bend {
             at: ring[middle],
             run: run + long / 2.0,
-            radius: long / total.abs(),
+            // One edge more than lies between the first corner and the last: each corner turns for half of both its edges.
+            radius: long * (count as f64 + 1.0) / (count as f64).max(1.0) / total.abs(),
             convex: total > 0.0,
             trace: (0..=count).map(|c| ring[(k + 1 + c) % n]).collect(),
         });

@@ -19,7 +19,8 @@ use crate::medial::{Medial, Stretch};
 use std::collections::HashMap;
 use words::Weight;
 
-pub(crate) use picture::{escaped, path_data};
+pub(crate) use picture::{Labels, escaped, path_data};
+pub(crate) use pieces::middle;
 
 /// What can be wrong with a drawing as a stamp.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
