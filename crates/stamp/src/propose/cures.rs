@@ -1,7 +1,7 @@
 //! For each fault the change that moves the least surface.
 
 use super::shapes::{around, dot, line, near};
-use super::{Change, Cure};
+use super::{Change, Cure, Step};
 use crate::area::{Area, Point, Shape, shape_mm2};
 use crate::check::{BuildRule, Fault, Report, middle};
 use crate::limits::{Limit, Limits};
@@ -112,9 +112,11 @@ fn cure(report: &Report, limits: &Limits, before: &[Change], fault: &Fault) -> O
         measured: [fault.measured, fault.limit],
         added: added.without(&around_of(&report.area, &added)),
         removed: removed.common(&around_of(&report.area, &removed)),
-        brush: [added, removed],
+        steps: vec![Step {
+            brush: [added, removed],
+            round: 0,
+        }],
         kept: true,
-        round: 0,
     })
 }
 

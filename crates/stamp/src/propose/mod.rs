@@ -19,6 +19,8 @@ use words::{Text, text};
 const ROUNDS: usize = 12;
 /// Changes of less surface than this are none, mm2.
 const NOTHING: f64 = 1e-4;
+/// Changes are one where they come within twice this, mm.
+const TOUCH: f64 = 0.75;
 
 /// What is done to the drawing at one place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -74,12 +76,12 @@ impl Cure {
     }
 }
 
-/// One change.
+/// One change: everything that is done at one place, so that it can be kept or refused as a whole.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Change {
     /// Its number, from 1; the same drawing under the same limits gives the same numbers.
     pub id: usize,
-    /// What is done.
+    /// What is done first.
     pub cure: Cure,
     /// Which rule asked for it.
     pub rule: BuildRule,
@@ -93,6 +95,12 @@ pub struct Change {
     pub removed: Area,
     /// Whether it is part of the result.
     pub kept: bool,
+    steps: Vec<Step>,
+}
+
+/// One stroke of a change.
+#[derive(Clone, Debug, PartialEq)]
+struct Step {
     /// What is laid over the drawing to add, and to take away. They overlap what is there: parts that only touch
     /// would leave a seam as fine as a rounding error.
     brush: [Area; 2],
@@ -133,13 +141,14 @@ impl Proposal {
                 break;
             }
             for mut change in found {
-                (change.id, change.round) = (changes.len() + 1, round);
+                change.steps.iter_mut().for_each(|step| step.round = round);
                 changes.push(change);
             }
-            let now = changes.iter().filter(|c| c.round == round);
+            let now = changes.iter().flat_map(|c| &c.steps).filter(|s| s.round == round);
             let area = applied(&report.area, now);
             report = Report::of(&area, before.repeat_mm, before.build, limits, cloth_mm);
         }
+        let changes = gathered(changes);
         let mut proposal = Self {
             before,
             changes,
@@ -181,18 +190,64 @@ impl Proposal {
     fn settle(&mut self) {
         let mut area = self.before.area.clone();
         for round in 0..ROUNDS {
-            let kept = self.changes.iter().filter(|c| c.kept && c.round == round);
-            area = applied(&area, kept);
+            let kept = self.changes.iter().filter(|c| c.kept).flat_map(|c| &c.steps);
+            area = applied(&area, kept.filter(|s| s.round == round));
         }
         let stamp = Stamp::of_area(area, self.before.repeat_mm);
         self.after = stamp.report(&self.limits, self.cloth_mm);
     }
 }
 
-/// An area with changes made at once: all that is added, then all that is taken away.
-fn applied<'c>(area: &Area, changes: impl Iterator<Item = &'c Change> + Clone) -> Area {
+/// Changes that touch one another as one, numbered.
+fn gathered(all: Vec<Change>) -> Vec<Change> {
+    let mut places: Vec<(Area, Vec<Change>)> = Vec::new();
+    for change in all {
+        let own = Area::union_of(
+            &change
+                .steps
+                .iter()
+                .flat_map(|s| s.brush.clone())
+                .collect::<Vec<_>>(),
+        )
+        .grown(TOUCH);
+        let meets = |other: &Area| {
+            let near = own.bounds().zip(other.bounds()).is_some_and(|(a, b)| a.meets(&b));
+            near && !own.common(other).is_empty()
+        };
+        let (near, far): (Vec<_>, Vec<_>) = places.into_iter().partition(|(place, _)| meets(place));
+        places = far;
+        let mut joined = (own, Vec::new());
+        for (place, changes) in near {
+            joined.0 = joined.0.union(&place);
+            joined.1.extend(changes);
+        }
+        joined.1.push(change);
+        places.push(joined);
+    }
+    let one = |(_, changes): (Area, Vec<Change>)| {
+        let mut changes = changes.into_iter();
+        let mut first = changes.next()?;
+        for next in changes {
+            first.added = first.added.union(&next.added).without(&next.removed);
+            first.removed = first.removed.union(&next.removed).without(&next.added);
+            first.steps.extend(next.steps);
+        }
+        Some(first)
+    };
+    let mut changes: Vec<Change> = places.into_iter().filter_map(one).collect();
+    // Down the drawing in bands, as one reads.
+    let band = |c: &Change| (c.at[1] / 25.0).floor();
+    changes.sort_by(|a, b| band(a).total_cmp(&band(b)).then(a.at[0].total_cmp(&b.at[0])));
+    for (k, change) in changes.iter_mut().enumerate() {
+        change.id = k + 1;
+    }
+    changes
+}
+
+/// An area after strokes made at once: all that is added, then all that is taken away.
+fn applied<'s>(area: &Area, steps: impl Iterator<Item = &'s Step> + Clone) -> Area {
     let brushes = |side: usize| -> Vec<Area> {
-        let all = changes.clone().map(|c| c.brush[side].clone());
+        let all = steps.clone().map(|s| s.brush[side].clone());
         all.filter(|brush| !brush.is_empty()).collect()
     };
     let (added, removed) = (brushes(0), brushes(1));
