@@ -83,7 +83,9 @@ fn unknown_names_are_answered_with_the_nearest() {
             "did you mean o-101?",
         ),
         (
-            &["stamp", "draw", "demo", "sea-fan", "--stamp", "fam", "-o", "x.pdf"],
+            &[
+                "stamp", "draw", "demo", "sea-fan", "--stamp", "fam", "-o", "x.pdf",
+            ],
             "did you mean fan?",
         ),
         (
@@ -276,7 +278,10 @@ fn cards_and_stamps_are_printed() {
         "cards.pdf",
     ];
     ends_with(&scratch.run(&cards), 0);
-    ends_with(&scratch.run(&["stamp", "draw", "demo", "sea-fan", "-o", "fan.pdf"]), 0);
+    ends_with(
+        &scratch.run(&["stamp", "draw", "demo", "sea-fan", "-o", "fan.pdf"]),
+        0,
+    );
     for file in ["cards.pdf", "fan.pdf"] {
         let bytes = fs::read(scratch.path(file)).unwrap();
         assert!(

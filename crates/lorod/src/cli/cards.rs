@@ -2,7 +2,7 @@
 
 use super::check::aside;
 use super::end::open;
-use super::plan::{TRIES, first_day, order, work};
+use super::plan::{LONGEST, TRIES, first_day, order, work};
 use super::{End, out, tell};
 use crate::facts::papers::{Printed, orders};
 use crate::facts::problem::Asked;
@@ -79,7 +79,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
         strike_offs: Vec::new(),
         tries: TRIES,
     };
-    let planned = match work(&workspace, &asked) {
+    let planned = match work(&workspace, &asked, LONGEST) {
         Ok(planned) => Some(planned),
         Err(end) => {
             // A card without times can be worked; no card cannot.

@@ -278,7 +278,7 @@ impl Work<'_> {
             strike_offs: Vec::new(),
             tries: plan::TRIES,
         };
-        let planned = plan::work(self.workspace, &asked)?;
+        let planned = plan::work(self.workspace, &asked, plan::LONGEST)?;
         self.wrong |= !planned.faults.is_empty();
         let mut text = plan::as_text(&planned, self.workspace, self.voice);
         for finding in &planned.findings {

@@ -43,6 +43,14 @@ impl End {
             sources,
         }
     }
+    /// Cannot be done because of what stands in one file.
+    pub fn in_file(finding: Finding, source: Source) -> Self {
+        Self {
+            code: REFUSED,
+            findings: vec![finding],
+            sources: vec![source],
+        }
+    }
     /// The command line is wrong.
     pub fn usage(finding: Finding) -> Self {
         Self::new(USAGE, vec![finding])

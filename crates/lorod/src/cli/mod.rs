@@ -11,6 +11,7 @@ mod lettering;
 mod new;
 mod out;
 mod plan;
+mod plan_file;
 mod progress;
 mod stamp;
 mod stop;

@@ -2,11 +2,13 @@
 
 use super::End;
 use cloth::{Bolt, NotWritten, Refused, Shot, Tiling};
+use sha2::{Digest, Sha256};
 use std::fs::{self, File};
 use std::io::{BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 use words::{Arg, Finding, Place, Weight, say};
+use workspace::Source;
 
 /// Writes a file; the folder it lies in is made.
 ///
@@ -101,6 +103,43 @@ pub fn beside(path: &Path) -> PathBuf {
         .map_or_else(Default::default, |n| n.to_string_lossy());
     let n = NEXT.fetch_add(1, Ordering::Relaxed);
     path.with_file_name(format!(".{name}.{}-{n}.part", std::process::id()))
+}
+
+/// A text of the person's, read whole.
+///
+/// # Errors
+/// If it cannot be read, is longer than `most` bytes, or is no UTF-8.
+pub fn text(path: &Path, most: u64) -> Result<Source, End> {
+    let bytes = read(path, most)?;
+    let hash = Sha256::digest(&bytes).into();
+    let path = path.display().to_string();
+    let body = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&bytes);
+    match std::str::from_utf8(body) {
+        Ok(text) => Ok(Source {
+            path,
+            text: text.to_string(),
+            hash,
+        }),
+        Err(error) => {
+            let line = body[..error.valid_up_to()]
+                .iter()
+                .filter(|b| **b == b'\n')
+                .count()
+                + 1;
+            let found = say!(
+                "{path} is not UTF-8 text (line {line})",
+                "{path} bukan teks UTF-8 (baris {line})",
+                path = Arg::Name(path),
+                line = Arg::Number(line as f64, 0)
+            );
+            Err(End::refused(vec![Finding::new(
+                "not-utf8",
+                Weight::Wrong,
+                Place::Request,
+                found,
+            )]))
+        }
+    }
 }
 
 /// A file of the person's, read whole.

@@ -3,11 +3,11 @@
 use super::check::aside;
 use super::end::{REFUSED, no_such, open, short};
 use super::table::Table;
-use super::{End, out, stop, tell, wire};
+use super::{End, out, plan_file, stop, tell, wire};
 use crate::facts::plan::{Planned, plan};
 use crate::facts::problem::Asked;
 use ::plan::Minute;
-use clap::Args;
+use clap::{ArgGroup, Args};
 use serde::Serialize;
 use sky::Date;
 use std::path::PathBuf;
@@ -17,8 +17,8 @@ use workspace::Workspace;
 
 /// Plans that are tried unless asked otherwise: some seconds for sixty bolts.
 pub const TRIES: u64 = 2_000;
-/// However many tries, a plan is given after this long.
-const LONGEST: Duration = Duration::from_secs(60);
+/// Seconds after which a plan is given, however many tries are left, unless asked otherwise.
+pub const LONGEST: Duration = Duration::from_secs(60);
 
 /// What was typed.
 #[derive(Debug, Args)]
@@ -26,20 +26,39 @@ const LONGEST: Duration = Duration::from_secs(60);
 Examples:
   lorod plan my-cloth
   lorod plan my-cloth --from 2026-11-30 --strike-off sea-fan -o plan.json
+  lorod plan --problem shop.json --seconds 30 -o schedule.json
+  lorod plan --check shop.json schedule.json
 
-Nothing starts before the first day of the plan, which is tomorrow unless --from says otherwise.")]
+Nothing starts before the first day of the plan, which is tomorrow unless --from says otherwise.
+A problem's file is JSON, format batik-plan/1: calendars, resources, set-ups, lots with routes and time limits; times are
+whole minutes from 00:00 of day 0, a Monday. A schedule's file names start and end of each operation of each bolt.")]
+#[command(group(ArgGroup::new("what").required(true).args(["dir", "problem", "check"])))]
 pub struct Ask {
     /// Folder of the workspace
-    pub dir: PathBuf,
+    pub dir: Option<PathBuf>,
+    /// Plan the problem of this file instead of a workspace; -o writes the schedule as JSON
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["from", "strike_off"])]
+    pub problem: Option<PathBuf>,
+    /// Say what is wrong with this schedule of this problem
+    #[arg(long, num_args = 2, value_names = ["PROBLEM", "SCHEDULE"],
+        conflicts_with_all = ["from", "strike_off", "tries", "seconds", "output", "seed"])]
+    pub check: Option<Vec<PathBuf>>,
     /// First day of the plan [default: tomorrow]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub from: Option<String>,
     /// Make a strike-off of this design first; its orders wait for the designer's approval. May be repeated
     #[arg(long, value_name = "DESIGN")]
     pub strike_off: Vec<String>,
-    /// Plans to try; the same number gives the same plan
-    #[arg(long, value_name = "N", default_value_t = TRIES)]
-    pub tries: u64,
+    /// Plans to try; the same number gives the same plan, if the time is enough [default: 2000; with --seconds as many
+    /// as the time allows]
+    #[arg(long, value_name = "N")]
+    pub tries: Option<u64>,
+    /// Give the best plan so far after this time [default: 60]
+    #[arg(long, value_name = "N")]
+    pub seconds: Option<u32>,
+    /// Another seed tries other plans of the file's problem
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "problem")]
+    pub seed: u64,
     /// One JSON document instead of text
     #[arg(long)]
     pub json: bool,
@@ -106,16 +125,24 @@ struct OperationOut {
 /// # Errors
 /// If there is no plan, the judge refuses it, or an order is not planned.
 pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
-    let workspace = open(&ask.dir)?;
+    let search = Search::of(ask);
+    let dir = match (&ask.dir, &ask.problem, ask.check.as_deref()) {
+        (_, _, Some([problem, schedule])) => return plan_file::check(problem, schedule, ask.json, voice),
+        (_, Some(problem), _) => {
+            return plan_file::solve(problem, &search, ask.output.as_deref(), ask.json, voice);
+        }
+        (dir, ..) => dir.clone().unwrap_or_default(),
+    };
+    let workspace = open(&dir)?;
     for id in &ask.strike_off {
         super::end::design(&workspace, id)?;
     }
     let asked = Asked {
         first_day: first_day(ask.from.as_deref(), &workspace)?,
         strike_offs: ask.strike_off.clone(),
-        tries: ask.tries,
+        tries: search.tries,
     };
-    let planned = work(&workspace, &asked)?;
+    let planned = work(&workspace, &asked, search.longest)?;
     if stop::raised() {
         return Err(End::stopped());
     }
@@ -135,14 +162,37 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     if wrong { Err(End::said(REFUSED)) } else { Ok(()) }
 }
 
-/// Plans; Ctrl-C and a minute end the search with the best plan so far.
+/// How long the search goes on.
+#[derive(Clone, Copy, Debug)]
+pub struct Search {
+    /// Plans to try.
+    pub tries: u64,
+    /// Seed.
+    pub seed: u64,
+    /// However many tries are left.
+    pub longest: Duration,
+}
+
+impl Search {
+    fn of(ask: &Ask) -> Self {
+        Self {
+            tries: ask
+                .tries
+                .unwrap_or(if ask.seconds.is_some() { u64::MAX } else { TRIES }),
+            seed: ask.seed,
+            longest: ask.seconds.map_or(LONGEST, |s| Duration::from_secs(s.into())),
+        }
+    }
+}
+
+/// Plans; Ctrl-C and the time end the search with the best plan so far.
 ///
 /// # Errors
 /// Why there is no plan.
-pub fn work(workspace: &Workspace, asked: &Asked) -> Result<Planned, End> {
+pub fn work(workspace: &Workspace, asked: &Asked, longest: Duration) -> Result<Planned, End> {
     stop::flag();
     let since = Instant::now();
-    plan(workspace, asked, &|| !stop::raised() && since.elapsed() < LONGEST)
+    plan(workspace, asked, &|| !stop::raised() && since.elapsed() < longest)
         .map_err(|findings| End::in_files(findings, workspace))
 }
 
