@@ -27,6 +27,7 @@ mod sheet;
 mod stamp;
 mod strips;
 mod tone;
+mod trace;
 mod width;
 
 pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
@@ -44,4 +45,5 @@ pub use scan::{MOST_BYTES, MOST_ELEMENTS, MOST_NESTING, scan};
 pub use sheet::View;
 pub use stamp::{LEAST_MM, MOST_MM, Stamp};
 pub use strips::{CORNER_MM, Field, Joint, Label, NUMBER_MM, Strip, StripPlan, Use};
+pub use trace::{MOST_PIXELS, MOST_SIDE, Traced, Tracing, is_picture, trace};
 pub use width::{WIDEST, Width, Widths};
