@@ -11,6 +11,7 @@ mod appearance;
 mod bolt;
 mod develop;
 mod film;
+pub mod photo;
 mod png_out;
 mod shot;
 mod sight;

@@ -313,7 +313,7 @@ impl Scale {
 }
 
 /// Averages light over squares of `s` samples: light, never dye.
-fn average(plane: Vec<f32>, nx: usize, s: usize) -> Vec<f32> {
+pub(crate) fn average(plane: Vec<f32>, nx: usize, s: usize) -> Vec<f32> {
     if s == 1 {
         return plane;
     }

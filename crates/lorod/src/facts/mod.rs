@@ -7,6 +7,8 @@ pub mod papers;
 pub mod pictures;
 pub mod plan;
 pub mod problem;
+pub mod raster;
+pub mod seen;
 
 use crate::studio::{Facts, Paper, RunSheet};
 use ::plan::Problem;
