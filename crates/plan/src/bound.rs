@@ -50,7 +50,7 @@ pub fn bound(problem: &Problem) -> Option<Bound> {
     if problem.lots.iter().any(unproven) {
         return None;
     }
-    let shop = Shop::new(problem, 0, &[]);
+    let shop = Shop::new(problem, 0, &[], &[]);
     let lone = Lone::new(&shop)?;
     let first: Vec<u32> = (0..problem.lots.len())
         .map(|l| shop.bolts.iter().find(|b| b.lot == l).map(|b| b.first))

@@ -18,6 +18,7 @@ mod problem;
 mod schedule;
 pub mod solve;
 pub mod tasks;
+mod unrest;
 
 pub use bound::{Bound, bound};
 pub use examine::examine;
@@ -29,3 +30,4 @@ pub use problem::{
     ResourceId, SetUp, Use, Weights, Window,
 };
 pub use schedule::{Placed, Schedule, Score, Spot};
+pub use unrest::Unrest;

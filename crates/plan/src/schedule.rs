@@ -54,6 +54,11 @@ impl Schedule {
     pub fn get(&self, lot: usize, bolt: u32, operation: usize) -> Option<Placed> {
         self.placed.get(&Spot { lot, bolt, operation }).copied()
     }
+    /// What starts before a minute: what has begun by then, or stands within a horizon that is not to be touched.
+    pub fn begun(&self, by: Minute) -> Vec<(Spot, Placed)> {
+        let before = self.placed.iter().filter(|(_, p)| p.start < by);
+        before.map(|(at, p)| (*at, *p)).collect()
+    }
     /// When the last bolt of a lot is done; `None` while a bolt is not planned to its end.
     pub fn completion(&self, problem: &Problem, lot: usize) -> Option<Minute> {
         let l = problem.lots.get(lot)?;

@@ -2,18 +2,10 @@
 
 mod common;
 
-use plan::solve::{Options, solve};
+use common::instance;
+use plan::solve::{Options, repair, solve};
 use plan::*;
 use std::cell::Cell;
-
-fn instance(name: &str) -> (Problem, f64) {
-    let path = format!("{}/tests/data/{name}.json", env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(path).unwrap();
-    let best = serde_json::from_str::<serde_json::Value>(&text).unwrap()["best_known"]
-        .as_f64()
-        .unwrap();
-    (common::read(&text), best)
-}
 
 /// Solves, checks everything that must always hold, and says how far above the best known the plan is.
 fn above_best(name: &str, tries: u64) -> f64 {
@@ -134,28 +126,18 @@ fn replanning_never_moves_what_has_begun() {
     )
     .unwrap();
     let now = 1440 + 600;
-    let begun: Vec<_> = first
-        .placed
-        .iter()
-        .filter(|(_, p)| p.start < now)
-        .map(|(a, p)| (*a, *p))
-        .collect();
+    let begun = first.begun(now);
     assert!(begun.len() > 10);
     let options = Options {
         tries: 400,
         now,
         begun: begun.clone(),
+        approved: first.approvals.iter().map(|(l, w)| (*l, *w)).collect(),
         seed: 3,
         ..Options::default()
     };
     let again = solve(&problem, &options, &mut |_, _| {}, &|| true).unwrap();
-    let faults = judge::check(&problem, &again);
-    assert!(
-        faults
-            .iter()
-            .all(|f| matches!(f, Fault::StartBeforeApproval { .. })),
-        "{faults:?}"
-    );
+    assert_eq!(judge::check(&problem, &again), []);
     for (at, p) in begun {
         assert_eq!(again.placed[&at], p);
     }
@@ -204,4 +186,57 @@ fn a_plan_can_be_looked_at() {
     assert_eq!(boiled, 4);
     assert_eq!(g.days[0].1, sky::Weekday::Monday);
     assert_eq!(problem.clock(g.days[1].2 + 860), format!("{} 14:20", g.days[1].0));
+}
+
+/// A day without the cauldron: repair moves least, a search that counts unrest lies between, a free one is best.
+#[test]
+fn a_lost_day_is_repaired_with_little_unrest() {
+    let (mut problem, _) = instance("b010_tight");
+    let options = Options {
+        tries: 600,
+        ..Options::default()
+    };
+    let first = solve(&problem, &options, &mut |_, _| {}, &|| true).unwrap();
+    let now = 1440 + 440;
+    let lost = Window::new(2 * 1440, 3 * 1440);
+    let fire = problem.calendars.iter_mut().find(|c| c.name == "fire").unwrap();
+    fire.windows = calendar::subtract(&fire.windows, &[lost]);
+    let hit = |s: &Schedule| !judge::check(&problem, s).is_empty();
+    assert!(hit(&first), "the lost day must matter");
+    let again = Options {
+        now,
+        begun: first.begun(now),
+        approved: first.approvals.iter().map(|(l, w)| (*l, *w)).collect(),
+        start: Some(first.clone()),
+        ..options
+    };
+    let total = |s: &Schedule| s.score(&problem).unwrap().total;
+    let points = |s: &Schedule| Unrest::between(&first, s, now).points;
+    let search = |unrest| {
+        let options = Options {
+            unrest,
+            ..again.clone()
+        };
+        solve(&problem, &options, &mut |_, _| {}, &|| true).unwrap()
+    };
+    let (keep, some, best) = (repair(&problem, &again).unwrap(), search(20.0), search(0.0));
+    for plan in [&keep, &some, &best] {
+        assert!(!hit(plan));
+        assert!(first.begun(now).iter().all(|(at, p)| plan.placed[at] == *p));
+    }
+    println!(
+        "keep {:.1}, unrest {}; some {:.1}, {}; best {:.1}, {}",
+        total(&keep),
+        points(&keep),
+        total(&some),
+        points(&some),
+        total(&best),
+        points(&best)
+    );
+    let cost = |s: &Schedule| total(s) + 20.0 * points(s) as f64;
+    assert!(cost(&some) <= cost(&keep) && total(&best) <= total(&keep));
+    assert!(points(&keep) < points(&best));
+    // Nothing has happened: nothing moves.
+    let calm = repair(&instance("b010_tight").0, &again).unwrap();
+    assert_eq!(Unrest::between(&first, &calm, now).points, 0);
 }

@@ -12,6 +12,15 @@ pub(crate) struct Slot {
     pub choice: usize,
 }
 
+/// What a plan to start from asks of a task.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Wish {
+    /// Only this one of [`Kind::choices`].
+    pub choice: Option<usize>,
+    /// Not before this minute.
+    pub not_before: Minute,
+}
+
 pub(crate) struct Board<'s, 'p> {
     pub shop: &'s Shop<'p>,
     room: Room,
@@ -23,6 +32,8 @@ pub(crate) struct Board<'s, 'p> {
     batch_starts: Vec<Vec<Minute>>,
     /// A task that must not start before a minute, for questions of the kind "what if".
     pub floor: Option<(u32, Minute)>,
+    /// By task.
+    pub wish: Vec<Wish>,
 }
 
 impl<'s, 'p> Board<'s, 'p> {
@@ -34,11 +45,19 @@ impl<'s, 'p> Board<'s, 'p> {
             set_ups: vec![Vec::new(); shop.capacities.len()],
             batch_starts: vec![Vec::new(); shop.vessels.len()],
             floor: None,
+            wish: vec![Wish::default(); shop.kind.len()],
         }
     }
 
     fn kind(&self, task: u32) -> &'s Kind {
         &self.shop.kinds[self.shop.kind[task as usize] as usize]
+    }
+
+    /// The ways to do a task, or the one that is wished for.
+    fn choices(&self, task: u32) -> impl Iterator<Item = (usize, &'s Choice)> + use<'s, 'p> {
+        let wish = self.wish[task as usize].choice;
+        let all = self.kind(task).choices.iter().enumerate();
+        all.filter(move |(i, _)| wish.is_none_or(|w| w == *i))
     }
 
     /// Puts the members of one batch (or a single task) on the board.
@@ -101,7 +120,7 @@ impl<'s, 'p> Board<'s, 'p> {
             from = from.max(minute);
         }
         let mut best: Option<Slot> = None;
-        for (i, choice) in kind.choices.iter().enumerate() {
+        for (i, choice) in self.choices(task) {
             let limit = best.map_or(self.shop.horizon, |b| b.end - choice.duration - 1);
             if let Some((start, end)) = self.earliest_of(kind, choice, from, limit)
                 && best.is_none_or(|b| end < b.end)
@@ -211,7 +230,7 @@ impl<'s, 'p> Board<'s, 'p> {
     pub(crate) fn latest(&self, task: u32, from: Minute, until: Minute, last_start: Minute) -> Option<Slot> {
         let kind = self.kind(task);
         let mut best: Option<Slot> = None;
-        for (i, choice) in kind.choices.iter().enumerate() {
+        for (i, choice) in self.choices(task) {
             let floor = best.map_or(from, |b| b.start + 1).max(kind.earliest);
             if let Some((start, end)) = self.latest_of(kind, choice, floor, until, last_start) {
                 best = Some(Slot {

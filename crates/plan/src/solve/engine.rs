@@ -1,6 +1,6 @@
 //! From an order of pieces to a plan and its worth, again and again, keeping what did not change.
 
-use super::board::{Board, Slot};
+use super::board::{Board, Slot, Wish};
 use super::pieces::Pieces;
 use super::place::{Stuck, delay, lift, place};
 use super::shop::Shop;
@@ -109,24 +109,33 @@ impl<'s, 'p> Engine<'s, 'p> {
         self.order.len() == pieces.count()
     }
 
-    /// Places everything in the order of the keys. Gives up once the plan must cost more than `limit`.
+    /// Places everything in the order of the keys, as wished. Gives up once the plan must cost more than `limit`.
     /// `None` if the batches wait for each other in a circle.
-    pub(super) fn run(&mut self, pieces: &Rc<Pieces>, keys: &[Minute], limit: f64) -> Option<Outcome> {
+    pub(super) fn run(
+        &mut self,
+        pieces: &Rc<Pieces>,
+        keys: &[Minute],
+        wishes: &[Wish],
+        limit: f64,
+    ) -> Option<Outcome> {
         if !self.sort(pieces, keys) {
             return None;
         }
-        let same = self
-            .stack
-            .iter()
-            .zip(&self.order)
-            .take_while(|(a, b)| self.pieces.signature[**a as usize] == pieces.signature[**b as usize])
-            .count();
+        let (board, held) = (&self.board, &self.pieces);
+        let unchanged = |a: u32, b: u32| {
+            let as_wished = |t: &u32| board.wish[*t as usize] == wishes[*t as usize];
+            held.signature[a as usize] == pieces.signature[b as usize]
+                && pieces.tasks(b).iter().all(as_wished)
+        };
+        let same = self.stack.iter().zip(&self.order);
+        let same = same.take_while(|(a, b)| unchanged(**a, **b)).count();
         for p in self.stack.drain(same..).rev() {
             lift(&mut self.board, &self.pieces, p);
         }
         self.stack.clear();
         self.stack.extend_from_slice(&self.order[..same]);
         self.pieces = Rc::clone(pieces);
+        self.board.wish.copy_from_slice(wishes);
         let mut tally = Tally::new(self.board.shop);
         for p in &self.order[..same] {
             tally.add(&self.board, pieces.tasks(*p));

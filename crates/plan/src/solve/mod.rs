@@ -5,7 +5,9 @@
 //! the problem, the options and the seed; time comes in only through `keep_going`.
 
 mod board;
+mod critical;
 mod engine;
+mod first;
 mod moves;
 mod orders;
 mod pieces;
@@ -19,7 +21,7 @@ pub(crate) use pieces::Pieces;
 pub(crate) use place::{Stuck, place};
 pub(crate) use shop::Shop;
 
-use crate::{Minute, Placed, Problem, Schedule, Score, Spot, examine, explain};
+use crate::{Minute, Placed, Problem, Schedule, Score, Spot, Window, examine, explain};
 use search::Search;
 use words::Finding;
 
@@ -35,8 +37,16 @@ pub struct Options {
     pub just_in_time: bool,
     /// Nothing that has not begun starts before this minute.
     pub now: Minute,
-    /// What has begun: it stays where it is.
+    /// What has begun, or is not to be moved: it stays where it is. [`Schedule::begun`] gives it.
     pub begun: Vec<(Spot, Placed)>,
+    /// Approvals that have been given, by lot.
+    pub approved: Vec<(usize, Window)>,
+    /// A plan to start from: its order, its batches. What does not fit any more is repaired, what it does not
+    /// have is added. Without one the search starts from orders of whole lots.
+    pub start: Option<Schedule>,
+    /// What a point of [`crate::Unrest`] against `start` costs, in the units of a plan's total. Above 0 the
+    /// search also begins with every start no earlier than it was, and at the table where it was.
+    pub unrest: f64,
 }
 
 impl Default for Options {
@@ -47,6 +57,9 @@ impl Default for Options {
             just_in_time: true,
             now: 0,
             begun: Vec::new(),
+            approved: Vec::new(),
+            start: None,
+            unrest: 0.0,
         }
     }
 }
@@ -71,9 +84,24 @@ pub fn solve(
     if !wrong.is_empty() {
         return Err(wrong);
     }
-    let shop = Shop::new(problem, options.now, &options.begun);
+    let shop = Shop::new(problem, options.now, &options.begun, &options.approved);
     let mut search = Search::new(&shop, options);
     search
         .run(on_better, keep_going)
         .map_err(|stuck| vec![explain::stuck(&shop, stuck)])
+}
+
+/// The plan of [`Options::start`] with as little change as makes it possible: same order, same tables, same batches,
+/// each operation where it was or as soon after as it goes. Takes no tries; a fraction of a second.
+///
+/// # Errors
+/// As [`solve`].
+pub fn repair(problem: &Problem, options: &Options) -> Result<Schedule, Vec<Finding>> {
+    let options = Options {
+        tries: 0,
+        just_in_time: false,
+        unrest: options.unrest.max(1.0),
+        ..options.clone()
+    };
+    solve(problem, &options, &mut |_, _| {}, &|| true)
 }

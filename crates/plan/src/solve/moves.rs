@@ -1,5 +1,6 @@
 //! Small changes of what is decided: the order of pieces, and who goes with whom.
 
+use super::board::Wish;
 use super::pieces::Pieces;
 use super::shop::Shop;
 use crate::Minute;
@@ -14,6 +15,8 @@ pub(super) struct Decision {
     pub batches: Vec<Vec<u32>>,
     /// The pieces of these batches.
     pub pieces: Rc<Pieces>,
+    /// By task: what it keeps of the plan that the search started from.
+    pub wishes: Rc<Vec<Wish>>,
 }
 
 /// Reaches of a shift, minutes: from within a shift to two weeks.
@@ -80,6 +83,18 @@ pub(super) fn change(shop: &Shop, rng: &mut Rng, d: &mut Decision, starts: &[Min
 fn move_by(d: &mut Decision, tasks: std::ops::Range<u32>, shift: Minute) {
     for key in &mut d.keys[tasks.start as usize..tasks.end as usize] {
         *key += shift;
+    }
+}
+
+/// A stretch of one bolt's route gives up its wishes, or takes them up again as they were `at_first`.
+pub(super) fn wish(shop: &Shop, rng: &mut Rng, d: &mut Decision, at_first: &[Wish]) {
+    let b = shop.bolts[rng.below(shop.bolts.len())];
+    let n = (b.last - b.first + 1) as usize;
+    let (x, y) = (rng.below(n), rng.below(n));
+    let again = rng.below(3) == 0;
+    let wishes = Rc::make_mut(&mut d.wishes);
+    for t in b.first as usize + x.min(y)..=b.first as usize + x.max(y) {
+        wishes[t] = if again { at_first[t] } else { Wish::default() };
     }
 }
 

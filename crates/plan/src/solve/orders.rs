@@ -35,6 +35,38 @@ pub(super) fn batches(shop: &Shop, most: u32) -> Vec<Vec<u32>> {
     out
 }
 
+/// The batches of a plan, as far as they are still possible; what it does not have goes together as in [`batches`].
+pub(super) fn batches_of(shop: &Shop, starts: &[Option<Minute>]) -> Vec<Vec<u32>> {
+    let mut out: Vec<Vec<u32>> = Vec::new();
+    let mut at: HashMap<(usize, u32, Minute, bool), usize> = HashMap::new();
+    for fresh in batches(shop, u32::MAX) {
+        let mut rest = Vec::new();
+        for task in fresh {
+            let Some((vessel, capacity, family)) = shop.kinds[shop.kind[task as usize] as usize].batch else {
+                continue;
+            };
+            let pinned = shop.pinned[task as usize];
+            let start = pinned.map(|p| p.start).or(starts[task as usize]);
+            let Some(start) = start else {
+                rest.push(task);
+                continue;
+            };
+            let key = (vessel, family, start, pinned.is_some());
+            match at.get(&key).filter(|g| out[**g].len() < capacity as usize) {
+                Some(g) => out[*g].push(task),
+                None => {
+                    at.insert(key, out.len());
+                    out.push(vec![task]);
+                }
+            }
+        }
+        if !rest.is_empty() {
+            out.push(rest);
+        }
+    }
+    out
+}
+
 /// Orders of lots worth a first look: by promise, by work for its weight, by slack, as they may begin.
 pub(super) fn lots(shop: &Shop) -> Vec<Vec<usize>> {
     let lots = &shop.problem.lots;

@@ -16,6 +16,15 @@ pub(crate) struct Stuck {
     pub from: Minute,
 }
 
+impl Stuck {
+    /// Tasks wait for each other.
+    pub(crate) const IN_A_CIRCLE: Self = Self {
+        task: 0,
+        after: None,
+        from: Minute::MAX,
+    };
+}
+
 /// Puts a piece on the board as early as it goes. Where a later operation of the piece cannot start in time,
 /// the earlier one is made to start later, and the piece is placed again from there; lower bounds only rise,
 /// so this ends.
@@ -29,6 +38,7 @@ pub(crate) fn place(board: &mut Board, pieces: &Pieces, piece: u32) -> Result<()
         let members = pieces.members(v);
         let mut from = lower[(v - first) as usize];
         for m in members {
+            from = from.max(board.wish[*m as usize].not_before);
             for l in &board.shop.before[*m as usize] {
                 if let Some(p) = board.slots[l.task as usize] {
                     from = from.max(p.end + l.least);

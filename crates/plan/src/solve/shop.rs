@@ -81,8 +81,13 @@ pub(crate) struct Shop<'p> {
 }
 
 impl<'p> Shop<'p> {
-    /// Nothing starts before `now` but what `begun` says.
-    pub(crate) fn new(problem: &'p Problem, now: Minute, begun: &[(Spot, Placed)]) -> Self {
+    /// Nothing starts before `now` but what `begun` and `approved` say.
+    pub(crate) fn new(
+        problem: &'p Problem,
+        now: Minute,
+        begun: &[(Spot, Placed)],
+        approved: &[(usize, Window)],
+    ) -> Self {
         let horizon = problem.horizon();
         let mut shop = Self {
             problem,
@@ -107,6 +112,15 @@ impl<'p> Shop<'p> {
         for (spot, placed) in begun {
             if let Some(task) = shop.task(*spot) {
                 shop.pinned[task as usize] = Some(*placed);
+            }
+        }
+        for (lot, window) in approved {
+            if let Some(task) = shop.approval.get(*lot).copied().flatten() {
+                shop.pinned[task as usize] = Some(Placed {
+                    start: window.start,
+                    end: window.end,
+                    mode: None,
+                });
             }
         }
         shop

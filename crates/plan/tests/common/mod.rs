@@ -5,6 +5,67 @@ use plan::*;
 use serde_json::Value;
 use std::collections::HashMap;
 
+fn file(name: &str) -> String {
+    let path = format!("{}/tests/data/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
+}
+
+/// A workshop's problem, and the best total known before.
+pub fn instance(name: &str) -> (Problem, f64) {
+    let text = file(name);
+    let best = serde_json::from_str::<Value>(&text).unwrap()["best_known"].as_f64();
+    (read(&text), best.unwrap())
+}
+
+/// Names of the job shops.
+pub fn job_shops() -> Vec<String> {
+    let all: Value = serde_json::from_str(&file("job_shops")).unwrap();
+    let names = all.as_object().unwrap().keys().filter(|k| *k != "about");
+    names.cloned().collect()
+}
+
+/// A job shop as a problem (one bolt a lot, one machine an operation, always open), and its least makespan.
+pub fn job_shop(name: &str) -> (Problem, Minute) {
+    let all: Value = serde_json::from_str(&file("job_shops")).unwrap();
+    let jobs: Vec<Vec<(usize, Minute)>> = serde_json::from_value(all[name]["jobs"].clone()).unwrap();
+    let machines = jobs[0].len();
+    let lot = |(i, job): (usize, &Vec<(usize, Minute)>)| Lot {
+        name: format!("job {i}"),
+        bolts: 1,
+        release: 0,
+        due: 100_000,
+        weight: 1,
+        approval: None,
+        route: job
+            .iter()
+            .map(|(m, d)| Operation::new(&format!("m{m}"), *d, CalendarId(0)).holding(ResourceId(*m), 1))
+            .collect(),
+        lags: Vec::new(),
+    };
+    let problem = Problem {
+        first_day: sky::Date::default(),
+        calendars: vec![Calendar {
+            name: "always".into(),
+            windows: vec![Window::new(0, 20_000)],
+        }],
+        resources: (0..machines)
+            .map(|m| Resource {
+                name: format!("m{m}"),
+                capacity: 1,
+                set_up: Vec::new(),
+            })
+            .collect(),
+        lots: jobs.iter().enumerate().map(lot).collect(),
+        weights: Weights {
+            tardiness: 0,
+            makespan: 1,
+            mean_flow: 0,
+            origin: 0,
+        },
+    };
+    (problem, all[name]["optimum"].as_i64().unwrap())
+}
+
 fn minutes(v: &Value) -> Minute {
     v.as_i64().unwrap_or_else(|| panic!("a whole number, not {v}"))
 }
