@@ -40,6 +40,24 @@ pub struct Artwork {
     notes: Vec<Finding>,
 }
 
+/// Whether an SVG says how wide it is in a physical unit. Pixels and bare numbers are none: 1/96 inch is what a
+/// screen makes of them, not what the designer meant.
+pub fn states_size(xml: &str) -> bool {
+    const UNITS: [&str; 6] = ["mm", "cm", "in", "pt", "pc", "Q"];
+    let options = roxmltree::ParsingOptions {
+        allow_dtd: true,
+        ..Default::default()
+    };
+    roxmltree::Document::parse_with_options(xml, options).is_ok_and(|document| {
+        let width = document
+            .root_element()
+            .attribute("width")
+            .unwrap_or_default()
+            .trim();
+        UNITS.iter().any(|unit| width.ends_with(unit))
+    })
+}
+
 impl Artwork {
     /// Reads an SVG drawing. `path` is its name as the user knows it, for findings.
     ///

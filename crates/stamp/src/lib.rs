@@ -31,7 +31,7 @@ mod trace;
 mod width;
 
 pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
-pub use artwork::{Artwork, Ink, Reading, WAX_BELOW};
+pub use artwork::{Artwork, Ink, Reading, WAX_BELOW, states_size};
 pub use check::{BuildRule, Fault, Report};
 pub use copper::{Build, Copper};
 pub use impression::{HandError, Impression, impressions_on, wax_row};

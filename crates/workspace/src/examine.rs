@@ -3,7 +3,7 @@
 use crate::read::remedy_for;
 use crate::workspace::Workspace;
 use route::{Design, LotShape, Workshop, examine, means_along};
-use stamp::Copper;
+use stamp::Limits;
 use std::collections::BTreeSet;
 use words::{Arg, Finding, Line, Place, Weight, say};
 
@@ -21,8 +21,12 @@ impl Workspace {
         let lot = LotShape::new("examine", 1, 0, design.cloth);
         let mut findings = examine(design, &lot, shop);
         findings.extend(self.lacks(design, &lot, shop));
+        let limits = self
+            .stamp_makers
+            .first()
+            .map_or_else(Limits::default, |maker| maker.limits.clone());
         for used in &design.stamps {
-            findings.extend(used.stamp.check(&Copper::default(), design.cloth.width.to_mm()));
+            findings.extend(used.stamp.report(&limits, design.cloth.width.to_mm()).findings());
         }
         findings.into_iter().map(|finding| file.locate(finding)).collect()
     }

@@ -5,12 +5,13 @@ use crate::calendar::{self, CalendarSpec};
 use crate::constants;
 use crate::money::{self, Per, currency, money};
 use crate::read::{Sheet, Table, parse, remedy_for};
+use crate::stamp_makers::{self, StampMaker};
 use route::{Climate, Money, Person, Rate, STORE, Station, Workshop};
 use std::collections::BTreeSet;
 use units::{Celsius, Length, Measure};
 use words::{Arg, Finding, Place, Weight, say};
 
-const KEYS: [&str; 13] = [
+const KEYS: [&str; 14] = [
     "name",
     "town",
     "cloth_price",
@@ -24,6 +25,7 @@ const KEYS: [&str; 13] = [
     "calendars",
     "exceptions",
     "constants",
+    "stamp_makers",
 ];
 const STATION: [&str; 4] = ["key", "places", "volume", "load"];
 const PERSON: [&str; 3] = ["key", "count", "wage"];
@@ -44,6 +46,7 @@ const CLIMATE: [&str; 8] = [
 pub(crate) struct WorkshopFile {
     pub workshop: Option<Workshop>,
     pub calendars: Vec<CalendarSpec>,
+    pub stamp_makers: Vec<StampMaker>,
     pub findings: Vec<Finding>,
 }
 
@@ -51,15 +54,17 @@ pub(crate) struct WorkshopFile {
 /// a name, climate or currency is none.
 pub(crate) fn read(source: &Source) -> WorkshopFile {
     let sheet = Sheet::new(&source.path);
-    let (mut workshop, mut calendars) = (None, Vec::new());
+    let (mut workshop, mut calendars, mut stamp_makers) = (None, Vec::new(), Vec::new());
     if let Some(document) = parse(source, &sheet) {
         let table = Table::document(&sheet, &document, &KEYS);
         workshop = whole(&table);
         calendars = calendar::read(&table);
+        stamp_makers = stamp_makers::read(&table);
     }
     WorkshopFile {
         workshop,
         calendars,
+        stamp_makers,
         findings: sheet.into_findings(),
     }
 }

@@ -5,6 +5,7 @@ use crate::design::{self, DesignFile, DyeStore, StampStore};
 use crate::folder::{Folder, Source};
 use crate::orders::{Collection, Order};
 use crate::read::remedy_for;
+use crate::stamp_makers::StampMaker;
 use crate::{IoError, ORDERS, WORKSHOP, dye, orders, workshop};
 use colour::DyeCard;
 use route::{Design, Workshop};
@@ -24,6 +25,8 @@ pub struct Workspace {
     pub workshop: Option<Workshop>,
     /// When the workshop works.
     pub calendars: Vec<CalendarSpec>,
+    /// Who builds stamps; the first is the usual one.
+    pub stamp_makers: Vec<StampMaker>,
     /// Dye cards that may be used, by id.
     pub dyes: Vec<Arc<DyeCard>>,
     /// Every design file, also those that cannot be made, by path.
@@ -65,10 +68,10 @@ impl Workspace {
             collection = read.unwrap_or_default();
             keep(found);
         }
-        let (mut shop, mut calendars) = (None, Vec::new());
+        let (mut shop, mut calendars, mut stamp_makers) = (None, Vec::new(), Vec::new());
         if let Some(source) = &folder.workshop {
             let file = workshop::read(source);
-            (shop, calendars) = (file.workshop, file.calendars);
+            (shop, calendars, stamp_makers) = (file.workshop, file.calendars, file.stamp_makers);
             keep(file.findings);
         }
         let store = dyes(&folder.dyes, shop.as_ref(), &mut keep);
@@ -100,6 +103,7 @@ impl Workspace {
             collection,
             workshop: shop,
             calendars,
+            stamp_makers,
             dyes: store.cards.into_values().collect(),
             designs,
             orders,

@@ -115,7 +115,7 @@ enum Command {
     Check(check::Ask),
     /// Make a picture of the cloth after any step
     Cloth(cloth::Ask),
-    /// From a drawing to copper: print it for its maker
+    /// From a drawing to copper: check it, make it buildable, print it for its maker
     Stamp(stamp::Ask),
     /// Say what goes into each bath, bolt after bolt
     Baths(baths::Ask),

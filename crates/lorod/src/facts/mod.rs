@@ -9,6 +9,7 @@ pub mod plan;
 pub mod problem;
 pub mod raster;
 pub mod seen;
+pub mod stamp;
 
 use crate::studio::{Facts, Paper, RunSheet};
 use ::plan::Problem;
