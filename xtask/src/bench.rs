@@ -13,8 +13,8 @@ const SAME_WORK: &[(&str, &[&str])] = &[
     ("colour", &["reflect 31 x 6", "sRGB bytes"]),
 ];
 
-/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are; then what each
-/// operation of a full route costs.
+/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are; then how long a stamp's check
+/// takes as the drawing grows, and what each operation of a full route costs.
 pub fn bench() -> Outcome {
     let python = python()?;
     let numpy = read(Command::new(python).arg(root().join("bench/kernels.py")).envs([
@@ -32,6 +32,16 @@ pub fn bench() -> Outcome {
     ]))?;
     let table = table(&numpy_lines(&numpy)?, &Columns::parse(&ours)?)?;
     print!("\n{table}");
+    println!("\na stamp checked, every core");
+    run(&mut cargo(&[
+        "run",
+        "--quiet",
+        "--release",
+        "--package",
+        "stamp",
+        "--example",
+        "check_speed",
+    ]))?;
     for (dpi, what) in [
         ("100", "one sample a pixel"),
         ("10", "16 samples a pixel, per sample"),
