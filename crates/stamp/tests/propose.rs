@@ -27,7 +27,8 @@ fn a_thin_line_is_thickened_by_what_it_lacks() {
     assert_eq!(cures(&proposal), [Cure::Thicken]);
     assert!(proposal.after.buildable());
     let added = proposal.area().mm2() - proposal.before.area.mm2();
-    assert!((added - 26.9).abs() < 3.5, "{added}");
+    // A hair more on both sides, and round ends over the square ones.
+    assert!((26.9..33.0).contains(&added), "{added}");
 }
 
 /// Two bars 1.2 mm apart along 40 mm: opening to 1.5 mm takes 12 mm2, filling would add 48.
@@ -107,7 +108,8 @@ proptest! {
         let drawn = |faults: &[stamp::Fault]| faults.iter().filter(|f| f.rule.drawn()).count();
         prop_assert!(drawn(&proposal.after.faults) <= drawn(&proposal.before.faults), "{:?}", proposal.after.faults);
         let ids: Vec<usize> = proposal.changes.iter().map(|c| c.id).collect();
-        prop_assert_eq!(proposal.refusing(&ids).area(), &proposal.before.area);
+        let refused = proposal.refusing(&ids);
+        prop_assert_eq!(refused.area(), &proposal.before.area);
         for picture in [proposal.picture(words::Voice::default()), proposal.before.picture(words::Voice::default())] {
             prop_assert!(picture.ends_with("</svg>\n"));
         }

@@ -163,10 +163,13 @@ fn spares(wax: &Medial, discs: &[&Disc], gap: f64, line: f64) -> bool {
         return false;
     };
     let each = gap / 2.0 - narrowest.radius;
+    // Beside a corner a line looks thinner than it is: the widest near the place counts.
+    const NEAR: f64 = 1.5;
     let width = |ring: usize, run: f64| {
         let along = wax.ring(ring);
-        let next = along.partition_point(|d| d.run < run);
-        along.get(next).or(along.last()).map_or(0.0, Disc::mm)
+        let from = along.partition_point(|d| d.run < run - NEAR);
+        let near = along[from..].iter().take_while(|d| d.run <= run + NEAR);
+        near.map(Disc::mm).fold(0.0, f64::max)
     };
     let mine = width(narrowest.ring, narrowest.run);
     let other = narrowest.opposite.map_or(mine, |(_, ring, run)| width(ring, run));
