@@ -14,7 +14,9 @@ mod explain;
 mod faults;
 mod gantt;
 pub mod judge;
+mod late;
 mod problem;
+mod remedy;
 mod schedule;
 pub mod solve;
 pub mod tasks;
@@ -25,9 +27,11 @@ pub use examine::examine;
 pub use explain::{LastCall, last_call};
 pub use faults::Fault;
 pub use gantt::{Bar, Gantt, Row, gantt};
+pub use late::{Late, Link, Wait, late};
 pub use problem::{
     Approval, Attendance, Batch, Calendar, CalendarId, Lag, Lot, Minute, Mode, Operation, Problem, Resource,
     ResourceId, SetUp, Use, Weights, Window,
 };
+pub use remedy::{Help, Levers, Remedy, remedies};
 pub use schedule::{Placed, Schedule, Score, Spot};
 pub use unrest::Unrest;

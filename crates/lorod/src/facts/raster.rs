@@ -58,7 +58,11 @@ pub fn paint(svg: &str, scale: f32) -> Result<Picture, Finding> {
     map.fill(resvg::tiny_skia::Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut map.as_mut());
     // Everything is opaque on white, so what is premultiplied is what is seen.
-    let rgb = map.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+    let rgb = map
+        .data()
+        .chunks_exact(4)
+        .flat_map(|p| [p[0], p[1], p[2]])
+        .collect();
     Ok(Picture { width, height, rgb })
 }
 

@@ -23,11 +23,7 @@ pub fn picture(bytes: &[u8], name: &str) -> Result<Picture, Finding> {
     } else if bytes.starts_with(&[0xff, 0xd8]) {
         jpeg(bytes, name)?
     } else {
-        return Err(refused(
-            "picture-kind",
-            name,
-            "neither PNG nor JPEG".to_string(),
-        ));
+        return Err(refused("picture-kind", name, "neither PNG nor JPEG".to_string()));
     };
     if picture.rgb.is_empty() {
         return Err(refused("picture-kind", name, "0 x 0".to_string()));
@@ -89,7 +85,11 @@ fn png(bytes: &[u8], name: &str) -> Result<Picture, Finding> {
             .flat_map(|p| [on_white(p[0], p[1]); 3])
             .collect(),
         png::ColorType::Indexed => {
-            return Err(refused("picture-damaged", name, "palette not expanded".to_string()));
+            return Err(refused(
+                "picture-damaged",
+                name,
+                "palette not expanded".to_string(),
+            ));
         }
     };
     Ok(Picture { width, height, rgb })
