@@ -201,6 +201,15 @@ impl Area {
     pub fn without(&self, other: &Self) -> Self {
         self.combine(other, Combine::Without)
     }
+    /// The part inside a rectangle. As [`Area::common`] with it, but in time that grows with the points, so that a
+    /// small part of a large drawing is cheap.
+    #[must_use]
+    pub fn clipped(&self, b: &Bounds) -> Self {
+        let meets = |ring: &&Ring| Bounds::of(ring.iter().copied()).is_some_and(|around| around.meets(b));
+        let rings: Vec<Ring> = self.rings().filter(meets).map(|ring| clip(ring, b)).collect();
+        // Where a ring leaves and comes back its parts hang together along the rectangle's side, without surface.
+        Self::filled(&rings, Rule::EvenOdd)
+    }
     /// All points within `by` mm of it; with a negative `by`, the points that are at least that deep inside.
     #[must_use]
     pub fn grown(&self, by: f64) -> Self {
@@ -341,6 +350,32 @@ impl Meeting {
     }
 }
 
+/// A ring cut at the four sides of a rectangle, one after the other (Sutherland and Hodgman, Communications of the
+/// ACM 17, 32, 1974).
+fn clip(ring: &Ring, b: &Bounds) -> Ring {
+    let mut ring = ring.clone();
+    for (k, side, sign) in [
+        (0, b.low[0], 1.0),
+        (0, b.high[0], -1.0),
+        (1, b.low[1], 1.0),
+        (1, b.high[1], -1.0),
+    ] {
+        let inside = |p: &Point| (p[k] - side) * sign >= 0.0;
+        let mut kept = Ring::with_capacity(ring.len());
+        for (p, q) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            if inside(p) {
+                kept.push(*p);
+            }
+            if inside(p) != inside(q) {
+                let t = (side - p[k]) / (q[k] - p[k]);
+                kept.push([p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]);
+            }
+        }
+        ring = kept;
+    }
+    ring
+}
+
 /// Twice-signed surface of a ring, halved: positive or negative with its direction (shoelace formula).
 pub(crate) fn ring_mm2(ring: &[Point]) -> f64 {
     let Some(o) = ring.first() else { return 0.0 };
@@ -390,6 +425,33 @@ mod tests {
         assert!((d + c - a.mm2()).abs() < 1e-6);
         assert_eq!(a.union(&Area::empty()), a);
         assert!(a.common(&Area::empty()).is_empty());
+    }
+
+    #[test]
+    fn clipping_is_what_is_common_with_the_rectangle() {
+        // A comb: it leaves the rectangle and comes back seven times.
+        let teeth = (0..8).flat_map(|k| {
+            let x = 4.0 * f64::from(k);
+            [[x, 9.0], [x, 0.0], [x + 2.0, 0.0], [x + 2.0, 9.0]]
+        });
+        let comb: Ring = teeth.chain([[30.0, 12.0], [0.0, 12.0]]).collect();
+        let comb = Area::filled(&[comb], Rule::NonZero);
+        for (low, high) in [
+            ([5.0, 1.0], [27.0, 5.0]),
+            ([-3.0, -3.0], [40.0, 40.0]),
+            ([1.0, 8.0], [21.0, 11.0]),
+        ] {
+            let b = Bounds { low, high };
+            let (got, exact) = (comb.clipped(&b).mm2(), comb.common(&Area::rectangle(&b)).mm2());
+            assert!((got - exact).abs() < 1e-6, "{got} {exact}");
+        }
+        assert!(
+            comb.clipped(&Bounds {
+                low: [50.0, 0.0],
+                high: [60.0, 9.0]
+            })
+            .is_empty()
+        );
     }
 
     #[test]

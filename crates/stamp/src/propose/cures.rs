@@ -183,14 +183,14 @@ fn local(area: &Area, discs: &[&Disc], reach: f64) -> Area {
         high: d.centre,
     });
     match boxes.reduce(|a, b| a.with(&b)) {
-        Some(b) => area.common(&Area::rectangle(&b.grown(2.0 * reach + discs_widest(discs)))),
+        Some(b) => area.clipped(&b.grown(2.0 * reach + discs_widest(discs))),
         None => Area::empty(),
     }
 }
 
 fn around_of(area: &Area, part: &Area) -> Area {
     match part.bounds() {
-        Some(b) => area.common(&Area::rectangle(&b.grown(0.5))),
+        Some(b) => area.clipped(&b.grown(0.5)),
         None => Area::empty(),
     }
 }

@@ -49,7 +49,7 @@ pub(super) fn dot(c: Point, width: f64) -> Area {
 
 /// The part of an area within `reach` of a point, square.
 pub(super) fn around(area: &Area, p: Point, reach: f64) -> Area {
-    area.common(&Area::rectangle(&Bounds { low: p, high: p }.grown(reach)))
+    area.clipped(&Bounds { low: p, high: p }.grown(reach))
 }
 
 /// The shapes of an area that come within `reach` of a point.
