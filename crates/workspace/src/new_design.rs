@@ -72,20 +72,66 @@ pub fn add_design(
         ("{dip}", doses(&[chosen.ground], "0.6 %")),
         ("{spray}", doses(&chosen.spray, "18 g/L")),
     ]);
-    place(&workspace.dir, &id, &toml, drawing)?;
+    let files = [
+        ("design.toml".to_string(), toml.into_bytes()),
+        (format!("{id}.svg"), drawing.to_vec()),
+    ];
+    place(&workspace.dir, &id, &files)?;
     Ok(id)
 }
 
-/// Both files under a hidden name, then the folder is renamed.
-fn place(dir: &Path, id: &str, toml: &str, drawing: &[u8]) -> Result<(), IoError> {
+/// Adds a design like another one, under a new id: `designs/<id>/` with a copy of its file, in which only the id and the
+/// colourway differ, and of its drawings. Answers the new id.
+///
+/// # Errors
+/// [`NotDone::Findings`] if there is no such design, or the colourway gives no id.
+pub fn add_colourway(workspace: &Workspace, like: &str, colourway: &str) -> Result<String, NotDone> {
+    let refuse = |finding: Finding| NotDone::Findings(vec![finding]);
+    let missing = || {
+        refuse(Finding::new(
+            "no-such-design",
+            Weight::Wrong,
+            Place::Request,
+            say!(
+                "there is no design {design} that can be copied",
+                "tidak ada desain {design} yang dapat disalin",
+                design = Arg::Name(like.chars().take(60).collect())
+            ),
+        ))
+    };
+    let file = workspace.design_file(like).ok_or_else(missing)?;
+    let (Some(design), Some(source)) = (&file.design, workspace.source(&file.path)) else {
+        return Err(missing());
+    };
+    let _lock = Lock::take(&workspace.dir)?;
+    let Some(id) = free_id(workspace, &format!("{} {colourway}", design.name)) else {
+        return Err(refuse(no_id(colourway)));
+    };
+    let text = crate::edit::renamed(&source.text, &id, colourway).map_err(refuse)?;
+    let folder = file.path.rsplit_once('/').map_or("", |(folder, _)| folder);
+    let mut files = vec![("design.toml".to_string(), text.into_bytes())];
+    // Drawings as they lie on the disk: the copy has their bytes, not what was made of them.
+    for drawing in workspace.sources.iter().filter(|s| !s.path.ends_with(".toml")) {
+        let Some(name) = drawing.path.strip_prefix(folder).and_then(|rest| rest.strip_prefix('/')) else {
+            continue;
+        };
+        let path = workspace.dir.join(&drawing.path);
+        let bytes = fs::read(&path).map_err(IoError::at(&path))?;
+        if !files.iter().any(|(known, _)| known == name) {
+            files.push((name.to_string(), bytes));
+        }
+    }
+    place(&workspace.dir, &id, &files)?;
+    Ok(id)
+}
+
+/// All files under a hidden name, then the folder is renamed.
+fn place(dir: &Path, id: &str, files: &[(String, Vec<u8>)]) -> Result<(), IoError> {
     let folder = dir.join(DESIGNS).join(id);
     let new = beside(&folder);
     let made = (|| {
         fs::create_dir_all(&new).map_err(IoError::at(&new))?;
-        for (name, bytes) in [
-            ("design.toml".to_string(), toml.as_bytes()),
-            (format!("{id}.svg"), drawing),
-        ] {
+        for (name, bytes) in files {
             let path = new.join(name);
             fs::write(&path, bytes).map_err(IoError::at(&path))?;
         }

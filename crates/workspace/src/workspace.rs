@@ -9,6 +9,7 @@ use crate::stamp_makers::StampMaker;
 use crate::{IoError, ORDERS, WORKSHOP, dye, orders, workshop};
 use colour::DyeCard;
 use route::{Design, Workshop};
+use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -38,6 +39,10 @@ pub struct Workspace {
     /// The files as read, drawings too.
     pub sources: Vec<Source>,
     stamps: Arc<StampStore>,
+    /// Dye cards that cannot be used.
+    broken: BTreeSet<String>,
+    /// What was found outside the designs.
+    elsewhere: Vec<Finding>,
 }
 
 impl Workspace {
@@ -87,8 +92,9 @@ impl Workspace {
             drawings.extend(more);
         }
         twice(&mut designs);
-        keep(designs.iter().flat_map(|d| d.findings.iter().cloned()).collect());
         keep(orders_without_design(&orders, &designs));
+        let elsewhere = findings.clone();
+        findings.extend(designs.iter().flat_map(|d| d.findings.iter().cloned()));
 
         let sources = [folder.collection, folder.workshop, folder.orders]
             .into_iter()
@@ -104,6 +110,8 @@ impl Workspace {
             workshop: shop,
             calendars,
             stamp_makers,
+            broken: store.broken,
+            elsewhere,
             dyes: store.cards.into_values().collect(),
             designs,
             orders,
@@ -111,6 +119,54 @@ impl Workspace {
             sources,
             stamps,
         })
+    }
+
+    /// The same folder as it would be if the file of one design held this text. Nothing is written or read again but
+    /// the design's drawings. A path that is no design's file changes nothing.
+    #[must_use]
+    pub fn as_if(&self, path: &str, text: &str) -> Self {
+        let mut new = Self {
+            dir: self.dir.clone(),
+            collection: self.collection.clone(),
+            workshop: self.workshop.clone(),
+            calendars: self.calendars.clone(),
+            stamp_makers: self.stamp_makers.clone(),
+            dyes: self.dyes.clone(),
+            designs: self.designs.clone(),
+            orders: self.orders.clone(),
+            findings: Vec::new(),
+            sources: self.sources.clone(),
+            stamps: self.stamps.clone(),
+            broken: self.broken.clone(),
+            elsewhere: self.elsewhere.clone(),
+        };
+        if let Some(at) = self.designs.iter().position(|file| file.path == path) {
+            let source = Source {
+                path: path.to_string(),
+                text: text.to_string(),
+                hash: Sha256::digest(text.as_bytes()).into(),
+            };
+            let store = DyeStore {
+                cards: self.dyes.iter().map(|card| (card.id.clone(), card.clone())).collect(),
+                broken: self.broken.clone(),
+            };
+            let shop = self.workshop.as_ref();
+            let (mut file, _) = design::read(&self.dir, &source, &store, &self.stamps, shop);
+            let others = self.designs.iter().filter(|other| other.path != path);
+            if let Some(id) = &file.id
+                && let Some(other) = others.clone().find(|other| other.id.as_ref() == Some(id))
+            {
+                let place = self::at(path, &file.id_span);
+                file.refuse(two_files("design-in-two-files", &id.clone(), place, &other.path));
+            }
+            new.designs[at] = file;
+            if let Some(old) = new.sources.iter_mut().find(|old| old.path == path) {
+                *old = source;
+            }
+        }
+        let of_designs = new.designs.iter().flat_map(|file| file.findings.iter().cloned());
+        new.findings = new.elsewhere.iter().cloned().chain(of_designs).collect();
+        new
     }
 
     /// The file of a design.
