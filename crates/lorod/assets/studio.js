@@ -1,6 +1,8 @@
-// What a page does beyond its links: the seam, walking the strip by keys, the winding, pictures that must wait.
-// Every page works without this.
-import { pull } from "/a/seam.js";
+// What a page does beyond its links. Reading works without this; changing a design does not.
+import "/a/desk.js";
+import { lay, nearness } from "/a/hand.js";
+import "/a/talk.js";
+import { take } from "/a/take.js";
 import { walk } from "/a/walk.js";
 
 const WAITS = [1000, 2000, 4000, 8000];
@@ -32,22 +34,27 @@ async function wind(place) {
 
 export function wake(root) {
   root.querySelectorAll("img").forEach((img) => patient(img));
-  root.querySelectorAll(".table").forEach((table) => {
-    const pictures = [...table.querySelectorAll("img")];
-    const done = () => pictures.every((img) => img.complete && img.naturalWidth) && table.classList.add("ready");
-    pictures.forEach((img) => img.addEventListener("load", done));
-    done();
-  });
-  root.querySelectorAll("[data-seam]").forEach(pull);
-  root.querySelectorAll("[data-winding]").forEach((place) => {
-    // The cloth first: the palette waits until the large pictures are there.
-    const pictures = [...root.querySelectorAll(".table img")].filter((img) => !img.complete);
-    Promise.allSettled(pictures.map((img) => new Promise((done) => {
-      img.addEventListener("load", done, { once: true });
-      img.addEventListener("error", done, { once: true });
-    }))).then(() => wind(place)).catch(() => {});
-  });
+  root.querySelectorAll("[data-take]").forEach(take);
+  nearness(root);
 }
+
+// The cloth first: the palette waits until the large pictures are there.
+document.addEventListener("lorod:fine", () => {
+  document.querySelectorAll("[data-winding]").forEach((place) => {
+    if (place.dataset.asked) return;
+    place.dataset.asked = "1";
+    wind(place).catch(() => {});
+  });
+});
+
+// What takes seconds to work out is laid in its place when it is there.
+document.querySelectorAll("[data-late]").forEach(async (place) => {
+  const answer = await fetch(place.dataset.late);
+  if (!answer.ok) return;
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  place.replaceChildren(...page.body.childNodes);
+});
 
 wake(document);
 walk(wake);
+document.querySelectorAll(".table[data-cloth]").forEach(lay);

@@ -1,5 +1,7 @@
-// Left and right arrows walk the film strip. The next page is fetched and laid in place, so that the strip's
-// pictures stay; the address always says which step is shown.
+// Pages that change in place: the film strip is walked by keys and clicks, and after a change only the parts that
+// differ are replaced. The address always says which step is shown.
+import { cloth } from "/a/hand.js";
+
 let wake = () => {};
 
 function centre() {
@@ -8,48 +10,93 @@ function centre() {
   if (strip) strip.scrollLeft = chosen.offsetLeft - (strip.clientWidth - chosen.offsetWidth) / 2;
 }
 
-async function lay(href, push) {
-  const answer = await fetch(href, { headers: { accept: "text/html" } });
-  if (!answer.ok) {
-    location.assign(href);
-    return;
-  }
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  const main = page.querySelector("main");
-  if (!main) {
-    location.assign(href);
-    return;
-  }
-  // Pictures that are on the page already are kept as they are.
-  const have = new Map([...document.querySelectorAll("main .route img")].map((img) => [img.getAttribute("src"), img]));
-  main.querySelectorAll(".route img").forEach((img) => {
-    const old = have.get(img.getAttribute("src"));
-    if (old) img.replaceWith(old);
+// Frames keep their picture until the new one is there, and ask for it only when the large cloth is done.
+function keepFrames(old, next) {
+  const have = new Map([...old.querySelectorAll("img[data-frame]")].map((img) => [img.dataset.frame, img]));
+  next.querySelectorAll("img[data-frame]").forEach((img) => {
+    const before = have.get(img.dataset.frame);
+    if (!before) return;
+    const wanted = img.getAttribute("src");
+    if (before.getAttribute("src") === wanted) {
+      img.replaceWith(before);
+      delete before.dataset.next;
+    } else {
+      img.dataset.next = wanted;
+      img.setAttribute("src", before.getAttribute("src"));
+    }
   });
-  document.querySelector("main").replaceWith(main);
+}
+
+function developFrames() {
+  document.querySelectorAll("img[data-next]").forEach((img) => {
+    const fresh = new Image();
+    const wanted = img.dataset.next;
+    fresh.addEventListener("load", () => {
+      if (img.dataset.next !== wanted) return;
+      img.src = wanted;
+      delete img.dataset.next;
+    });
+    fresh.src = wanted;
+  });
+}
+
+// Replaces every part of the page that differs in a fresh copy of it.
+export async function refresh(href, push, since) {
+  const answer = await fetch(href, { headers: { accept: "text/html" } });
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const [here, there] = [document.querySelector("[data-desk]"), page.querySelector("[data-desk]")];
+  if (!answer.ok || !here || !there || here.dataset.desk !== there.dataset.desk) {
+    location.assign(href);
+    return;
+  }
+  const typed = document.activeElement;
+  const [id, caret] = [typed?.id, typed?.selectionStart];
+  for (const part of there.querySelectorAll("[data-part]")) {
+    const old = here.querySelector(`[data-part="${part.dataset.part}"]`);
+    if (!old || old.isEqualNode(part)) continue;
+    keepFrames(old, part);
+    // What is being typed right now stays.
+    const held = old.contains(typed) && typed.matches("input") && typed.value !== typed.defaultValue ? typed.value : null;
+    old.replaceWith(part);
+    const again = id && document.getElementById(id);
+    if (again && old.contains(typed)) {
+      if (held !== null) again.value = held;
+      again.focus({ preventScroll: true });
+      if (caret !== null && again.setSelectionRange && again.type === "text") again.setSelectionRange(caret, caret);
+    }
+    wake(part);
+  }
+  for (const [key, value] of Object.entries(there.dataset)) here.dataset[key] = value;
   document.title = page.title;
   if (push) history.pushState(null, "", href);
   centre();
-  wake(main);
+  const view = cloth();
+  const table = there.querySelector(".table[data-cloth]");
+  if (view && table) {
+    view.cloth = JSON.parse(table.dataset.cloth);
+    view.table.dataset.cloth = table.dataset.cloth;
+    view.canvas.setAttribute("aria-label", table.dataset.label);
+    view.table.classList.toggle("alone", table.classList.contains("alone"));
+    view.retarget(view.cloth.left, view.cloth.right, since);
+    view.turned();
+  }
 }
+
+const visit = (href) => refresh(href, true, performance.now()).catch(() => location.assign(href));
 
 function step(by) {
   const links = [...document.querySelectorAll(".route a[data-step]")];
-  const at = links.findIndex((link) => link.closest("[aria-current]"));
-  const next = links[at + by];
-  if (next) {
-    lay(next.href, true)
-      .then(() => document.querySelector(".route [aria-current] a")?.focus({ preventScroll: true }))
-      .catch(() => location.assign(next.href));
-  }
+  const next = links[links.findIndex((link) => link.closest("[aria-current]")) + by];
+  if (next) visit(next.href).then(() => document.querySelector(".route [aria-current] a")?.focus({ preventScroll: true }));
 }
 
 export function walk(ready) {
   wake = ready;
   if (!document.querySelector(".route")) return;
   centre();
+  document.addEventListener("lorod:fine", developFrames);
   document.addEventListener("keydown", (event) => {
-    const typing = event.target.closest?.("input, textarea, select, .scroll");
+    const typing = event.target.closest?.("input, textarea, select, .scroll, canvas, dialog");
     if (typing || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
     if (event.key === "ArrowRight" || event.key === "ArrowLeft") {
       event.preventDefault();
@@ -57,10 +104,14 @@ export function walk(ready) {
     }
   });
   document.addEventListener("click", (event) => {
-    const link = event.target.closest?.(".route a[data-step]");
+    const link = event.target.closest?.("a[data-lay]");
     if (!link || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
-    lay(link.href, true).catch(() => location.assign(link.href));
+    visit(link.href);
   });
-  addEventListener("popstate", () => lay(location.href, false).catch(() => location.reload()));
+  document.addEventListener("change", (event) => {
+    const form = event.target.closest?.("form[data-lay]");
+    if (form) visit(`${location.pathname}?${new URLSearchParams(new FormData(form))}`);
+  });
+  addEventListener("popstate", () => refresh(location.href, false, performance.now()).catch(() => location.reload()));
 }

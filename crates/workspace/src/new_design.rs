@@ -112,7 +112,11 @@ pub fn add_colourway(workspace: &Workspace, like: &str, colourway: &str) -> Resu
     let mut files = vec![("design.toml".to_string(), text.into_bytes())];
     // Drawings as they lie on the disk: the copy has their bytes, not what was made of them.
     for drawing in workspace.sources.iter().filter(|s| !s.path.ends_with(".toml")) {
-        let Some(name) = drawing.path.strip_prefix(folder).and_then(|rest| rest.strip_prefix('/')) else {
+        let Some(name) = drawing
+            .path
+            .strip_prefix(folder)
+            .and_then(|rest| rest.strip_prefix('/'))
+        else {
             continue;
         };
         let path = workspace.dir.join(&drawing.path);

@@ -41,7 +41,7 @@ pub struct Workspace {
     stamps: Arc<StampStore>,
     /// Dye cards that cannot be used.
     broken: BTreeSet<String>,
-    /// What was found outside the designs.
+    /// What was found in the files that are read before the designs.
     elsewhere: Vec<Finding>,
 }
 
@@ -92,9 +92,9 @@ impl Workspace {
             drawings.extend(more);
         }
         twice(&mut designs);
-        keep(orders_without_design(&orders, &designs));
         let elsewhere = findings.clone();
         findings.extend(designs.iter().flat_map(|d| d.findings.iter().cloned()));
+        findings.extend(orders_without_design(&orders, &designs));
 
         let sources = [folder.collection, folder.workshop, folder.orders]
             .into_iter()
@@ -147,7 +147,11 @@ impl Workspace {
                 hash: Sha256::digest(text.as_bytes()).into(),
             };
             let store = DyeStore {
-                cards: self.dyes.iter().map(|card| (card.id.clone(), card.clone())).collect(),
+                cards: self
+                    .dyes
+                    .iter()
+                    .map(|card| (card.id.clone(), card.clone()))
+                    .collect(),
                 broken: self.broken.clone(),
             };
             let shop = self.workshop.as_ref();
@@ -165,7 +169,14 @@ impl Workspace {
             }
         }
         let of_designs = new.designs.iter().flat_map(|file| file.findings.iter().cloned());
-        new.findings = new.elsewhere.iter().cloned().chain(of_designs).collect();
+        let of_orders = orders_without_design(&new.orders, &new.designs);
+        new.findings = new
+            .elsewhere
+            .iter()
+            .cloned()
+            .chain(of_designs)
+            .chain(of_orders)
+            .collect();
         new
     }
 

@@ -48,19 +48,40 @@ fn a_setting_changes_its_own_bytes_only() {
         given: None,
     };
     let without = apply(FILE, &take).unwrap();
-    assert_eq!(without, FILE.replace("time = \"13 min\" # by the strip test\n", ""));
+    assert_eq!(
+        without,
+        FILE.replace("time = \"13 min\" # by the strip test\n", "")
+    );
 }
 
 #[test]
 fn steps_come_go_and_move_with_their_comments() {
-    let moved = apply(FILE, &Change::Move { step: "s02".into(), to: 0 }).unwrap();
+    let moved = apply(
+        FILE,
+        &Change::Move {
+            step: "s02".into(),
+            to: 0,
+        },
+    )
+    .unwrap();
     let order = |text: &str| -> Vec<String> {
         let ids = text.split("[[steps]]").skip(1);
-        ids.map(|step| step.split('"').nth(1).unwrap().to_string()).collect()
+        ids.map(|step| step.split('"').nth(1).unwrap().to_string())
+            .collect()
     };
     assert_eq!(order(&moved), ["s02", "s01", "s03"]);
-    assert!(moved.contains("# --- The first bath.\n[[steps]]\nid = \"s02\""), "{moved}");
-    let back = apply(&moved, &Change::Move { step: "s02".into(), to: 1 }).unwrap();
+    assert!(
+        moved.contains("# --- The first bath.\n[[steps]]\nid = \"s02\""),
+        "{moved}"
+    );
+    let back = apply(
+        &moved,
+        &Change::Move {
+            step: "s02".into(),
+            to: 1,
+        },
+    )
+    .unwrap();
     assert_eq!(back, FILE);
 
     let twice = apply(FILE, &Change::Duplicate { step: "s02".into() }).unwrap();
@@ -69,7 +90,14 @@ fn steps_come_go_and_move_with_their_comments() {
     let once = apply(&twice, &Change::Remove { step: "s04".into() }).unwrap();
     assert_eq!(once, FILE);
 
-    let added = apply(FILE, &Change::Add { kind: "rinse".into(), at: 2 }).unwrap();
+    let added = apply(
+        FILE,
+        &Change::Add {
+            kind: "rinse".into(),
+            at: 2,
+        },
+    )
+    .unwrap();
     assert_eq!(order(&added), ["s01", "s02", "s04", "s03"]);
     assert!(added.starts_with("# A design by hand.\n"), "{added}");
 }
@@ -79,16 +107,32 @@ fn what_is_not_there_is_said() {
     for change in [
         set("s09", "time", "1 min"),
         set("s02", "tempo", "1 min"),
-        Change::Add { kind: "paint".into(), at: 0 },
-        Change::Cloth { key: "colour".into(), text: "1 m".into() },
-        Change::Stamp { stamp: "none".into(), key: "width".into(), text: None },
+        Change::Add {
+            kind: "paint".into(),
+            at: 0,
+        },
+        Change::Cloth {
+            key: "colour".into(),
+            text: "1 m".into(),
+        },
+        Change::Stamp {
+            stamp: "none".into(),
+            key: "width".into(),
+            text: None,
+        },
         // Nothing to copy a stamp from.
-        Change::Add { kind: "wax".into(), at: 0 },
+        Change::Add {
+            kind: "wax".into(),
+            at: 0,
+        },
     ] {
         let finding = apply(FILE, &change).unwrap_err();
         assert_eq!(finding.code, "nothing-to-change", "{change:?}");
     }
-    assert_eq!(apply("id = ", &set("s01", "x", "y")).unwrap_err().code, "not-toml");
+    assert_eq!(
+        apply("id = ", &set("s01", "x", "y")).unwrap_err().code,
+        "not-toml"
+    );
     let only = "[[steps]]\nid = \"a\"\ndo = \"dry\"\n";
     let finding = apply(only, &Change::Remove { step: "a".into() }).unwrap_err();
     assert_eq!(finding.code, "route-empty");
@@ -103,9 +147,18 @@ fn differences_name_what_a_person_changed() {
     assert_eq!(found[0].before.as_deref(), Some("13 min"));
     assert_eq!(found[0].after.as_deref(), Some("16 min"));
     // Comments are no difference.
-    assert!(between(FILE, &FILE.replace("by hand", "by foot")).unwrap().is_empty());
+    assert!(
+        between(FILE, &FILE.replace("by hand", "by foot"))
+            .unwrap()
+            .is_empty()
+    );
     let fewer = apply(FILE, &Change::Remove { step: "s03".into() }).unwrap();
-    assert!(between(FILE, &fewer).unwrap().iter().all(|d| d.of == "s03" && d.after.is_none()));
+    assert!(
+        between(FILE, &fewer)
+            .unwrap()
+            .iter()
+            .all(|d| d.of == "s03" && d.after.is_none())
+    );
 }
 
 proptest! {

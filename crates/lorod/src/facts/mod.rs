@@ -67,6 +67,10 @@ impl Facts for HouseFacts {
         })
     }
 
+    fn first_day(&self) -> Option<Date> {
+        Some(self.asked.first_day)
+    }
+
     fn papers(&self, workspace: &Workspace) -> Vec<Paper> {
         papers::list(workspace)
     }

@@ -11,6 +11,10 @@ pub trait Facts: Send + Sync {
     /// # Errors
     /// What keeps the orders from being planned.
     fn run_sheet(&self, workspace: &Workspace) -> Result<RunSheet, Vec<Finding>>;
+    /// The first day of the plan; none where nothing plans.
+    fn first_day(&self) -> Option<sky::Date> {
+        None
+    }
     /// The papers that can be printed now.
     fn papers(&self, workspace: &Workspace) -> Vec<Paper>;
     /// One of them as PDF.

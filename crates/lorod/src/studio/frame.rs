@@ -1,7 +1,8 @@
 //! The frame around every page: the selvedge with the name of the cloth, the pages, and how one wants to read.
 
 use super::Studio;
-use super::names::{hash, ink_on};
+use super::page::{About, PAGES, Page};
+use super::parts::dot;
 use super::reader::{Reader, Theme};
 use super::say::t;
 use axum::http::header::{CONTENT_TYPE, HeaderValue, SET_COOKIE};
@@ -11,51 +12,12 @@ use units::System;
 use words::{Language, Text, text};
 use workspace::Workspace;
 
-/// The pages.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Nav {
-    /// All designs.
-    Line,
-    /// One design.
-    Cloth,
-    /// Baths.
-    Baths,
-    /// What a yard costs.
-    Price,
-    /// The plan.
-    Run,
-    /// What can be printed.
-    Papers,
-}
-
-impl Nav {
-    const ALL: [Self; 6] = [
-        Self::Line,
-        Self::Cloth,
-        Self::Baths,
-        Self::Price,
-        Self::Run,
-        Self::Papers,
-    ];
-
-    const fn text(self) -> &'static Text {
-        match self {
-            Self::Line => text!("The line", "Jemuran"),
-            Self::Cloth => text!("Cloth", "Kain"),
-            Self::Baths => text!("Baths", "Bak"),
-            Self::Price => text!("Yard price", "Harga per yard"),
-            Self::Run => text!("Run sheet", "Lembar kerja"),
-            Self::Papers => text!("Papers", "Lembar cetak"),
-        }
-    }
-}
-
 /// Where the reader is.
 pub struct Here {
     /// Title of the page.
     pub title: String,
     /// Which page.
-    pub nav: Option<Nav>,
+    pub page: Option<&'static Page>,
     /// Name of the collection.
     pub collection: String,
     /// Id and name of the design that the page is about.
@@ -71,7 +33,7 @@ impl Here {
     pub fn plain(title: &str) -> Self {
         Self {
             title: title.to_string(),
-            nav: None,
+            page: None,
             collection: "lorod".to_string(),
             design: None,
             first: None,
@@ -79,34 +41,21 @@ impl Here {
         }
     }
     /// A page of the workspace.
-    pub fn at(nav: Nav, title: &'static Text, workspace: &Workspace, reader: &Reader) -> Self {
+    pub fn at(page: &'static Page, title: &'static Text, workspace: &Workspace, reader: &Reader) -> Self {
         let first = workspace.designs.iter().find(|d| d.design.is_some());
         Self {
-            nav: Some(nav),
+            page: Some(page),
             collection: workspace.collection.name.clone(),
             first: first.and_then(|d| d.id.clone()),
             ..Self::plain(t(title, reader.voice))
         }
     }
 
-    fn href(&self, nav: Nav) -> Option<String> {
-        let design = self.design.as_ref().map(|(id, _)| id.clone());
-        let about = |path: &str| match &design {
-            Some(id) => format!("{path}?design={}", super::reader::escape(id)),
-            None => path.to_string(),
-        };
-        Some(match nav {
-            Nav::Line => "/".to_string(),
-            Nav::Cloth => {
-                format!(
-                    "/design/{}",
-                    super::reader::escape(&design.clone().or_else(|| self.first.clone())?)
-                )
-            }
-            Nav::Baths => about("/baths"),
-            Nav::Price => about("/price"),
-            Nav::Run => "/run".to_string(),
-            Nav::Papers => "/papers".to_string(),
+    fn href(&self, page: &Page) -> Option<String> {
+        let design = self.design.as_ref().map(|(id, _)| id);
+        page.href(match page.about {
+            About::OneDesign => design.or(self.first.as_ref()).map(String::as_str),
+            _ => design.map(String::as_str),
         })
     }
 }
@@ -125,15 +74,22 @@ pub fn page(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Resp
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="lorod-token" content=(studio.token());
+                meta name="lorod-start" content=(studio.start());
                 title { (here.title) " · lorod" }
                 link rel="icon" href="/a/mark.svg" type="image/svg+xml";
-                @for sheet in ["tokens.css", "shed.css", "cloth.css", "sheets.css"] {
+                @for sheet in ["tokens.css", "shed.css", "cloth.css", "desk.css", "sheets.css"] {
                     link rel="stylesheet" href=(format!("/a/{sheet}"));
                 }
                 script type="module" src="/a/studio.js" {}
             }
             body {
                 a.skip href="#main" { (t(text!("Skip to the page", "Langsung ke isi"), voice)) }
+                p.lost #lost role="alert" hidden {
+                    (t(text!(
+                        "The studio does not answer. Nothing you see is lost; this page goes on as soon as it is there again.",
+                        "Studio tidak menjawab. Tidak ada yang hilang; halaman ini lanjut begitu studio ada lagi."
+                    ), voice))
+                }
                 (selvedge(reader, here))
                 main #main tabindex="-1" { (body) }
                 (foot(reader))
@@ -167,25 +123,14 @@ fn selvedge(reader: &Reader, here: &Here) -> Markup {
                 }
             }
             nav aria-label=(t(text!("Pages", "Halaman"), voice)) {
-                @for nav in Nav::ALL {
-                    @if let Some(href) = here.href(nav) {
-                        a href=(href) aria-current=[(here.nav == Some(nav)).then_some("page")] {
-                            (t(nav.text(), voice))
+                @for page in PAGES.iter().filter(|page| page.about != About::Aside) {
+                    @if let Some(href) = here.href(page) {
+                        a href=(href) aria-current=[(here.page == Some(*page)).then_some("page")] {
+                            (t(page.word, voice))
                         }
                     }
                 }
             }
-        }
-    }
-}
-
-/// A numbered dot in the colour of a dye. The name is spoken and shown as a tip; lists below name every dye.
-pub fn dot(number: usize, name: &str, colour: [u8; 3]) -> Markup {
-    html! {
-        svg.dot viewBox="0 0 26 26" width="26" height="26" role="img" aria-label=(format!("{number} {name}")) {
-            title { (format!("{number} {name}")) }
-            circle cx="13" cy="13" r="12" fill=(hash(colour)) {}
-            text x="13" y="17.4" text-anchor="middle" fill=(ink_on(colour)) { (number) }
         }
     }
 }

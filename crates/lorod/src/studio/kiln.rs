@@ -1,26 +1,25 @@
-//! The one worker that develops cloth: a short queue, one thread, stopped when nobody waits any more.
+//! Where cloth is developed: one film of everything that is looked at, two lanes of work, stopped when nobody waits
+//! any more.
 
+use super::gate::{Gate, NoTurn, QUICK, Rank, Turn};
 use super::picture::Cut;
 use super::shelf::Shelf;
 use super::winding::{Winding, wind};
-use cloth::{Bolt, Refused, Tiling};
+use cloth::{Film, Picture, Refused, Scene};
 use route::{Design, LotShape, Workshop};
 use std::collections::HashMap;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use tokio::sync::Semaphore;
 
-/// Requests that may wait for the worker; a browser opens six connections.
-const QUEUE: usize = 64;
 /// Memory for finished pictures, bytes.
-const SHELF: usize = 96 << 20;
-/// Bolts kept ready. Each holds its fold tables and marks, some tens of megabytes at most.
-const BOLTS: usize = 8;
+const SHELF: usize = 64 << 20;
+/// Memory for the states of tiles that are likely to be changed, bytes.
+const FILM: usize = 384 << 20;
 
-/// Which bolt: key of the last step (it rests on all before it and the workshop), lot, bolt.
-type BoltKey = ([u8; 32], String, u32);
-/// Which picture: bolt, steps done, pixels (x, y, width, height) and bits of the resolution.
-type PictureKey = (BoltKey, usize, (i32, i32, u32, u32), u64);
+/// Which cloth: key of the last step that is done, lot, bolt.
+type ClothKey = ([u8; 32], String, u32);
+/// Which picture: cloth, pixels (x, y, width, height), bits of the resolution, rough or not.
+type PictureKey = (ClothKey, (i32, i32, u32, u32), u64, bool);
 
 /// What shall be developed.
 #[derive(Clone)]
@@ -48,13 +47,14 @@ pub enum NoPicture {
 
 /// The worker.
 pub struct Kiln {
-    pool: rayon::ThreadPool,
-    turn: Arc<Semaphore>,
-    waiting: Arc<AtomicUsize>,
-    closing: Arc<AtomicBool>,
+    film: Film,
+    /// A pool for each lane: slow work that stands still must not hold a thread of the quick lane.
+    pools: [rayon::ThreadPool; 2],
+    /// In each lane one bolt is made ready at a time: two requests for it want one, not two.
+    making: [Mutex<()>; 2],
+    gate: Arc<Gate>,
     pictures: Mutex<Shelf<PictureKey>>,
-    windings: Mutex<HashMap<(BoltKey, usize), Arc<Winding>>>,
-    bolts: Mutex<Vec<(BoltKey, Arc<Bolt>)>>,
+    windings: Mutex<HashMap<ClothKey, Arc<Winding>>>,
 }
 
 /// Raised when the request that wanted the work is gone.
@@ -66,92 +66,105 @@ impl Drop for Gone {
     }
 }
 
-/// A place in the queue.
-struct Place(Arc<AtomicUsize>);
-
-impl Drop for Place {
-    fn drop(&mut self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
-    }
-}
-
 impl Work {
-    fn bolt(&self) -> BoltKey {
-        let key = self.design.steps.last().map_or([0; 32], |step| step.key);
-        (key, self.lot.id.clone(), self.lot.bolt)
-    }
     /// Key of the last step that is done: what the picture rests on.
     pub fn key(&self) -> [u8; 32] {
-        self.steps
-            .checked_sub(1)
-            .and_then(|at| self.design.steps.get(at))
-            .map_or([0; 32], |step| step.key)
+        self.key_after(self.steps)
+    }
+    fn key_after(&self, steps: usize) -> [u8; 32] {
+        let last = steps.checked_sub(1).and_then(|at| self.design.steps.get(at));
+        last.map_or([0; 32], |step| step.key)
+    }
+    fn cloth(&self, steps: usize) -> ClothKey {
+        (self.key_after(steps), self.lot.id.clone(), self.lot.bolt)
+    }
+    fn picture(&self, cut: &Cut, steps: usize, rough: bool) -> PictureKey {
+        let pixels = cut.shot(steps).pixels();
+        let place = (pixels.x0, pixels.y0, pixels.nx, pixels.ny);
+        (self.cloth(steps), place, cut.dpi.to_bits(), rough)
     }
 }
 
 impl Kiln {
-    /// A worker of one thread: the browser needs the other core.
+    /// A worker that uses every core for what is looked at, and one for the rest.
+    ///
+    /// # Errors
+    /// If the system gives no threads.
     pub fn new() -> anyhow::Result<Self> {
+        let cores = std::thread::available_parallelism().map_or(2, usize::from);
+        let pool = |threads, name: &'static str| {
+            rayon::ThreadPoolBuilder::new()
+                .num_threads(threads)
+                .thread_name(move |_| name.into())
+                .build()
+        };
         Ok(Self {
-            pool: rayon::ThreadPoolBuilder::new()
-                .num_threads(1)
-                .thread_name(|_| "cloth".into())
-                .build()?,
-            turn: Arc::new(Semaphore::new(1)),
-            waiting: Arc::default(),
-            closing: Arc::default(),
+            film: Film::new(FILM),
+            pools: [pool(cores, "cloth")?, pool(1, "swatch")?],
+            making: Default::default(),
+            gate: Gate::new(QUICK, 1),
             pictures: Mutex::new(Shelf::new(SHELF)),
             windings: Mutex::default(),
-            bolts: Mutex::default(),
         })
     }
 
     /// Ends the work at the next tile and takes no more.
     pub fn close(&self) {
-        self.closing.store(true, Ordering::Relaxed);
-        self.turn.close();
+        self.gate.close();
     }
 
-    /// A picture as PNG.
+    /// A picture as PNG; a rough one for [`Rank::Glance`]. For [`Rank::Strip`] the same piece after every step is
+    /// made along with it, since each costs little once the others are made.
     ///
     /// # Errors
     /// [`NoPicture`]; dropping the future stops the work.
-    pub async fn picture(self: &Arc<Self>, work: Work, cut: Cut) -> Result<Arc<[u8]>, NoPicture> {
-        let shot = cut.shot(work.steps);
-        let pixels = shot.pixels();
-        let key = (
-            work.bolt(),
-            work.steps,
-            (pixels.x0, pixels.y0, pixels.nx, pixels.ny),
-            cut.dpi.to_bits(),
-        );
+    pub async fn picture(self: &Arc<Self>, work: Work, cut: Cut, rank: Rank) -> Result<Arc<[u8]>, NoPicture> {
+        let rough = rank == Rank::Glance;
+        let key = work.picture(&cut, work.steps, rough);
         if let Some(ready) = lock(&self.pictures).get(&key) {
             return Ok(ready);
         }
-        self.take_turn(move |kiln, stop| {
+        self.take_turn(rank, move |kiln, stop| {
             // Somebody before us in the queue may have wanted the same.
             if let Some(ready) = lock(&kiln.pictures).get(&key) {
                 return Ok(ready);
             }
-            let bolt = kiln.bolt(&work);
-            let closing = kiln.closing.clone();
+            let scene = kiln.scene(&work, rank);
+            let shot = cut.shot(work.steps);
+            let slow = rank.lane() == 1;
             let watch = |_: f64| {
-                if closing.load(Ordering::Relaxed) {
+                if kiln.gate.closed() {
                     stop.store(true, Ordering::Relaxed);
                 }
+                if slow {
+                    kiln.gate.give_way(stop);
+                }
             };
-            let picture = kiln
-                .pool
-                .install(|| shot.take(&bolt, &Tiling::default(), &watch, stop));
-            let picture = picture.map_err(|refused| match refused {
+            let steps: Vec<usize> = match rank {
+                Rank::Strip => (0..=work.design.steps.len()).collect(),
+                _ => vec![work.steps],
+            };
+            let made = kiln.pools[rank.lane()].install(|| match rank {
+                Rank::Glance => kiln.film.glance(&scene, &shot, stop).map(|one| vec![one]),
+                Rank::Strip => kiln.film.strip(&scene, &shot, &steps, &watch, stop),
+                Rank::View | Rank::Rest => kiln
+                    .film
+                    .picture(&scene, &shot, &watch, stop)
+                    .map(|one| vec![one]),
+            });
+            let made = made.map_err(|refused| match refused {
                 Refused::Stopped => NoPicture::Stopped,
                 Refused::Empty | Refused::TooLarge { .. } => NoPicture::Refused,
             })?;
-            let png: Arc<[u8]> = cloth::png(&picture, cut.dpi)
-                .map_err(|_| NoPicture::Refused)?
-                .into();
-            lock(&kiln.pictures).put(key, png.clone());
-            Ok(png)
+            let mut wanted = None;
+            for (steps, picture) in steps.into_iter().zip(made) {
+                let png = packed(&picture, &cut)?;
+                lock(&kiln.pictures).put(work.picture(&cut, steps, rough), png.clone());
+                if steps == work.steps {
+                    wanted = Some(png);
+                }
+            }
+            wanted.ok_or(NoPicture::Refused)
         })
         .await
     }
@@ -161,18 +174,18 @@ impl Kiln {
     /// # Errors
     /// [`NoPicture`]; dropping the future gives the place in the queue back.
     pub async fn winding(self: &Arc<Self>, work: Work) -> Result<Arc<Winding>, NoPicture> {
-        let key = (work.bolt(), work.steps);
         if let Some(ready) = self.known_winding(&work) {
             return Ok(ready);
         }
-        self.take_turn(move |kiln, _| {
-            let bolt = kiln.bolt(&work);
-            let made = Arc::new(kiln.pool.install(|| wind(&bolt, work.steps)));
+        self.take_turn(Rank::Rest, move |kiln, _| {
+            let scene = kiln.scene(&work, Rank::Rest);
+            let pool = &kiln.pools[Rank::Rest.lane()];
+            let made = Arc::new(pool.install(|| wind(&scene.bolt, work.steps)));
             let mut windings = lock(&kiln.windings);
             if windings.len() > 512 {
                 windings.clear();
             }
-            windings.insert(key, made.clone());
+            windings.insert(work.cloth(work.steps), made.clone());
             Ok(made)
         })
         .await
@@ -180,24 +193,18 @@ impl Kiln {
 
     /// The winding, if it was made before.
     pub fn known_winding(&self, work: &Work) -> Option<Arc<Winding>> {
-        lock(&self.windings).get(&(work.bolt(), work.steps)).cloned()
+        lock(&self.windings).get(&work.cloth(work.steps)).cloned()
     }
 
     async fn take_turn<T: Send + 'static>(
         self: &Arc<Self>,
+        rank: Rank,
         work: impl FnOnce(&Self, &AtomicBool) -> Result<T, NoPicture> + Send + 'static,
     ) -> Result<T, NoPicture> {
-        if self.waiting.fetch_add(1, Ordering::Relaxed) >= QUEUE {
-            self.waiting.fetch_sub(1, Ordering::Relaxed);
-            return Err(NoPicture::Busy);
-        }
-        let _place = Place(self.waiting.clone());
-        let turn = self
-            .turn
-            .clone()
-            .acquire_owned()
-            .await
-            .map_err(|_| NoPicture::Stopped)?;
+        let turn: Turn = self.gate.enter(rank).await.map_err(|why| match why {
+            NoTurn::Busy => NoPicture::Busy,
+            NoTurn::Closed => NoPicture::Stopped,
+        })?;
         let stop = Arc::new(AtomicBool::new(false));
         let _gone = Gone(stop.clone());
         let kiln = self.clone();
@@ -209,26 +216,16 @@ impl Kiln {
         job.await.unwrap_or(Err(NoPicture::Stopped))
     }
 
-    /// The bolt, ready up to its last step. Called only by whoever has the turn.
-    fn bolt(&self, work: &Work) -> Arc<Bolt> {
-        let key = work.bolt();
-        let mut bolts = lock(&self.bolts);
-        if let Some(at) = bolts.iter().position(|(k, _)| *k == key) {
-            let found = bolts.remove(at);
-            bolts.push(found.clone());
-            return found.1;
-        }
-        drop(bolts);
-        let bolt = self
-            .pool
-            .install(|| Arc::new(Bolt::prepare(&work.design, &work.lot, &work.shop, None)));
-        let mut bolts = lock(&self.bolts);
-        bolts.push((key, bolt.clone()));
-        if bolts.len() > BOLTS {
-            bolts.remove(0);
-        }
-        bolt
+    /// The bolt, ready to its last step.
+    fn scene(&self, work: &Work, rank: Rank) -> Arc<Scene> {
+        let _one = lock(&self.making[rank.lane()]);
+        self.pools[rank.lane()].install(|| self.film.scene(&work.design, &work.lot, &work.shop))
     }
+}
+
+fn packed(picture: &Picture, cut: &Cut) -> Result<Arc<[u8]>, NoPicture> {
+    let png = cloth::png(picture, cut.dpi).map_err(|_| NoPicture::Refused)?;
+    Ok(png.into())
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

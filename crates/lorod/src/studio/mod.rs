@@ -3,15 +3,20 @@
 //! It binds the loopback address only, changes nothing, and draws every picture of cloth itself. What it shows but
 //! does not work out (the plan, the papers) is handed in as [`Facts`].
 
+mod api;
 mod assets;
 mod design;
 mod facts;
 mod frame;
 mod gantt;
+mod gate;
 mod guard;
+mod history;
 mod kiln;
 mod names;
+mod page;
 mod pages;
+mod parts;
 mod picture;
 mod reader;
 mod say;
@@ -131,14 +136,11 @@ pub async fn serve_until(
 pub fn router(studio: Arc<Studio>) -> Router {
     let guarded = studio.clone();
     Router::new()
-        .route("/", get(pages::line))
-        .route("/design/{design}", get(pages::cloth))
+        .merge(pages::routes())
+        .nest("/api", api::routes())
         .route("/design/{design}/winding", get(pages::winding))
         .route("/cloth/{picture}", get(picture::serve))
-        .route("/baths", get(pages::baths))
-        .route("/price", get(pages::price))
-        .route("/run", get(pages::run))
-        .route("/papers", get(pages::papers))
+        .route("/late", get(pages::late))
         .route("/papers/{paper}", get(pages::paper))
         .route("/a/{*path}", get(assets::serve))
         .fallback(pages::nothing_here)

@@ -1,8 +1,12 @@
 //! Pictures of cloth by address: `/cloth/<design>.png?x=&y=&w=&h=&dpi=&step=&bolt=`, lengths in mm.
+//!
+//! `for=glance` asks for a rough picture right after a change, `for=view` for what somebody looks at, `for=strip` for a
+//! frame of the film strip; pictures of pages come last. `was=` names a version of the design's file by its hash.
 
 use super::Studio;
 use super::assets::{has, hex, tagged};
 use super::design::lot_of;
+use super::gate::Rank;
 use super::kiln::{NoPicture, Work};
 use super::reader::{Reader, escape};
 use axum::body::{Body, Bytes};
@@ -87,8 +91,13 @@ impl Cut {
     }
 }
 
+/// The address of a frame of the film strip: the first that is asked for develops all of them.
+pub fn frame(cut: &Cut, studio: &Studio, design: &Design, step: &str, bolt: u32) -> String {
+    format!("{}&for=strip", cut.href(studio, design, step, bolt))
+}
+
 /// Changes with everything that a picture after this step rests on.
-fn mark(studio: &Studio, design: &Design, step: &str) -> String {
+pub fn mark(studio: &Studio, design: &Design, step: &str) -> String {
     let key = design
         .steps
         .iter()
@@ -104,17 +113,23 @@ pub const WHITE: &str = "white";
 /// The picture.
 pub async fn serve(State(studio): State<Arc<Studio>>, Path(name): Path<String>, reader: Reader) -> Response {
     let workspace = studio.look().await;
-    let (work, cut) = match asked(&workspace, &name, &reader) {
+    let rank = match reader.get("for") {
+        Some("glance") => Rank::Glance,
+        Some("view") => Rank::View,
+        Some("strip") => Rank::Strip,
+        _ => Rank::Rest,
+    };
+    let (work, cut) = match asked(&studio, &workspace, &name, &reader) {
         Ok(asked) => asked,
         Err((status, finding)) => return refuse(status, &finding, &reader),
     };
-    let tag = tag(&studio, &work, &cut);
+    let tag = tag(&studio, &work, &cut, rank == Rank::Glance);
     let last = work.steps.checked_sub(1).and_then(|at| work.design.steps.get(at));
     let kept = reader.get("v") == Some(mark(&studio, &work.design, last.map_or("", |s| &s.id)).as_str());
     if has(&reader.headers, &tag) {
         return tagged(&reader.headers, &tag, "image/png", Body::empty);
     }
-    match studio.kiln().picture(work, cut).await {
+    match studio.kiln().picture(work, cut, rank).await {
         Ok(png) => {
             let mut answer = tagged(&reader.headers, &tag, "image/png", || {
                 Body::from(Bytes::from_owner(png))
@@ -158,12 +173,13 @@ fn refuse(status: StatusCode, finding: &Finding, reader: &Reader) -> Response {
     (status, said).into_response()
 }
 
-fn tag(studio: &Studio, work: &Work, cut: &Cut) -> String {
+fn tag(studio: &Studio, work: &Work, cut: &Cut, rough: bool) -> String {
     let mut hash = Sha256::new();
     hash.update(studio.build());
     hash.update(work.key());
     hash.update(&work.lot.id);
     hash.update(work.lot.bolt.to_le_bytes());
+    hash.update([u8::from(rough)]);
     for length in [
         work.lot.cloth.width.0,
         work.lot.cloth.length.0,
@@ -181,10 +197,19 @@ fn tag(studio: &Studio, work: &Work, cut: &Cut) -> String {
 type Refusal = (StatusCode, Finding);
 
 /// What the address asks for, or what is wrong with it.
-fn asked(workspace: &Workspace, name: &str, reader: &Reader) -> Result<(Work, Cut), Refusal> {
+fn asked(
+    studio: &Studio,
+    workspace: &Workspace,
+    name: &str,
+    reader: &Reader,
+) -> Result<(Work, Cut), Refusal> {
     let missing = |found| (StatusCode::NOT_FOUND, wrong("no-such-picture", found));
     let id = name.strip_suffix(".png").unwrap_or(name);
-    let Some(design) = workspace.design(id) else {
+    let design = match reader.get("was") {
+        Some(hash) => studio.version(id, hash),
+        None => workspace.design(id).cloned(),
+    };
+    let Some(design) = design else {
         return Err(missing(say!(
             "there is no design {design} that can be drawn",
             "tidak ada desain {design} yang dapat digambar",
@@ -197,13 +222,13 @@ fn asked(workspace: &Workspace, name: &str, reader: &Reader) -> Result<(Work, Cu
             "tanpa bengkel kain tidak dapat digambar"
         )));
     };
-    let steps = steps(design, reader.get("step"))?;
+    let steps = steps(&design, reader.get("step"))?;
     let bolt = bolt(reader.get("bolt"))?;
-    let cut = cut(design, reader)?;
+    let cut = cut(&design, reader)?;
     let work = Work {
-        design: design.clone(),
         shop: Arc::new(shop.clone()),
-        lot: lot_of(design, bolt),
+        lot: lot_of(&design, bolt),
+        design,
         steps,
     };
     Ok((work, cut))

@@ -94,6 +94,25 @@ impl Reader {
         self.query.iter().find(|(k, _)| k == key).map(|(_, v)| v.as_str())
     }
 
+    /// The last part of the path, with its escapes undone.
+    pub fn last_part(&self) -> String {
+        let part = self.path.rsplit('/').next().unwrap_or("");
+        let mut bytes = Vec::new();
+        let mut rest = part.bytes();
+        while let Some(byte) = rest.next() {
+            let hex = |b: Option<u8>| b.and_then(|b| char::from(b).to_digit(16));
+            let digits = rest.clone();
+            match (byte, hex(digits.clone().next()), hex(digits.clone().nth(1))) {
+                (b'%', Some(high), Some(low)) => {
+                    bytes.push((high * 16 + low) as u8);
+                    rest.nth(1);
+                }
+                _ => bytes.push(byte),
+            }
+        }
+        String::from_utf8_lossy(&bytes).into_owned()
+    }
+
     /// This page's address with some values changed (an empty value takes it away).
     pub fn here(&self, changes: &[(&str, &str)]) -> String {
         let kept = self

@@ -2,11 +2,15 @@
 
 use super::Facts;
 use super::assets::hex;
+use super::history::History;
 use super::kiln::Kiln;
 use anyhow::Context;
+use sha2::{Digest, Sha256};
+use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::SystemTime;
 use workspace::Workspace;
 
 /// One running studio.
@@ -20,9 +24,14 @@ pub struct Studio {
     build: String,
 }
 
-struct Held {
-    workspace: Arc<Workspace>,
-    folder: u64,
+/// The folder as last read, and what was done to it here.
+pub struct Held {
+    /// The folder.
+    pub workspace: Arc<Workspace>,
+    /// Its files when it was read.
+    pub folder: Files,
+    /// What was changed here, by the path of the design's file.
+    pub histories: HashMap<String, History>,
 }
 
 impl Studio {
@@ -31,13 +40,17 @@ impl Studio {
     /// # Errors
     /// If the folder is no workspace, or the system gives no random bytes.
     pub fn open(dir: &Path, facts: Arc<dyn Facts>, port: u16) -> anyhow::Result<Self> {
-        let folder = fingerprint(dir);
+        let folder = Files::of(dir);
         let workspace = Arc::new(Workspace::open(dir)?);
         let mut secret = [0u8; 16];
         getrandom::fill(&mut secret).map_err(|e| anyhow::anyhow!("the system gives no random bytes: {e}"))?;
         Ok(Self {
             dir: dir.to_path_buf(),
-            held: Mutex::new(Held { workspace, folder }),
+            held: Mutex::new(Held {
+                workspace,
+                folder,
+                histories: HashMap::new(),
+            }),
             facts,
             kiln: Arc::new(Kiln::new().context("cannot start the picture worker")?),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
@@ -50,17 +63,21 @@ impl Studio {
     ///
     /// A folder that cannot be listed any more leaves the last reading standing.
     pub fn workspace(&self) -> Arc<Workspace> {
+        self.held().workspace.clone()
+    }
+
+    /// Everything held, read again if a file has changed.
+    pub fn held(&self) -> MutexGuard<'_, Held> {
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
-        let folder = fingerprint(&self.dir);
+        let folder = Files::of(&self.dir);
         if folder != held.folder
             && let Ok(again) = held.workspace.again()
         {
-            *held = Held {
-                workspace: Arc::new(again),
-                folder,
-            };
+            held.remember(&again);
+            held.workspace = Arc::new(again);
+            held.folder = folder;
         }
-        held.workspace.clone()
+        held
     }
 
     /// The workspace, from an async task.
@@ -78,6 +95,10 @@ impl Studio {
         }
     }
 
+    /// The folder.
+    pub fn dir(&self) -> &Path {
+        &self.dir
+    }
     /// What the rest of the program knows.
     pub fn facts(&self) -> Arc<dyn Facts> {
         self.facts.clone()
@@ -94,6 +115,10 @@ impl Studio {
     pub fn token(&self) -> &str {
         &self.token
     }
+    /// Differs between two starts; tells nothing of the token.
+    pub fn start(&self) -> String {
+        hex(&Sha256::digest(self.token.as_bytes())[..6])
+    }
     /// Differs between two builds of this program, so that no browser keeps a picture of another one.
     pub fn build(&self) -> &str {
         &self.build
@@ -104,30 +129,44 @@ impl Studio {
     }
 }
 
-/// Changes when a file of the folder appears, goes, or is written.
-fn fingerprint(dir: &Path) -> u64 {
-    let mut hash = DefaultHasher::new();
-    walk(dir, 0, &mut hash);
-    hash.finish()
-}
+/// The files of the folder with their size and time: a change of any of them shows.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Files(Vec<(PathBuf, u64, Option<SystemTime>)>);
 
-fn walk(dir: &Path, depth: u32, hash: &mut DefaultHasher) {
-    let Ok(entries) = std::fs::read_dir(dir) else {
-        return;
-    };
-    let mut found: Vec<_> = entries.flatten().collect();
-    found.sort_by_key(std::fs::DirEntry::file_name);
-    for entry in found {
-        if entry.file_name().to_string_lossy().starts_with('.') {
-            continue;
-        }
-        let Ok(about) = entry.metadata() else { continue };
-        if about.is_dir() && depth < 2 {
-            walk(&entry.path(), depth + 1, hash);
-        } else if about.is_file() {
-            entry.file_name().hash(hash);
-            about.len().hash(hash);
-            about.modified().ok().hash(hash);
+impl Files {
+    /// Looks at the folder.
+    pub fn of(dir: &Path) -> Self {
+        let mut files = Self::default();
+        files.walk(dir, Path::new(""), 0);
+        files
+    }
+
+    /// Is every file but one as it was?
+    pub fn same_but(&self, other: &Self, path: &str) -> bool {
+        let rest = |files: &Self| -> Vec<_> {
+            let rest = files.0.iter().filter(|(p, _, _)| p != Path::new(path));
+            rest.cloned().collect()
+        };
+        rest(self) == rest(other)
+    }
+
+    fn walk(&mut self, dir: &Path, below: &Path, depth: u32) {
+        let Ok(entries) = std::fs::read_dir(dir.join(below)) else {
+            return;
+        };
+        let mut found: Vec<_> = entries.flatten().collect();
+        found.sort_by_key(std::fs::DirEntry::file_name);
+        for entry in found {
+            if entry.file_name().to_string_lossy().starts_with('.') {
+                continue;
+            }
+            let Ok(about) = entry.metadata() else { continue };
+            let path = below.join(entry.file_name());
+            if about.is_dir() && depth < 2 {
+                self.walk(dir, &path, depth + 1);
+            } else if about.is_file() {
+                self.0.push((path, about.len(), about.modified().ok()));
+            }
         }
     }
 }

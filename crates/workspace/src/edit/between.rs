@@ -2,7 +2,7 @@
 
 use super::document;
 use std::collections::BTreeMap;
-use toml_edit::{Item, Table};
+use toml_edit::{Item, Table, Value};
 use words::Finding;
 
 /// One thing that differs.
@@ -65,7 +65,11 @@ impl Flat {
                     let mut before = String::new();
                     for table in tables {
                         let id = super::id_of(table).unwrap_or_default();
-                        let of = if key == "steps" { id.to_string() } else { format!("stamp:{id}") };
+                        let of = if key == "steps" {
+                            id.to_string()
+                        } else {
+                            format!("stamp:{id}")
+                        };
                         flat.table(&of, table);
                         if key == "steps" {
                             // Its place: after which step it comes.
@@ -75,7 +79,7 @@ impl Flat {
                     }
                 }
                 (_, Item::Table(table)) => flat.table(key, table),
-                (_, Item::Value(value)) => flat.add("", key, plain(&value.to_string())),
+                (_, item @ Item::Value(_)) => flat.add("", key, &plain(item)),
                 _ => {}
             }
         }
@@ -84,7 +88,7 @@ impl Flat {
 
     fn table(&mut self, of: &str, table: &Table) {
         for (key, item) in table.iter().filter(|(key, _)| *key != "id") {
-            self.add(of, key, plain(&item.to_string()));
+            self.add(of, key, &plain(item));
         }
     }
 
@@ -101,7 +105,11 @@ impl Flat {
     }
 }
 
-/// A value without the spaces and quotes around it.
-fn plain(value: &str) -> &str {
-    value.trim().trim_matches('"')
+/// A value without its quotes, and without the spaces and comments around it.
+fn plain(item: &Item) -> String {
+    match item {
+        Item::Value(Value::String(text)) => text.value().clone(),
+        Item::Value(value) => value.clone().decorated("", "").to_string(),
+        other => other.to_string(),
+    }
 }

@@ -270,11 +270,7 @@ fn known(keys: &[&str], key: &str) -> Result<(), Finding> {
     if keys.contains(&key) {
         Ok(())
     } else {
-        Err(not_here("setting", key).allow(say!(
-            "{keys}",
-            "{keys}",
-            keys = Arg::Name(keys.join(", "))
-        )))
+        Err(not_here("setting", key).allow(say!("{keys}", "{keys}", keys = Arg::Name(keys.join(", ")))))
     }
 }
 
@@ -302,8 +298,5 @@ fn last_step() -> Finding {
             "ini satu-satunya langkah di alur"
         ),
     )
-    .remedy(say!(
-        "add another step first",
-        "tambahkan langkah lain dulu"
-    ))
+    .remedy(say!("add another step first", "tambahkan langkah lain dulu"))
 }

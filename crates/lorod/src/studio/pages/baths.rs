@@ -3,7 +3,8 @@
 use super::pick::{Picked, pick, picker};
 use super::step::mark;
 use crate::studio::Studio;
-use crate::studio::frame::{self, Here, Nav};
+use crate::studio::frame::{self, Here};
+use crate::studio::page::{About, Page};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{amount, finding, line, said, t, trouble_at};
 use axum::http::StatusCode;
@@ -13,8 +14,16 @@ use route::{BatchSheetData, Drawn, DumpSheet, Vessel};
 use words::{Arg, Voice, say, text};
 use workspace::Workspace;
 
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Baths", "Bak"),
+    path: "/baths",
+    about: About::Design,
+    make: page,
+};
+
 /// The page.
-pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
     let Some(picked) = pick(workspace, reader) else {
         return nothing(studio, workspace, reader);
@@ -46,7 +55,7 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
             @for sheet in &dumps { (dump(sheet, voice)) }
         }
     };
-    let mut here = Here::at(Nav::Baths, text!("Baths", "Bak"), workspace, reader);
+    let mut here = Here::at(&PAGE, text!("Baths", "Bak"), workspace, reader);
     here.design = Some((design.id.clone(), design.name.clone()));
     frame::page(studio, reader, &here, body)
 }
@@ -61,7 +70,7 @@ pub fn nothing(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Respo
                 studio,
                 reader,
                 StatusCode::OK,
-                &Here::at(Nav::Baths, title, workspace, reader),
+                &Here::at(&PAGE, title, workspace, reader),
                 title,
                 &workspace.findings,
             )

@@ -1,12 +1,16 @@
 //! One design: the strip of its steps, the chosen step large beside the finished cloth, and what the step is.
 
+use super::fields::of_design;
 use super::look::{Chosen, table, under};
 use super::wound::wound;
-use super::{missing, no_design, step, strip};
+use super::{missing, no_design, step, strip, tour};
 use crate::studio::Studio;
+use crate::studio::assets::hex;
 use crate::studio::design::{Along, Found, dye_colour, found, lot_of};
-use crate::studio::frame::{self, Here, Nav};
+use crate::studio::frame::{self, Here};
 use crate::studio::kiln::Work;
+use crate::studio::page::{About, Page};
+use crate::studio::parts::sentence;
 use crate::studio::picture::steps;
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{finding, t, trouble_at};
@@ -70,9 +74,19 @@ pub fn work(workspace: &Workspace, id: &str, reader: &Reader) -> Option<Work> {
     })
 }
 
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Cloth", "Kain"),
+    path: "/design/{design}",
+    about: About::OneDesign,
+    make: page,
+};
+
 /// The page.
-pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -> Response {
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
+    let id = reader.last_part();
+    let id = id.as_str();
     let Some(file) = workspace.design_file(id) else {
         return no_design(studio, reader, id);
     };
@@ -87,7 +101,7 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -
             studio,
             reader,
             StatusCode::OK,
-            &Here::at(Nav::Cloth, title, workspace, reader),
+            &Here::at(&PAGE, title, workspace, reader),
             title,
             all,
         );
@@ -100,14 +114,14 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -
             Err((_, finding)) => return missing(studio, reader, &finding),
         },
     };
-    let chosen = Chosen::of(design, at, reader);
+    let chosen = Chosen::of(studio, workspace, design, at, reader);
     let Some(current) = design.steps.get(at) else {
         let title = text!("This route has no step yet", "Alur ini belum berisi langkah");
         return trouble_at(
             studio,
             reader,
             StatusCode::OK,
-            &Here::at(Nav::Cloth, title, workspace, reader),
+            &Here::at(&PAGE, title, workspace, reader),
             title,
             &workspace.examine(id),
         );
@@ -116,33 +130,46 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -
         .into_iter()
         .filter(|f| f.step.is_none())
         .collect();
+    let hash = workspace
+        .source(&file.path)
+        .map_or_else(String::new, |source| hex(&source.hash));
+    let store: Vec<&str> = workspace.dyes.iter().map(|card| card.id.as_str()).collect();
     let body = html! {
-        div.wrap.head {
-            div {
-                h1 { (design.name) " " @if !design.colourway.is_empty() { em { (design.colourway) } } }
-                @if !design.note.is_empty() { p.say { (design.note) } }
+        div data-desk=(id) data-hash=(hash) data-step=(current.id) data-store=(serde_json::json!(store)) {
+            div.wrap.head {
+                div data-part="title" {
+                    h1 { (design.name) " " @if !design.colourway.is_empty() { em { (design.colourway) } } }
+                    @if !design.note.is_empty() { p.say { (design.note) } }
+                }
+                div.row.desk-acts data-part="acts" { (acts(studio, id, voice)) }
             }
-            (others(workspace, id, voice))
-        }
-        div.wrap.strip { (strip::strip(studio, design, &along, at, chosen.bolt, reader)) }
-        div.wrap.two {
-            div.laid {
-                (table(studio, design, &along, &chosen, reader))
-                (under(design, &chosen, reader))
-                (winding_place(studio, workspace, id, reader))
+            div.wrap { (others(workspace, id, voice)) }
+            (told(voice))
+            @if reader.get("tour").is_some() { (tour::beside_the_cloth(voice)) }
+            div.wrap.strip data-part="strip" { (strip::strip(studio, design, &along, at, chosen.bolt, reader)) }
+            div.wrap.two {
+                div.laid {
+                    (table(studio, design, &along, &chosen, reader))
+                    (under(studio, workspace, design, &chosen, reader))
+                    div data-part="winding" { (winding_place(studio, workspace, id, reader)) }
+                }
+                section.mori.laid data-part="panel" aria-label=(t(&current.operation.kind().term.text, voice)) {
+                    (step::panel(workspace, shop, design, &along, at, voice))
+                }
             }
-            section.mori.laid aria-label=(t(&current.operation.kind().term.text, voice)) {
-                (step::panel(workspace, shop, design, &along, at, voice))
-            }
-        }
-        @if !rest.is_empty() {
-            section.wrap.after { div.mori {
-                h2 { (t(text!("About the whole design", "Tentang seluruh desain"), voice)) }
-                ul.finds { @for f in &rest { li { (finding(&f.finding, None, voice)) (others_of_kind(f, voice)) } } }
+            section.wrap.after data-part="about" { div.mori {
+                details open[!rest.is_empty()] {
+                    summary { (t(text!("About the whole cloth", "Tentang seluruh kain"), voice)) }
+                    (sentence(t(text!("This cloth", "Kain ini"), voice), &of_design(design, voice), voice))
+                    @if !rest.is_empty() {
+                        ul.finds { @for f in &rest { li { (finding(&f.finding, None, voice)) (others_of_kind(f, voice)) } } }
+                    }
+                }
             } }
+            (keep(voice))
         }
     };
-    let mut here = Here::at(Nav::Cloth, text!("Cloth", "Kain"), workspace, reader);
+    let mut here = Here::at(&PAGE, text!("Cloth", "Kain"), workspace, reader);
     here.title.clone_from(&design.name);
     here.design = Some((design.id.clone(), design.name.clone()));
     here.dyes = design
@@ -151,6 +178,55 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader, id: &str) -
         .map(|card| (card.name.clone(), dye_colour(card)))
         .collect();
     frame::page(studio, reader, &here, body)
+}
+
+/// Undo, redo, and a copy in other colours.
+fn acts(studio: &Studio, id: &str, voice: Voice) -> Markup {
+    let [undo, redo] = studio.depth(id);
+    html! {
+        button.btn type="button" data-go="undo" disabled[undo == 0] { (t(text!("Undo", "Urungkan"), voice)) }
+        button.btn type="button" data-go="redo" disabled[redo == 0] { (t(text!("Do again", "Ulangi"), voice)) }
+        button.btn.go type="button" data-opens="keep" { (t(text!("Keep as a colourway", "Simpan sebagai warna baru"), voice)) }
+    }
+}
+
+/// Where a refusal without a field of its own is told, and where one is told that somebody else changed the cloth.
+fn told(voice: Voice) -> Markup {
+    let words = serde_json::json!({ "none": t(text!("nothing", "tidak ada"), voice) });
+    html! {
+        div.wrap #told role="alert" {}
+        section.wrap.clash #clash hidden role="alertdialog" aria-labelledby="clash-title" data-words=(words) { div.mori {
+            h2 #clash-title { (t(text!("Somebody else changed this cloth", "Orang lain mengubah kain ini"), voice)) }
+            div.told {}
+            ul {}
+            div.row {
+                button.btn.go type="button" data-mine="" { (t(text!("Make my change on top of it", "Buat perubahan saya di atasnya"), voice)) }
+                button.btn type="button" data-theirs="" { (t(text!("Leave mine, show the cloth as it is now", "Tinggalkan, tampilkan kain yang sekarang"), voice)) }
+            }
+        } }
+    }
+}
+
+/// Asks how the copy shall be called.
+fn keep(voice: Voice) -> Markup {
+    html! {
+        dialog #keep aria-labelledby="keep-title" {
+            form data-keep="" {
+                h2 #keep-title { (t(text!("Keep as a colourway", "Simpan sebagai warna baru"), voice)) }
+                p { (t(text!(
+                    "A copy with a name of its own. This cloth stays as it is, and both hang on the line.",
+                    "Salinan dengan nama sendiri. Kain ini tetap, dan keduanya tergantung di jemuran."
+                ), voice)) }
+                label for="keep-name" { (t(text!("In the colours", "Dalam warna"), voice)) }
+                input #keep-name type="text" required maxlength="40" autocomplete="off";
+                div.told role="alert" {}
+                div.row {
+                    button.btn.go type="submit" { (t(text!("Keep it", "Simpan"), voice)) }
+                    button.btn type="button" data-closes="" { (t(text!("Leave it", "Batal"), voice)) }
+                }
+            }
+        }
+    }
 }
 
 fn others_of_kind(found: &Found, voice: Voice) -> Markup {
@@ -187,7 +263,7 @@ fn winding_place(studio: &Studio, workspace: &Workspace, id: &str, reader: &Read
                 @let plain = reader.here(&[]);
                 @let query = plain.split_once('?').map_or("", |(_, q)| q);
                 div.windings.empty data-winding=(format!("/design/{}/winding?{query}", escape(id))) {
-                    a href=(reader.here(&[("wound", "1")])) { (t(text!("Wind the palette of this step", "Gulung palet langkah ini"), reader.voice)) }
+                    a href=(format!("/design/{}/winding?{query}", escape(id))) { (t(text!("Wind the palette of this step", "Gulung palet langkah ini"), reader.voice)) }
                 }
             }
         }

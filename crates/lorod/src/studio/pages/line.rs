@@ -1,11 +1,14 @@
 //! The line: every design hung out, as long as it is ordered.
 
+use super::needs::{next_visit, visit_said};
 use crate::studio::Studio;
 use crate::studio::design::{Found, Hung, hung};
-use crate::studio::frame::{self, Here, Nav};
+use crate::studio::frame::{self, Here};
+use crate::studio::page::{About, Page};
+use crate::studio::parts::{brief, finding, swatch};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{brief, finding, t};
+use crate::studio::say::t;
 use axum::response::Response;
 use maud::{Markup, html};
 use words::{Arg, Finding, Language, Place, Text, Voice, Weight, say, text};
@@ -17,27 +20,41 @@ const LONGEST: f64 = 2000.0;
 /// Width of a hung picture, pixels.
 const WIDE: f64 = 264.0;
 
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("The line", "Jemuran"),
+    path: "/",
+    about: About::All,
+    make: page,
+};
+
 /// The page.
-pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    if workspace.designs.is_empty() {
+        return super::start::page(studio, workspace, reader);
+    }
     let voice = reader.voice;
     let all = hung(workspace);
+    let visit = next_visit(studio, workspace);
+    let families = families(&all);
     let bolts: u32 = all.iter().map(|h| h.bolts).sum();
     let longest = all.iter().map(|h| h.bolts).max().unwrap_or(1).max(1);
     let per_bolt = PER_BOLT.min(LONGEST / f64::from(longest));
     let body = html! {
         div.wrap.head {
             div {
-                h1 { (title(all.len(), voice)) }
-                p.say { (summary(&all, voice)) }
+                h1 { (title(families.len(), voice)) }
+                p.say { (summary(&all, voice)) @if let Some(visit) = &visit { " " (visit_said(visit, voice)) } }
             }
+            div.row { a.btn.go href=(super::start::PAGE.path) { (t(text!("Hang a new design", "Gantung desain baru"), voice)) } }
         }
         section.line.wrap aria-label=(t(text!("Designs", "Desain"), voice)) {
             svg.rope viewBox="0 0 1000 34" preserveAspectRatio="none" aria-hidden="true" {
                 path d="M0 6 Q500 38 1000 6" {}
             }
             ul.wall {
-                @for (at, hung) in all.iter().enumerate() {
-                    li class=(format!("sag-{}", sag(at, all.len()))) { (cloth(studio, hung, per_bolt, voice)) }
+                @for (at, family) in families.iter().enumerate() {
+                    li class=(format!("sag-{}", sag(at, families.len()))) { (cloth(studio, family, per_bolt, voice)) }
                 }
             }
             p.small.measure {
@@ -48,12 +65,16 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
                 ).say(voice))
             }
         }
+        section.wrap.after.orders-now {
+            h2 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
+            div data-late="/late" role="status" { p.none { (t(text!("The plan is being made…", "Rencana sedang disusun…"), voice)) " " a href="/run" { (t(text!("Run sheet", "Lembar kerja"), voice)) } } }
+        }
         section.wrap.after {
             @let decided = entries(workspace, &all, Weight::Wrong).is_empty();
             div class=(if decided { "mori three decided" } else { "mori three" }) { (groups(workspace, &all, voice)) }
         }
     };
-    let here = Here::at(Nav::Line, text!("The line", "Jemuran"), workspace, reader);
+    let here = Here::at(&PAGE, text!("The line", "Jemuran"), workspace, reader);
     frame::page(studio, reader, &here, body)
 }
 
@@ -138,24 +159,63 @@ fn summary(all: &[Hung], voice: Voice) -> String {
     .say(voice)
 }
 
-fn cloth(studio: &Studio, hung: &Hung, per_bolt: f64, voice: Voice) -> Markup {
+/// A design with its colourways: one file each, of one name. The first to be promised hangs full width.
+fn families<'a, 'b>(all: &'b [Hung<'a>]) -> Vec<Vec<&'b Hung<'a>>> {
+    let mut families: Vec<Vec<&Hung>> = Vec::new();
+    for hung in all {
+        let name = hung.design.map(|design| &design.name);
+        let same = |family: &&mut Vec<&Hung>| {
+            name.is_some() && family.first().and_then(|h| h.design).map(|d| &d.name) == name
+        };
+        match families.iter_mut().find(same) {
+            Some(family) => family.push(hung),
+            None => families.push(vec![hung]),
+        }
+    }
+    families
+}
+
+/// A cloth of the wall: as long as it is ordered, its colourways as narrow strips beside it.
+fn cloth(studio: &Studio, family: &[&Hung], per_bolt: f64, voice: Voice) -> Markup {
+    let Some((hung, strips)) = family.split_first() else {
+        return html! {};
+    };
+    html! {
+        div class=(if strips.is_empty() { "cloths" } else { "cloths several" }) {
+            (hanging(studio, hung, per_bolt, WIDE, voice))
+            @for strip in strips.iter().take(MOST_STRIPS) { (hanging(studio, strip, per_bolt, STRIP, voice)) }
+        }
+        (tag(hung, voice))
+        @if !strips.is_empty() {
+            ul.colourways aria-label=(t(text!("Colourways", "Pilihan warna"), voice)) {
+                @for strip in strips { @if let Some(design) = strip.design {
+                    li {
+                        a href=(format!("/design/{}", escape(&design.id))) { (design.colourway) @if design.colourway.is_empty() { (design.id) } }
+                        " · " (bolts(strip.bolts, voice))
+                        @if let Some(first) = strip.findings.first() { (brief(&first.finding, voice)) }
+                    }
+                } }
+            }
+        }
+    }
+}
+
+/// Colourways hung beside a cloth; the list under it names all.
+const MOST_STRIPS: usize = 3;
+/// Width of a colourway's strip, pixels.
+const STRIP: f64 = 56.0;
+
+fn hanging(studio: &Studio, hung: &Hung, per_bolt: f64, wide: f64, voice: Voice) -> Markup {
     let id = hung.file.id.as_deref().unwrap_or("");
     let Some(design) = hung.design else {
-        return html! {
-            div.hanging { span.peg {} div.hang.bare { p { (t(text!("no cloth yet", "belum ada kain"), voice)) } } }
-            div.tag {
-                h2 { (id) @if id.is_empty() { (hung.file.path) } }
-                p.state { (t(text!("The file cannot be used as it stands", "Berkas belum dapat dipakai"), voice)) }
-                @if let Some(first) = hung.findings.first() { (finding(&first.finding, None, voice)) }
-            }
-        };
+        return html! { div.hanging { span.peg {} div.hang.bare { p { (t(text!("no cloth yet", "belum ada kain"), voice)) } } } };
     };
-    let href = format!("/design/{}", escape(id));
+    let width = design.cloth.width.to_mm();
     let length = (per_bolt * f64::from(hung.bolts.max(1)))
         .max(90.0)
         .min(design.cloth.length.to_mm());
-    let cut = Cut::wide(0.0, 0.0, design.cloth.width.to_mm(), length, WIDE);
-    let (wide, high) = cut.size();
+    // A strip shows a part of the width at the same scale.
+    let cut = Cut::wide(0.0, 0.0, width * wide / WIDE, length, wide);
     let alt = say!(
         "{name}, {colourway}: finished cloth",
         "{name}, {colourway}: kain jadi",
@@ -164,14 +224,26 @@ fn cloth(studio: &Studio, hung: &Hung, per_bolt: f64, voice: Voice) -> Markup {
     );
     let step = design.steps.last().map_or("", |s| s.id.as_str());
     html! {
-        div.hanging {
-            span.peg {}
-            a href=(href) tabindex="-1" {
-                img.hang.pinked src=(cut.href(studio, design, step, 0)) width=(wide) height=(high) alt=(alt.say(voice));
-            }
+        div class=(if wide < WIDE { "hanging narrow-strip" } else { "hanging" }) {
+            a href=(format!("/design/{}", escape(id))) tabindex="-1" { (swatch(studio, design, step, cut, &alt.say(voice))) }
         }
+    }
+}
+
+fn tag(hung: &Hung, voice: Voice) -> Markup {
+    let id = hung.file.id.as_deref().unwrap_or("");
+    let Some(design) = hung.design else {
+        return html! {
+            div.tag {
+                h2 { (id) @if id.is_empty() { (hung.file.path) } }
+                p.state { (t(text!("The file cannot be used as it stands", "Berkas belum dapat dipakai"), voice)) }
+                @if let Some(first) = hung.findings.first() { (finding(&first.finding, None, voice)) }
+            }
+        };
+    };
+    html! {
         div.tag {
-            h2 { a href=(href) { (design.name) } }
+            h2 { a href=(format!("/design/{}", escape(id))) { (design.name) } }
             p.small {
                 @if !design.colourway.is_empty() { (design.colourway) " · " }
                 (bolts(hung.bolts, voice))

@@ -1,25 +1,32 @@
 //! The pages, one module each.
 
-mod baths;
-mod cloth;
-mod line;
+pub mod baths;
+pub mod cloth;
+mod fields;
+pub mod line;
 mod look;
-mod papers;
+mod needs;
+pub mod papers;
 mod pick;
-mod price;
-mod run;
+pub mod price;
+pub mod run;
+pub mod start;
 mod step;
 mod strip;
+mod tour;
 mod wound;
 
 pub use run::day_name;
 
 use super::Studio;
+use super::page::{PAGES, Page};
 use super::reader::Reader;
 use super::say::trouble;
+use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use axum::routing::get;
 use std::sync::Arc;
 use words::{Arg, Finding, Place, Weight, say, text};
 use workspace::Workspace;
@@ -38,28 +45,14 @@ async fn build(
         .unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
 }
 
-/// The line: all designs.
-pub async fn line(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, line::page).await
-}
-
-/// One design, step by step.
-pub async fn cloth(
-    State(studio): State<Arc<Studio>>,
-    Path(design): Path<String>,
-    reader: Reader,
-) -> Response {
-    // Without a script the winding is part of the page, and the page waits for it.
-    if reader.get("wound").is_some() {
-        let workspace = studio.look().await;
-        if let Some(work) = cloth::work(&workspace, &design, &reader) {
-            let _ = studio.kiln().winding(work).await;
-        }
-    }
-    build(studio, reader, move |studio, workspace, reader| {
-        cloth::page(studio, workspace, reader, &design)
-    })
-    .await
+/// Every page of the list at its address.
+pub fn routes() -> Router<Arc<Studio>> {
+    let serve = |page: &'static Page| {
+        get(move |State(studio): State<Arc<Studio>>, reader: Reader| build(studio, reader, page.make))
+    };
+    PAGES
+        .iter()
+        .fold(Router::new(), |router, page| router.route(page.path, serve(page)))
 }
 
 /// The palette of a design after a step, as a piece of a page.
@@ -78,24 +71,12 @@ pub async fn winding(
     }
 }
 
-/// Baths.
-pub async fn baths(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, baths::page).await
-}
-
-/// What a yard costs.
-pub async fn price(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, price::page).await
-}
-
-/// The plan.
-pub async fn run(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, run::page).await
-}
-
-/// What can be printed.
-pub async fn papers(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, papers::page).await
+/// The late orders as a piece of a page: making the plan may take seconds, and the line does not wait for it.
+pub async fn late(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, |studio, workspace, reader| {
+        needs::piece(studio, workspace, reader).into_response()
+    })
+    .await
 }
 
 /// One paper as PDF.

@@ -3,7 +3,8 @@
 use super::baths::findings;
 use super::short;
 use crate::studio::Studio;
-use crate::studio::frame::{self, Here, Nav};
+use crate::studio::frame::{self, Here};
+use crate::studio::page::{About, Page};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{line, t, trouble};
 use axum::http::{StatusCode, header};
@@ -12,8 +13,16 @@ use maud::html;
 use words::{Finding, Place, Weight, say, text};
 use workspace::Workspace;
 
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Papers", "Lembar cetak"),
+    path: "/papers",
+    about: About::All,
+    make: page,
+};
+
 /// The page.
-pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
     let papers = studio.facts().papers(workspace);
     let mut groups: Vec<String> = Vec::new();
@@ -52,7 +61,7 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
     frame::page(
         studio,
         reader,
-        &Here::at(Nav::Papers, text!("Papers", "Lembar cetak"), workspace, reader),
+        &Here::at(&PAGE, text!("Papers", "Lembar cetak"), workspace, reader),
         body,
     )
 }

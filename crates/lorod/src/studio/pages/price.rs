@@ -4,7 +4,8 @@ use super::baths::{findings, nothing};
 use super::pick::{Picked, pick, picker};
 use super::step::mark;
 use crate::studio::Studio;
-use crate::studio::frame::{self, Here, Nav};
+use crate::studio::frame::{self, Here};
+use crate::studio::page::{About, Page};
 use crate::studio::reader::Reader;
 use crate::studio::say::{amount, line, t};
 use axum::response::Response;
@@ -13,8 +14,16 @@ use route::{Cost, Group, Money, Shares};
 use words::{Arg, Voice, say, text};
 use workspace::Workspace;
 
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Yard price", "Harga per yard"),
+    path: "/price",
+    about: About::Design,
+    make: page,
+};
+
 /// The page.
-pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
     let Some(picked) = pick(workspace, reader) else {
         return nothing(studio, workspace, reader);
@@ -39,12 +48,7 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
             section.mori.lines { (lines(&cost, shop.books.as_str(), voice)) }
         }
     };
-    let mut here = Here::at(
-        Nav::Price,
-        text!("Yard price", "Harga per yard"),
-        workspace,
-        reader,
-    );
+    let mut here = Here::at(&PAGE, text!("Yard price", "Harga per yard"), workspace, reader);
     here.design = Some((design.id.clone(), design.name.clone()));
     frame::page(studio, reader, &here, body)
 }

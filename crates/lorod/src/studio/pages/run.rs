@@ -3,8 +3,10 @@
 use super::baths::findings;
 use crate::studio::Studio;
 use crate::studio::facts::RunSheet;
-use crate::studio::frame::{self, Here, Nav};
+use crate::studio::frame::{self, Here};
 use crate::studio::gantt::{Axis, Labels, drawing, names};
+use crate::studio::page::{About, Page};
+use crate::studio::parts::{Plot, plot};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{t, trouble_at};
@@ -19,8 +21,16 @@ use workspace::Workspace;
 /// Days drawn at once.
 const DAYS: usize = 6;
 
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Run sheet", "Lembar kerja"),
+    path: "/run",
+    about: About::All,
+    make: page,
+};
+
 /// The page.
-pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
     let sheet = match studio.facts().run_sheet(workspace) {
         Ok(sheet) => sheet,
@@ -30,7 +40,7 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
                 studio,
                 reader,
                 StatusCode::OK,
-                &Here::at(Nav::Run, title, workspace, reader),
+                &Here::at(&PAGE, title, workspace, reader),
                 title,
                 &found,
             );
@@ -74,17 +84,23 @@ pub fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response
             ), voice)) }
             (chart(&gantt, &lots, &axis, &cloth, "lot", &ByLot(&view), &view))
         } }
-        section.wrap { div.mori {
-            h2 { (t(text!("Which station is the narrow place?", "Stasiun mana yang paling sempit?"), voice)) }
-            p.small { (t(text!("Names on the cloth are lots.", "Nama di kain adalah partai."), voice)) }
-            (chart(&gantt, &stations, &axis, &cloth, "station", &ByStation(&view), &view))
-        } }
+        section.wrap { (plot(&Plot {
+            key: "stations",
+            question: t(text!("Which station is the narrow place?", "Stasiun mana yang paling sempit?"), voice),
+            answer: html! { (t(text!(
+                "The one with the least white between its cloth. Names on the cloth are lots.",
+                "Yang paling sedikit celah putih di antara kainnya. Nama di kain adalah partai."
+            ), voice)) },
+            wide: chart(&gantt, &stations, &axis, &cloth, "station", &ByStation(&view), &view),
+            narrow: None,
+            assumed: None,
+        })) }
         section.wrap.after { div.mori { (view.table(&gantt, &axis)) } }
     };
     frame::page(
         studio,
         reader,
-        &Here::at(Nav::Run, text!("Run sheet", "Lembar kerja"), workspace, reader),
+        &Here::at(&PAGE, text!("Run sheet", "Lembar kerja"), workspace, reader),
         body,
     )
 }

@@ -1,16 +1,19 @@
 //! A step read aloud: what is done, with its quantities, what it takes, and what was assumed.
 
+use super::fields::of_step;
 use crate::studio::design::{Along, lot_of};
-use crate::studio::say::{amount, finding, line, origin, said, t};
+use crate::studio::parts::{finding, number, sentence};
+use crate::studio::say::{amount, line, t};
 use maud::{Markup, html};
-use route::{Design, Dose, Setting, Shape, Step, Stuff, Value, Workshop};
+use route::{Design, Dose, OPERATIONS, Stuff, Workshop};
+use serde_json::json;
 use units::{Measure, Quantity};
-use words::{Arg, Language, Line, Origin, Voice, say, text};
+use words::{Arg, Language, Origin, Voice, say, text};
 use workspace::Workspace;
 
-/// The panel of one step.
+/// The panel of one step: its settings to be changed, what was found, what it takes, how the floor hears it.
 pub fn panel(
-    _: &Workspace,
+    workspace: &Workspace,
     shop: &Workshop,
     design: &Design,
     along: &Along,
@@ -30,7 +33,6 @@ pub fn panel(
         .takes
         .get(at)
         .map(|takes| step.operation.instructs(takes, design, &lot, shop));
-    let findings = along.at(at);
     html! {
         p.small {
             (say!(
@@ -42,25 +44,26 @@ pub fn panel(
             " · " span lang=(lang) { (kind.term.text.raw(other).to_lowercase()) }
         }
         h2 { (t(&kind.term.text, voice)) }
+        p.gloss { (t(&kind.term.gloss, voice)) }
+        @if !kind.settings.is_empty() {
+            (sentence(t(&kind.term.text, voice), &of_step(step, design, workspace, voice), voice))
+        }
+        @for one in &along.at(at) { (finding(one, None, voice)) }
         @if let Some(said) = &instructions {
+            h3 { (t(text!("How the floor hears it", "Begini di lantai kerja"), voice)) }
             div.step { @for one in &said.lines { p { (line(one, voice)) } } }
             p.done { b { (t(text!("Done when", "Selesai bila"), voice)) } " " (line(&said.done_when, voice)) "." }
         }
-        @for one in &findings { (finding(one, None, voice)) }
         (takes(shop, design, along, at, voice))
         @if !kind.cautions.is_empty() {
             section.care {
-                h3 { (t(text!("Take care", "Hati-hati"), voice)) }
+                h3 { (t(text!("Take care", "Awas"), voice)) }
                 ul { @for caution in kind.cautions { li { (t(&caution.text, voice)) } } }
                 p.small { (t(text!(
                     "The usual care; local rules and licensed practice come first.",
                     "Kehati-hatian yang lazim; aturan setempat dan izin yang berlaku lebih utama."
                 ), voice)) }
             }
-        }
-        details {
-            summary { (t(text!("All settings of this step", "Semua pengaturan langkah ini"), voice)) }
-            (settings(step, kind.settings, design, voice))
         }
         @if !kind.constants.is_empty() {
             details {
@@ -69,11 +72,39 @@ pub fn panel(
                     @for constant in kind.constants {
                         @let known = shop.constants.known(constant);
                         tr {
-                            th scope="row" { (t(&constant.text, voice)) small { (origin(&known.origin, voice)) } }
-                            td.n { (amount(Quantity::new(known.value, constant.measure), voice)) }
+                            th scope="row" { (t(&constant.text, voice)) }
+                            td { (number(Quantity::new(known.value, constant.measure), &known.origin, voice)) }
                         }
                     }
                 }
+            }
+        }
+        (route_acts(design, at, voice))
+    }
+}
+
+/// What can be done with a step as a whole.
+fn route_acts(design: &Design, at: usize, voice: Voice) -> Markup {
+    let Some(step) = design.steps.get(at) else {
+        return html! {};
+    };
+    let act = |change: serde_json::Value, words: &'static words::Text| {
+        html! { button.btn type="button" data-act=(change) { (t(words, voice)) } }
+    };
+    html! {
+        section.acts aria-label=(t(text!("This step in the route", "Langkah ini di alur"), voice)) {
+            div.row {
+                @if at > 0 { (act(json!({ "do": "move", "step": step.id, "to": at - 1 }), text!("Do it earlier", "Lebih awal"))) }
+                @if at + 1 < design.steps.len() { (act(json!({ "do": "move", "step": step.id, "to": at + 1 }), text!("Do it later", "Lebih akhir"))) }
+                (act(json!({ "do": "duplicate", "step": step.id }), text!("Do it twice", "Dua kali")))
+                @if design.steps.len() > 1 { (act(json!({ "do": "remove", "step": step.id }), text!("Leave it out", "Hilangkan"))) }
+            }
+            form.row data-add=(at + 1) {
+                label for="add-kind" { (t(text!("After this step:", "Sesudah langkah ini:"), voice)) }
+                select #add-kind {
+                    @for kind in OPERATIONS { option value=(kind.key) { (t(&kind.term.text, voice).to_lowercase()) } }
+                }
+                button.btn type="submit" { (t(text!("Put it in", "Sisipkan"), voice)) }
             }
         }
     }
@@ -157,71 +188,4 @@ fn takes(shop: &Workshop, design: &Design, along: &Along, at: usize, voice: Voic
 /// A key of the workshop as a word.
 fn key(key: &str) -> String {
     key.strip_prefix("stamp:").unwrap_or(key).replace('-', " ")
-}
-
-fn settings(step: &Step, table: &[Setting], design: &Design, voice: Voice) -> Markup {
-    html! {
-        table.plain {
-            @for setting in table {
-                tr {
-                    th scope="row" {
-                        (t(&setting.term.text, voice))
-                        small { (t(&setting.term.gloss, voice)) @if let Some(range) = range(setting, voice) { " " (range) "." } }
-                    }
-                    td.n { @for said in value(step, setting, design, voice) { div { (said) } } }
-                }
-            }
-        }
-    }
-}
-
-/// The allowed range, in words.
-fn range(setting: &Setting, voice: Voice) -> Option<String> {
-    let Shape::Quantity { measure, least, most } = setting.shape else {
-        return None;
-    };
-    let q = |si| Arg::Quantity(Quantity::new(si, measure));
-    Some(said(
-        &say!(
-            "{least} to {most}",
-            "{least} sampai {most}",
-            least = q(least),
-            most = q(most)
-        ),
-        voice,
-    ))
-}
-
-/// The value as its author spelled it, in the reader's marks.
-fn value(step: &Step, setting: &Setting, design: &Design, voice: Voice) -> Vec<String> {
-    let spelled =
-        |text: &str| Line::new(text!("{x}", "{x}"), vec![("x", Arg::Spelled(text.to_string()))]).say(voice);
-    match step.operation.values().get(setting.key) {
-        Some(Value::Quantity(typed)) => vec![spelled(&typed.spelled)],
-        Some(Value::Choice(word)) => {
-            let Shape::Choice(terms) = setting.shape else {
-                return vec![(*word).to_string()];
-            };
-            vec![
-                terms
-                    .iter()
-                    .find(|term| term.key == *word)
-                    .map_or((*word).to_string(), |term| t(&term.text, voice).to_string()),
-            ]
-        }
-        Some(Value::Dyes(doses)) => doses
-            .iter()
-            .map(|one| {
-                let name = design.dyes.get(one.dye).map_or("", |card| card.name.as_str());
-                format!("{name} {}", spelled(&one.depth.spelled))
-            })
-            .collect(),
-        Some(Value::Stamp(at)) => design
-            .stamps
-            .get(*at)
-            .map(|used| used.id.clone())
-            .into_iter()
-            .collect(),
-        None => vec!["–".to_string()],
-    }
 }

@@ -2,7 +2,7 @@
 
 use crate::studio::Studio;
 use crate::studio::design::Along;
-use crate::studio::picture::Cut;
+use crate::studio::picture::{Cut, frame};
 use crate::studio::reader::Reader;
 use crate::studio::say::{said, stitch, t};
 use maud::{Markup, html};
@@ -65,8 +65,8 @@ pub fn strip(
                             li aria-current=[(at == chosen).then_some("step")] class=(format!("dip-{}", dip(along_rope, on_one))) {
                                 span.peg {}
                                 (flag(along, at, reader))
-                                a href=(reader.here(&[("step", &step.id)])) data-step=(at) {
-                                    img.hang src=(cut.href(studio, design, &step.id, bolt)) width=(wide) height=(high) alt="" loading="lazy";
+                                a href=(reader.here(&[("step", &step.id)])) data-step=(at) data-lay="" {
+                                    img.hang data-frame=(step.id) src=(if across { cut.href(studio, design, &step.id, bolt) } else { frame(&cut, studio, design, &step.id, bolt) }) width=(wide) height=(high) alt="" loading="lazy";
                                     span.op { (name(&step.operation.kind().term, voice)) i { (at + 1) } }
                                 }
                             }
@@ -93,8 +93,8 @@ pub fn strip(
                 }
             }
             div.seg.thin role="group" aria-label=(t(text!("Frames", "Bingkai"), voice)) {
-                a href=(reader.here(&[("frames", "")])) aria-current=[(!across).then_some("true")] { (t(text!("same place", "tempat sama"), voice)) }
-                a href=(reader.here(&[("frames", "across")])) aria-current=[across.then_some("true")] { (t(text!("one width", "satu lebar"), voice)) }
+                a href=(reader.here(&[("frames", "")])) data-lay="" aria-current=[(!across).then_some("true")] { (t(text!("same place", "tempat sama"), voice)) }
+                a href=(reader.here(&[("frames", "across")])) data-lay="" aria-current=[across.then_some("true")] { (t(text!("one width", "satu lebar"), voice)) }
             }
         }
     }

@@ -1,5 +1,6 @@
 //! The whole studio, asked as a browser (or somebody else's page) would ask. On the demonstration workspace.
 
+mod editing;
 mod guard;
 mod pages;
 mod pictures;
@@ -68,4 +69,13 @@ async fn ask(studio: &Arc<Studio>, method: Method, path: &str, headers: &[(&str,
 
 async fn get(studio: &Arc<Studio>, path: &str) -> Answer {
     ask(studio, Method::GET, path, &[]).await
+}
+
+/// Keys of all operations, as the studio tells them.
+async fn every_kind(studio: &Arc<Studio>) -> Vec<String> {
+    let all: serde_json::Value = serde_json::from_slice(&get(studio, "/api/kinds").await.body).expect("JSON");
+    let all = all["kinds"].as_array().expect("a list").clone();
+    all.iter()
+        .filter_map(|kind| kind["key"].as_str().map(str::to_string))
+        .collect()
 }

@@ -1,0 +1,193 @@
+// Changes to a design: fields that are checked as they are typed and sent when they are left, steps that come, go and
+// move, undo and redo. What somebody else changed meanwhile is shown before anything is written over it.
+import { cloth } from "/a/hand.js";
+import { finding, send } from "/a/talk.js";
+import { refresh } from "/a/walk.js";
+
+const desk = () => document.querySelector("[data-desk]");
+const api = (what) => `/api/design/${encodeURIComponent(desk().dataset.desk)}/${what}`;
+
+// One change after the other, each made for the file that the one before it left.
+let line = Promise.resolve();
+const inTurn = (work) => {
+  line = line.then(work, work).catch(() => {});
+  return line;
+};
+
+function tell(place, findings) {
+  if (place) place.replaceChildren(...findings.map(finding));
+}
+
+const placeOf = (field) => document.getElementById(`${(field?.querySelector("[aria-describedby]")?.getAttribute("aria-describedby") ?? "").split(" ").pop()}`);
+
+// The change that a field makes with what stands in it now.
+function asked(field) {
+  const change = JSON.parse(field.dataset.change);
+  if (field.hasAttribute("data-doses")) {
+    const doses = [...field.querySelectorAll(".dose")];
+    return { ...change, given: doses.map((dose) => ({ dye: dose.querySelector("[data-dye]").value, depth: dose.querySelector("[data-depth]").value })) };
+  }
+  const value = field.querySelector("input, select").value;
+  return change.do === "set" ? { ...change, given: value.trim() === "" ? null : value } : { ...change, text: value };
+}
+
+function mark(field, wrong) {
+  field.classList.toggle("off", wrong);
+  field.querySelectorAll("input").forEach((input) => input.setAttribute("aria-invalid", String(wrong)));
+}
+
+// As typed: is it allowed?
+let typing = 0;
+function check(field) {
+  clearTimeout(typing);
+  typing = setTimeout(async () => {
+    const { body } = await send(api("try"), asked(field)).catch(() => ({ body: {} }));
+    if (!field.isConnected) return;
+    const found = body.findings ?? [];
+    mark(field, found.length > 0);
+    tell(placeOf(field), found);
+  }, 200);
+}
+
+// Sends a change; what it was refused for stands beside its field, or under the head.
+export function make(change, field) {
+  clearTimeout(typing);
+  const since = performance.now();
+  return inTurn(async () => {
+    const here = desk();
+    if (!here) return;
+    const { status, body } = await send(api("change"), change, here.dataset.hash);
+    await after(status, body, since, () => make(change, field), field);
+  });
+}
+
+function go(way) {
+  const since = performance.now();
+  return inTurn(async () => {
+    const { status, body } = await send(api(way), {}, desk().dataset.hash);
+    await after(status, body, since, () => go(way));
+  });
+}
+
+async function after(status, body, since, again, field) {
+  const here = desk();
+  if (status === 409) {
+    clash(body, again);
+    return;
+  }
+  const place = placeOf(field) ?? document.getElementById("told");
+  if (status !== 200) {
+    if (field) mark(field, true);
+    tell(place, body.findings ?? []);
+    return;
+  }
+  if (field) mark(field, false);
+  tell(place, []);
+  here.dataset.hash = body.hash;
+  document.getElementById("clash").hidden = true;
+  const view = cloth();
+  if (view) {
+    // The cloth first; the words of the page follow.
+    const [left, right] = view.sides.map((side) => side.spec);
+    const fresh = (spec) => (spec && spec.design === here.dataset.desk && !spec.was && body.marks[spec.step] ? { ...spec, v: body.marks[spec.step] } : spec);
+    view.retarget(fresh(left), fresh(right), since);
+  }
+  const address = new URL(location.href);
+  const gone = !body.marks[here.dataset.step];
+  const elsewhere = (body.step && body.step !== here.dataset.step) || gone;
+  if (body.step) address.searchParams.set("step", body.step);
+  else if (gone) address.searchParams.delete("step");
+  await refresh(address.href, elsewhere, since);
+}
+
+// Somebody else wrote the file. Nothing is lost: the change can be made on top, or left.
+function clash(body, again) {
+  const place = document.getElementById("clash");
+  tell(place.querySelector(".told"), body.findings ?? []);
+  const words = JSON.parse(place.dataset.words);
+  const list = (body.differences ?? []).map((one) => {
+    const item = document.createElement("li");
+    const name = document.createElement("b");
+    name.textContent = one.what;
+    item.append(name, ` ${one.before ?? words.none} → ${one.after ?? words.none}`);
+    return item;
+  });
+  place.querySelector("ul").replaceChildren(...list);
+  place.hidden = false;
+  place.querySelector("[data-theirs]").onclick = async () => {
+    place.hidden = true;
+    await refresh(location.href, false);
+  };
+  place.querySelector("[data-mine]").onclick = async () => {
+    place.hidden = true;
+    if (body.hash) desk().dataset.hash = body.hash;
+    else await refresh(location.href, false);
+    await again();
+  };
+  place.querySelector("[data-mine]").focus();
+}
+
+const fieldOf = (event) => event.target.closest?.("[data-desk] .field[data-change]");
+
+document.addEventListener("input", (event) => {
+  const field = fieldOf(event);
+  if (field && event.target.matches("input")) check(field);
+});
+document.addEventListener("change", (event) => {
+  const field = fieldOf(event);
+  if (field) make(asked(field), field);
+});
+document.addEventListener("submit", (event) => {
+  if (event.target.matches("[data-form]")) {
+    event.preventDefault();
+    document.activeElement?.blur();
+  }
+  if (event.target.matches("[data-add]")) {
+    event.preventDefault();
+    make({ do: "add", kind: event.target.querySelector("select").value, at: Number(event.target.dataset.add) });
+  }
+  if (event.target.matches("[data-keep]")) {
+    event.preventDefault();
+    keep(event.target);
+  }
+});
+document.addEventListener("focusin", (event) => {
+  const about = event.target.getAttribute?.("aria-describedby")?.split(" ") ?? [];
+  document.querySelectorAll(".help.on").forEach((help) => help.classList.remove("on"));
+  about.forEach((id) => document.getElementById(id)?.classList.toggle("on", id.endsWith("-help")));
+});
+document.addEventListener("click", (event) => {
+  const button = event.target.closest?.("button");
+  if (!button || !desk()) return;
+  if (button.dataset.go) go(button.dataset.go);
+  else if (button.dataset.act) make(JSON.parse(button.dataset.act));
+  else if (button.dataset.opens) document.getElementById(button.dataset.opens)?.showModal();
+  else if (button.hasAttribute("data-closes")) button.closest("dialog")?.close();
+  else if (button.hasAttribute("data-drop")) {
+    const field = button.closest(".field");
+    button.closest(".dose").remove();
+    make(asked(field), field);
+  } else if (button.hasAttribute("data-more")) {
+    const field = button.closest(".field");
+    const change = asked(field);
+    const taken = change.given.map((dose) => dose.dye);
+    const free = JSON.parse(field.closest("[data-store]").dataset.store).find((dye) => !taken.includes(dye));
+    const depth = change.given.at(-1)?.depth ?? "1 %";
+    if (free) make({ ...change, given: [...change.given, { dye: free, depth }] }, field);
+  }
+});
+document.addEventListener("keydown", (event) => {
+  const undo = (event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === "z";
+  if (!undo || !desk()) return;
+  // In a field that is being typed in, the browser undoes the typing.
+  const field = event.target.matches?.("input") && event.target.value !== event.target.defaultValue;
+  if (field) return;
+  event.preventDefault();
+  go(event.shiftKey ? "redo" : "undo");
+});
+
+async function keep(form) {
+  const { status, body } = await send(api("colourway"), { colourway: form.querySelector("input").value });
+  if (status === 201) location.assign(body.href);
+  else tell(form.querySelector(".told"), body.findings ?? []);
+}

@@ -1,0 +1,186 @@
+//! The pieces that pages are made of. What a page shows again and again looks, reads and behaves the same everywhere:
+//!
+//! - [`swatch`]: a piece of rendered cloth that hangs from a peg;
+//! - [`finding`], [`brief`]: something to tell, with its stitched margin (word, shape, then colour);
+//! - [`plot`]: a question as title, the answer as first line, the picture, then what was assumed;
+//! - [`number`]: a number that wears its origin;
+//! - [`sentence`] and [`Field`]: settings as a sentence with quantities to type in;
+//! - [`dot`]: a numbered dye.
+//!
+//! Pages build on these and on `assets/shed.css`; none writes its own.
+
+pub use super::say::{brief, finding};
+
+use super::Studio;
+use super::names::{hash, ink_on};
+use super::picture::Cut;
+use super::say::{amount, origin, t};
+use maud::{Markup, html};
+use route::Design;
+use units::Quantity;
+use words::{Origin, Voice, text};
+
+/// A piece of cloth after a step (its id; empty: white), hanging from a peg. `wide` is its width in CSS pixels.
+pub fn swatch(studio: &Studio, design: &Design, step: &str, cut: Cut, alt: &str) -> Markup {
+    let (wide, high) = cut.size();
+    html! {
+        span.peg {}
+        img.hang.pinked src=(cut.href(studio, design, step, 0)) width=(wide) height=(high) alt=(alt) loading="lazy";
+    }
+}
+
+/// A numbered dot in the colour of a dye. The name is spoken and shown as a tip; lists below name every dye.
+pub fn dot(number: usize, name: &str, colour: [u8; 3]) -> Markup {
+    html! {
+        svg.dot viewBox="0 0 26 26" width="26" height="26" role="img" aria-label=(format!("{number} {name}")) {
+            title { (format!("{number} {name}")) }
+            circle cx="13" cy="13" r="12" fill=(hash(colour)) {}
+            text x="13" y="17.4" text-anchor="middle" fill=(ink_on(colour)) { (number) }
+        }
+    }
+}
+
+/// A plot in its frame. The phone has a drawing of its own where there is one, not a smaller copy. `key` names the
+/// plot on its page.
+pub struct Plot<'a> {
+    /// Unlike any other on the page; letters and `-`.
+    pub key: &'a str,
+    /// The question that the plot answers.
+    pub question: &'a str,
+    /// The answer, in one line.
+    pub answer: Markup,
+    /// The picture.
+    pub wide: Markup,
+    /// The picture for a phone.
+    pub narrow: Option<Markup>,
+    /// What was assumed, and where the numbers come from.
+    pub assumed: Option<Markup>,
+}
+
+/// Draws it.
+pub fn plot(plot: &Plot) -> Markup {
+    let both = plot.narrow.is_some();
+    html! {
+        figure.plot.mori aria-labelledby=(format!("{}-q", plot.key)) {
+            h2 id=(format!("{}-q", plot.key)) { (plot.question) }
+            p.say { (plot.answer) }
+            div class=(if both { "wide" } else { "both" }) { (plot.wide) }
+            @if let Some(narrow) = &plot.narrow { div.narrow { (narrow) } }
+            @if let Some(assumed) = &plot.assumed { figcaption.small { (assumed) } }
+        }
+    }
+}
+
+/// A number with where it comes from under it.
+pub fn number(quantity: Quantity, from: &Origin, voice: Voice) -> Markup {
+    let class = if matches!(from, Origin::Assumed { .. }) {
+        "assumed"
+    } else {
+        "small"
+    };
+    html! {
+        span.number { b { (amount(quantity, voice)) } " " small class=(class) { (origin(from, voice)) } }
+    }
+}
+
+/// A place in a sentence where something can be typed or chosen.
+pub struct Field {
+    /// Unlike any other on the page.
+    pub id: String,
+    /// Its word in the sentence.
+    pub label: String,
+    /// What stands in it.
+    pub control: Control,
+    /// What it means, what is allowed, what is usual and why: shown while the field is used.
+    pub help: Markup,
+    /// The change that it makes, as the page's script sends it: JSON of `/api/design/{id}/change` without the value.
+    pub change: String,
+}
+
+/// What a field holds.
+pub enum Control {
+    /// A quantity or a text as typed. `also` is the same in the reader's other units.
+    Typed {
+        /// As it stands.
+        text: String,
+        /// In the reader's units, where those are others.
+        also: Option<String>,
+    },
+    /// One of several: (value, its name), and the one that holds.
+    Chosen {
+        /// Value and name.
+        of: Vec<(String, String)>,
+        /// The value that holds.
+        now: String,
+    },
+    /// Dyes and depths.
+    Dyes {
+        /// Id, name and depth as typed.
+        doses: Vec<(String, String, String)>,
+        /// Dyes of the store: id and name.
+        store: Vec<(String, String)>,
+        /// May there be one more?
+        more: bool,
+    },
+}
+
+/// Settings as a sentence: `begin`, then every field with its word.
+pub fn sentence(begin: &str, fields: &[Field], voice: Voice) -> Markup {
+    html! {
+        form.sentence data-form="" autocomplete="off" {
+            p.fields {
+                b.verb { (begin) }
+                @for (at, one) in fields.iter().enumerate() {
+                    (if at == 0 { ": " } else { ", " })
+                    (field(one, voice))
+                }
+                "."
+            }
+            @for one in fields {
+                div.help id=(format!("{}-help", one.id)) data-help=(one.id) { (one.help) }
+                div.said id=(format!("{}-said", one.id)) role="status" {}
+            }
+        }
+    }
+}
+
+fn field(field: &Field, voice: Voice) -> Markup {
+    let about = format!("{}-help {}-said", field.id, field.id);
+    let id = &field.id;
+    match &field.control {
+        Control::Typed { text, also } => html! {
+            span.q.field data-change=(field.change) {
+                label for=(id) { (field.label) } " "
+                input id=(id) type="text" value=(text) size=(text.chars().count().clamp(3, 40)) aria-describedby=(about) spellcheck="false";
+                @if let Some(also) = also { span.also { "= " (also) } }
+            }
+        },
+        Control::Chosen { of, now } => html! {
+            span.q.field data-change=(field.change) {
+                label for=(id) { (field.label) } " "
+                select id=(id) aria-describedby=(about) {
+                    @for (value, name) in of { option value=(value) selected[value == now] { (name) } }
+                }
+            }
+        },
+        Control::Dyes { doses, store, more } => html! {
+            span.field.doses role="group" aria-label=(field.label) data-change=(field.change) data-doses="" {
+                span.k { (field.label) } " "
+                @for (at, (dye, name, depth)) in doses.iter().enumerate() {
+                    span.q.dose {
+                        select id=(format!("{id}-{at}-dye")) aria-label=(format!("{} {}", field.label, at + 1)) data-dye="" aria-describedby=(about) {
+                            @for (value, shown) in store { option value=(value) selected[value == dye] { (shown) } }
+                        }
+                        input id=(if at == 0 { id.clone() } else { format!("{id}-{at}") }) type="text" value=(depth) size=(depth.chars().count().clamp(4, 12)) aria-label=(format!("{name}: {}", t(text!("depth", "kadar"), voice))) aria-describedby=(about) data-depth="" spellcheck="false";
+                        @if doses.len() > 1 {
+                            button.drop type="button" data-drop="" aria-label=(format!("{} {name}", t(text!("Leave out", "Hapus"), voice))) { "×" }
+                        }
+                    } " "
+                }
+                @if *more {
+                    button.more-dye type="button" data-more="" { (t(text!("one dye more", "tambah pewarna"), voice)) }
+                }
+            }
+        },
+    }
+}
