@@ -26,7 +26,7 @@ impl Workspace {
             .first()
             .map_or_else(Limits::default, |maker| maker.limits.clone());
         for used in &design.stamps {
-            findings.extend(used.stamp.report(&limits, design.cloth.width.to_mm()).findings());
+            findings.extend(self.stamps.judge(used, &limits, design.cloth.width.to_mm()));
         }
         findings.into_iter().map(|finding| file.locate(finding)).collect()
     }

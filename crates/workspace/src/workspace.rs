@@ -38,7 +38,7 @@ pub struct Workspace {
     pub findings: Vec<Finding>,
     /// The files as read, drawings too.
     pub sources: Vec<Source>,
-    stamps: Arc<StampStore>,
+    pub(crate) stamps: Arc<StampStore>,
     /// Dye cards that cannot be used.
     broken: BTreeSet<String>,
     /// What was found in the files that are read before the designs.

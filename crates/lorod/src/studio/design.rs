@@ -1,5 +1,6 @@
 //! A design as the pages show it: its lot to look at, what is known along the route, findings step by step.
 
+use super::Studio;
 use colour::{BandTables, DyeCard, screen, white_cotton};
 use route::{Design, LotShape, Means, Takes, Workshop};
 use std::sync::Arc;
@@ -56,9 +57,9 @@ fn gathered(findings: impl IntoIterator<Item = (Option<usize>, Finding)>) -> Vec
 }
 
 /// Everything there is to say about a design: what its file, its route and its stamps say.
-pub fn found(workspace: &Workspace, file: &DesignFile) -> Vec<Found> {
+pub fn found(studio: &Studio, workspace: &Workspace, file: &DesignFile) -> Vec<Found> {
     let along = match (&file.design, &workspace.workshop) {
-        (Some(design), Some(shop)) => Along::of(design, shop).findings,
+        (Some(design), Some(shop)) => studio.along(design, shop).findings.clone(),
         _ => Vec::new(),
     };
     let codes: Vec<&str> = along.iter().map(|(_, f)| f.code).collect();
@@ -76,7 +77,7 @@ pub fn found(workspace: &Workspace, file: &DesignFile) -> Vec<Found> {
 }
 
 /// All designs of the workspace; what is promised first hangs first.
-pub fn hung(workspace: &Workspace) -> Vec<Hung<'_>> {
+pub fn hung<'a>(studio: &Studio, workspace: &'a Workspace) -> Vec<Hung<'a>> {
     let mut all: Vec<Hung> = workspace
         .designs
         .iter()
@@ -88,7 +89,7 @@ pub fn hung(workspace: &Workspace) -> Vec<Hung<'_>> {
                 design: file.design.as_ref(),
                 bolts: orders().map(|order| order.bolts).sum(),
                 due: orders().map(|order| order.due).min(),
-                findings: found(workspace, file),
+                findings: found(studio, workspace, file),
             }
         })
         .collect();

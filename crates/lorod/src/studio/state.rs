@@ -2,9 +2,11 @@
 
 use super::Facts;
 use super::assets::hex;
+use super::design::Along;
 use super::history::History;
 use super::kiln::Kiln;
 use anyhow::Context;
+use route::{Design, Workshop};
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -19,6 +21,7 @@ pub struct Studio {
     held: Mutex<Held>,
     facts: Arc<dyn Facts>,
     kiln: Arc<Kiln>,
+    readings: Mutex<Vec<Reading>>,
     hosts: [String; 2],
     token: String,
     build: String,
@@ -33,6 +36,12 @@ pub struct Held {
     /// What was changed here, by the path of the design's file.
     pub histories: HashMap<String, History>,
 }
+
+/// A version of a design with what is known along it. A changed workshop makes new designs.
+type Reading = (Arc<Design>, Arc<Along>);
+
+/// Versions whose reading is kept.
+const MOST_READINGS: usize = 64;
 
 impl Studio {
     /// Reads the workspace. `port` is where the studio will listen.
@@ -53,6 +62,7 @@ impl Studio {
             }),
             facts,
             kiln: Arc::new(Kiln::new().context("cannot start the picture worker")?),
+            readings: Mutex::default(),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
             token: hex(&secret),
             build: build(),
@@ -93,6 +103,32 @@ impl Studio {
                 .workspace
                 .clone(),
         }
+    }
+
+    /// What is known along the route of a design of the workspace; worked out once for each version of it.
+    pub fn along(&self, design: &Arc<Design>, shop: &Workshop) -> Arc<Along> {
+        if let Some(known) = self.known(design) {
+            return known;
+        }
+        let made = Arc::new(Along::of(design, shop));
+        let mut readings = self.readings.lock().unwrap_or_else(PoisonError::into_inner);
+        if readings.len() >= MOST_READINGS {
+            readings.remove(0);
+        }
+        readings.push((design.clone(), made.clone()));
+        made
+    }
+
+    fn known(&self, design: &Arc<Design>) -> Option<Arc<Along>> {
+        let readings = self.readings.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = readings.iter().find(|(of, _)| Arc::ptr_eq(of, design));
+        same.map(|(_, along)| along.clone())
+    }
+
+    /// Has everything been worked out that the line tells about these designs?
+    pub fn is_read(&self, workspace: &Workspace) -> bool {
+        let mut designs = workspace.designs.iter().filter_map(|file| file.design.as_ref());
+        workspace.workshop.is_none() || designs.all(|design| self.known(design).is_some())
     }
 
     /// The folder.

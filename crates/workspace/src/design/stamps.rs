@@ -5,7 +5,7 @@ use crate::folder::take;
 use crate::read::{Item, Table};
 use route::StampUse;
 use sha2::{Digest, Sha256};
-use stamp::{Artwork, LEAST_MM, Layout, MOST_BYTES, MOST_MM, Reading, Stamp};
+use stamp::{Artwork, LEAST_MM, Layout, Limits, MOST_BYTES, MOST_MM, Reading, Stamp};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
@@ -14,10 +14,24 @@ use words::{Arg, Finding, Place, Term, Text, say};
 
 const KEYS: [&str; 6] = ["id", "file", "width", "height", "layout", "wax_below"];
 
-/// Stamps that were made already, by their key, with what was said about the drawing: making one takes longer
-/// than reading all files.
+/// Stamps that were made already, by their key, with what was said about the drawing, and what was said about them as
+/// stamps: both take longer than reading all files.
 #[derive(Default)]
-pub(crate) struct StampStore(Mutex<BTreeMap<[u8; 32], Made>>);
+pub(crate) struct StampStore {
+    made: Mutex<BTreeMap<[u8; 32], Made>>,
+    judged: Mutex<Vec<Judged>>,
+}
+
+/// What there is to say about a stamp under a maker's limits, on cloth of a width.
+struct Judged {
+    key: [u8; 32],
+    width_mm: f64,
+    limits: Limits,
+    findings: Vec<Finding>,
+}
+
+/// Judgements kept; a collection has some dozens of stamps.
+const MOST_JUDGED: usize = 256;
 
 #[derive(Clone)]
 struct Made {
@@ -27,12 +41,37 @@ struct Made {
 
 impl StampStore {
     fn get(&self, key: &[u8; 32]) -> Option<Made> {
-        self.0.lock().ok()?.get(key).cloned()
+        self.made.lock().ok()?.get(key).cloned()
     }
     fn put(&self, key: [u8; 32], made: Made) {
-        if let Ok(mut all) = self.0.lock() {
+        if let Ok(mut all) = self.made.lock() {
             all.insert(key, made);
         }
+    }
+
+    /// What there is to say about a stamp; worked out once.
+    pub fn judge(&self, used: &StampUse, limits: &Limits, width_mm: f64) -> Vec<Finding> {
+        let same = |j: &&Judged| j.key == used.key && j.width_mm == width_mm && j.limits == *limits;
+        let known = self
+            .judged
+            .lock()
+            .ok()
+            .and_then(|all| all.iter().find(same).map(|j| j.findings.clone()));
+        known.unwrap_or_else(|| {
+            let findings = used.stamp.report(limits, width_mm).findings();
+            if let Ok(mut all) = self.judged.lock() {
+                if all.len() >= MOST_JUDGED {
+                    all.remove(0);
+                }
+                all.push(Judged {
+                    key: used.key,
+                    width_mm,
+                    limits: limits.clone(),
+                    findings: findings.clone(),
+                });
+            }
+            findings
+        })
     }
 }
 

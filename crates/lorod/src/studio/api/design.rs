@@ -87,12 +87,12 @@ pub async fn view(State(studio): State<Arc<Studio>>, Path(id): Path<String>, rea
             "findings": findings(&file.findings, voice),
         });
         if let (Some(design), Some(whole)) = (&file.design, body.as_object_mut()) {
-            let along = workspace.workshop.as_ref().map(|shop| Along::of(design, shop));
+            let along = workspace.workshop.as_ref().map(|shop| studio.along(design, shop));
             let steps: Value = design
                 .steps
                 .iter()
                 .enumerate()
-                .map(|(at, one)| step(&studio, design, along.as_ref(), at, one, voice))
+                .map(|(at, one)| step(&studio, design, along.as_deref(), at, one, voice))
                 .collect();
             let dyes: Value = design
                 .dyes

@@ -54,11 +54,11 @@ fn first_look(design: &Design, along: &Along) -> usize {
 }
 
 /// What the winding of this page is made of.
-pub fn work(workspace: &Workspace, id: &str, reader: &Reader) -> Option<Work> {
+pub fn work(studio: &Studio, workspace: &Workspace, id: &str, reader: &Reader) -> Option<Work> {
     let design = workspace.design(id)?;
     let shop = workspace.workshop.as_ref()?;
     let steps = match reader.get("step") {
-        None => first_look(design, &Along::of(design, shop)) + 1,
+        None => first_look(design, &studio.along(design, shop)) + 1,
         given => steps(design, given).ok()?,
     };
     let bolt = reader
@@ -106,7 +106,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             all,
         );
     };
-    let along = Along::of(design, shop);
+    let along = studio.along(design, shop);
     let at = match reader.get("step") {
         None => first_look(design, &along),
         given => match steps(design, given) {
@@ -126,7 +126,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             &workspace.examine(id),
         );
     };
-    let rest: Vec<Found> = found(workspace, file)
+    let rest: Vec<Found> = found(studio, workspace, file)
         .into_iter()
         .filter(|f| f.step.is_none())
         .collect();
@@ -255,7 +255,7 @@ fn others(workspace: &Workspace, id: &str, voice: Voice) -> Markup {
 
 /// The winding, if it is known; else a place for it, which a script fills and a link fills without one.
 fn winding_place(studio: &Studio, workspace: &Workspace, id: &str, reader: &Reader) -> Markup {
-    let known = work(workspace, id, reader).and_then(|work| studio.kiln().known_winding(&work));
+    let known = work(studio, workspace, id, reader).and_then(|work| studio.kiln().known_winding(&work));
     html! {
         @match known {
             Some(winding) => (wound(&winding, reader.voice)),

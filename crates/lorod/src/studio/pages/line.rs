@@ -34,7 +34,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         return super::start::page(studio, workspace, reader);
     }
     let voice = reader.voice;
-    let all = hung(workspace);
+    let all = hung(studio, workspace);
     let visit = next_visit(studio, workspace);
     let families = families(&all);
     let bolts: u32 = all.iter().map(|h| h.bolts).sum();

@@ -62,7 +62,7 @@ pub async fn winding(
     reader: Reader,
 ) -> Response {
     let workspace = studio.look().await;
-    let Some(work) = cloth::work(&workspace, &design, &reader) else {
+    let Some(work) = cloth::work(&studio, &workspace, &design, &reader) else {
         return StatusCode::NOT_FOUND.into_response();
     };
     match studio.kiln().winding(work).await {
