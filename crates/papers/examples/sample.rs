@@ -487,6 +487,7 @@ fn fan_stamp() -> StampSheet {
         points,
         closed,
         width_mm: 0.8,
+        dashed: false,
     };
     let blade = |n: u32| {
         let middle = (f64::from(n) - 3.0) * 0.42;
@@ -505,7 +506,10 @@ fn fan_stamp() -> StampSheet {
         name: "Sea Fan".to_string(),
         width_mm: 200.0,
         height_mm: 200.0,
+        side: papers::StampSide::Face,
+        wax: Vec::new(),
         lines,
+        numbers: Vec::new(),
         facts: vec![
             (
                 say!("Copper strip", "Pita tembaga"),

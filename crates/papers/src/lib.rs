@@ -20,6 +20,7 @@ mod parts;
 mod pdf;
 mod setting;
 mod stamp_sheet;
+mod svg;
 #[cfg(test)]
 mod tests;
 mod tiles;
@@ -30,7 +31,9 @@ pub use examine::examine;
 pub use floor::{floor_line, floor_quantity};
 pub use model::{Ask, BatchRow, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell};
 pub use page::Sheet;
-pub use stamp_sheet::{StampLine, StampSheet, stamp_sheet};
+pub use stamp_sheet::{
+    StampLine, StampNumber, StampSheet, StampSide, stamp_drawing, stamp_drawings, stamp_sheet,
+};
 
 use page::Leaf;
 use parts::Bench;

@@ -3,14 +3,18 @@
 use crate::Picture;
 use crate::setting::{Paragraph, Run, Setter, Span, Style};
 
-/// Size of paper, portrait.
+/// Size of paper; sheets stand upright.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Sheet {
     /// 210 x 297 mm (ISO 216).
     #[default]
     A4,
+    /// 297 x 420 mm (ISO 216).
+    A3,
     /// 8.5 x 11 in.
     UsLetter,
+    /// Cut from a roll: width and height, whole mm.
+    Roll(u16, u16),
 }
 
 impl Sheet {
@@ -18,7 +22,9 @@ impl Sheet {
     pub fn points(self) -> (f32, f32) {
         match self {
             Self::A4 => (mm(210.0), mm(297.0)),
+            Self::A3 => (mm(297.0), mm(420.0)),
             Self::UsLetter => (612.0, 792.0),
+            Self::Roll(width, height) => (mm(f32::from(width)), mm(f32::from(height))),
         }
     }
 }
@@ -52,6 +58,8 @@ pub(crate) enum Mark<'a> {
     },
     /// A filled path.
     Fill { pens: Vec<Pen> },
+    /// A path filled light grey, by the even-odd rule.
+    Tint { pens: Vec<Pen> },
     /// A picture that covers the box, cut at its edges.
     Picture {
         x: f32,
@@ -89,7 +97,9 @@ impl Mark<'_> {
                 *x += dx;
                 *y += dy;
             }
-            Self::Stroke { pens, .. } | Self::Fill { pens } => shift_pens(pens, dx, dy),
+            Self::Stroke { pens, .. } | Self::Fill { pens } | Self::Tint { pens } => {
+                shift_pens(pens, dx, dy);
+            }
         }
     }
 
@@ -103,7 +113,7 @@ impl Mark<'_> {
             }
             Self::Picture { x, y, w, h, .. } => [*x, *y, x + w, y + h],
             Self::Stroke { pens, width, .. } => grown(pens, width / 2.0),
-            Self::Fill { pens } => grown(pens, 0.0),
+            Self::Fill { pens } | Self::Tint { pens } => grown(pens, 0.0),
         }
     }
 }

@@ -13,6 +13,9 @@ use krilla::surface::Surface;
 use krilla::{Document, SerializeSettings};
 use std::sync::Arc;
 
+/// Light enough that black lines and numbers stand out on it, dark enough for a worn toner.
+pub(crate) const TINT: u8 = 0xD9;
+
 pub(crate) fn write(title: &str, setter: &Setter, leaves: &[Leaf<'_>]) -> Result<Vec<u8>, Error> {
     let settings = SerializeSettings {
         enable_tagging: false,
@@ -74,6 +77,15 @@ fn paint(surface: &mut Surface<'_>, setter: &Setter, mark: &Mark<'_>) -> Result<
         Mark::Fill { pens } => {
             surface.set_stroke(None);
             surface.set_fill(Some(Fill::default()));
+            surface.draw_path(&path(pens)?);
+        }
+        Mark::Tint { pens } => {
+            surface.set_stroke(None);
+            surface.set_fill(Some(Fill {
+                paint: rgb::Color::new(TINT, TINT, TINT).into(),
+                rule: FillRule::EvenOdd,
+                ..Fill::default()
+            }));
             surface.draw_path(&path(pens)?);
         }
         Mark::Picture { x, y, w, h, picture } => cover(surface, (*x, *y, *w, *h), picture)?,

@@ -10,9 +10,12 @@ use crate::page::{
 };
 use crate::parts::{BODY, Bench, SECOND};
 use crate::setting::{Setter, bold, grey, plain};
-use crate::tiles::{BAR, BESIDE, HEAD, OVERLAP, POINT, Tiles, Window, draw};
-use crate::{Error, pdf, wording};
+use crate::tiles::{BAR, BESIDE, HEAD, OVERLAP, POINT, Tiles, Window, draw, tint};
+use crate::{Error, pdf, svg, wording};
 use words::{Arg, Finding, Line, Place, Voice, Weight, say};
+
+/// Size of a strip's number: figures 2.2 mm high.
+const NUMBER: f32 = 7.0;
 
 /// The longest side that is printed, mm; a stamp is held in one hand.
 const LONGEST: f64 = 2000.0;
@@ -26,6 +29,26 @@ pub struct StampLine {
     pub closed: bool,
     /// Thickness of the copper, mm; drawn at its true width.
     pub width_mm: f64,
+    /// Whether it is dashed: a guide, no copper.
+    pub dashed: bool,
+}
+
+/// A number beside a strip.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StampNumber {
+    /// What is printed.
+    pub text: String,
+    /// Its middle, mm from the top left corner of the stamp, y down.
+    pub at: (f64, f64),
+}
+
+/// Which side of the stamp is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StampSide {
+    /// As it prints on the cloth.
+    Print,
+    /// As one looks at the copper: the mirror image, over which the stamp is built.
+    Face,
 }
 
 /// What is printed of a stamp.
@@ -39,8 +62,14 @@ pub struct StampSheet {
     pub width_mm: f64,
     /// Down, mm.
     pub height_mm: f64,
+    /// Which side is drawn; the points are those of that side.
+    pub side: StampSide,
+    /// Outlines of the wax, tinted; what lies inside an even number of them is bare.
+    pub wax: Vec<Vec<(f64, f64)>>,
     /// The copper.
     pub lines: Vec<StampLine>,
+    /// Numbers of the strips.
+    pub numbers: Vec<StampNumber>,
     /// Name and value: metres of strip, weight, hours.
     pub facts: Vec<(Line, Line)>,
     /// What to take care of.
@@ -62,6 +91,48 @@ pub fn stamp_sheet(stamp: &StampSheet, sheet: Sheet, voice: Voice) -> Result<Vec
         stamp,
     )?;
     pdf::write(&stamp.name, &setter, &leaves)
+}
+
+/// The pages of [`stamp_sheet`] as SVG files at full size, each with its name: "0" is the cover, then come the
+/// tiles by their names ("A1").
+///
+/// # Errors
+/// As [`stamp_sheet`].
+pub fn stamp_drawings(
+    stamp: &StampSheet,
+    sheet: Sheet,
+    voice: Voice,
+) -> Result<Vec<(String, String)>, Error> {
+    let setter = Setter::new()?;
+    let bench = Bench {
+        setter: &setter,
+        voice,
+        sheet,
+    };
+    let leaves = lay_out_stamp(&bench, stamp)?;
+    let tiles = Tiles::of(stamp, sheet);
+    let covers = leaves.len() - tiles.columns * tiles.rows;
+    let names = (0..covers)
+        .map(|n| "0".repeat(n + 1))
+        .chain((0..tiles.rows).flat_map(|r| (0..tiles.columns).map(move |c| Tiles::name(c, r))));
+    names
+        .zip(&leaves)
+        .map(|(name, leaf)| Ok((name, svg::write(&stamp.name, leaf)?)))
+        .collect()
+}
+
+/// The whole stamp on one sheet from a roll, as SVG at full size.
+///
+/// # Errors
+/// As [`stamp_sheet`].
+pub fn stamp_drawing(stamp: &StampSheet, voice: Voice) -> Result<String, Error> {
+    if let Some(finding) = examine(stamp) {
+        return Err(Error::Refused(vec![finding]));
+    }
+    let (width, height) = Tiles::one(stamp);
+    let pages = stamp_drawings(stamp, Sheet::Roll(width, height), voice)?;
+    let last = pages.into_iter().last();
+    last.map(|(_, svg)| svg).ok_or(Error::Geometry)
 }
 
 pub(crate) fn lay_out_stamp<'a>(bench: &Bench<'_>, stamp: &StampSheet) -> Result<Vec<Leaf<'a>>, Error> {
@@ -105,6 +176,20 @@ fn examine(stamp: &StampSheet) -> Option<Finding> {
         let near = |v: f64| v.is_finite() && v.abs() <= 2.0 * LONGEST;
         line.width_mm >= 0.0 && near(line.width_mm) && line.points.iter().all(|(x, y)| near(*x) && near(*y))
     };
+    let place = |(x, y): &(f64, f64)| x.abs() <= 2.0 * LONGEST && y.abs() <= 2.0 * LONGEST;
+    let rest = stamp
+        .wax
+        .iter()
+        .flatten()
+        .chain(stamp.numbers.iter().map(|n| &n.at));
+    if let Some(bad) = rest.into_iter().position(|p| !place(p)) {
+        let found = say!(
+            "Point {n} of the wax or the numbers is not near the stamp.",
+            "Titik {n} dari malam atau nomor tidak di dekat cap.",
+            n = Arg::Number(bad as f64 + 1.0, 0)
+        );
+        return Some(Finding::new("stamp-points", Weight::Wrong, Place::Request, found));
+    }
     let bad = stamp.lines.iter().position(|line| !sound(line))?;
     let found = say!(
         "Line {n} has a point or a width that is not a length near the stamp.",
@@ -142,6 +227,10 @@ fn cover<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Result<Vec
     );
     let size = size_line(stamp.width_mm, stamp.height_mm);
     first.under(0.0, bench.inline(&size, bold(16.0), width, Side::Left));
+    first.under(
+        0.0,
+        bench.label(side_text(stamp.side), bold(BODY), width, Side::Left),
+    );
     first.height += 6.0;
     first.line((0.0, first.height), (width, first.height), 2.8);
     first.height += 10.0;
@@ -173,6 +262,13 @@ fn cover<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Result<Vec
     )
 }
 
+const fn side_text(side: StampSide) -> &'static words::Text {
+    match side {
+        StampSide::Print => wording::AS_PRINTED,
+        StampSide::Face => wording::MIRRORED,
+    }
+}
+
 fn fact_row<'a>(bench: &Bench<'_>, (name, value): &(Line, Line)) -> Block<'a> {
     let width = bench.width();
     let half = width / 2.0 - 6.0;
@@ -197,6 +293,7 @@ fn overview<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Block<'
         right: stamp.width_mm,
         bottom: stamp.height_mm,
     };
+    tint(&mut block, stamp, &whole, (0.0, 0.0), f64::from(scale));
     draw(&mut block, stamp, &whole, (0.0, 0.0), f64::from(scale));
     block.frame(0.0, 0.0, w, h, 0.8);
     let (step_x, step_y) = (tiles.width as f32 * scale, tiles.height as f32 * scale);
@@ -246,15 +343,28 @@ fn tile<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles, column: usize,
         f64::from(origin.0) - left * POINT,
         f64::from(origin.1) - top * POINT,
     );
-    draw(
-        &mut page,
-        stamp,
-        &window,
-        (corner.0 as f32, corner.1 as f32),
-        POINT,
-    );
+    let corner = (corner.0 as f32, corner.1 as f32);
     let (w, h) = ((tiles.width * POINT) as f32, (tiles.height * POINT) as f32);
+    tint(&mut page, stamp, &window, corner, POINT);
     dashed(&mut page, rectangle(origin.0, origin.1, w, h));
+    draw(&mut page, stamp, &window, corner, POINT);
+    for x in [origin.0, origin.0 + w] {
+        for y in [origin.1, origin.1 + h] {
+            cross(&mut page, x, y);
+        }
+    }
+    for number in &stamp.numbers {
+        let (x, y) = number.at;
+        if window.holds(x, y) {
+            let style = bold(NUMBER);
+            let text = set(bench.setter, &[(&number.text, style)], mm(30.0), Side::Middle);
+            page.place(
+                corner.0 + (x * POINT) as f32 - mm(15.0),
+                corner.1 + (y * POINT) as f32 - text.height / 2.0,
+                text,
+            );
+        }
+    }
     let size = bench.sheet.points();
     page.place(0.0, size.1 - 2.0 * MARGIN - FOOT - BAR, scale_bar(bench, width));
     let mut placed = Block::default();
@@ -264,6 +374,13 @@ fn tile<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles, column: usize,
         marks: placed.marks,
         laid: Vec::new(),
     }
+}
+
+/// An overlap mark: crosses of neighbouring pages lie on each other.
+fn cross(page: &mut Block<'_>, x: f32, y: f32) {
+    let arm = mm(OVERLAP);
+    page.line((x - arm, y), (x + arm, y), 0.4);
+    page.line((x, y - arm), (x, y + arm), 0.4);
 }
 
 fn tile_head<'a>(
@@ -281,6 +398,10 @@ fn tile_head<'a>(
         crate::page::one_row(bench.setter, (&name, bold(16.0)), width),
     );
     head.height = 20.5;
+    head.under(
+        0.0,
+        bench.label(side_text(stamp.side), bold(BODY), width, Side::Left),
+    );
     let frame = size_line(tiles.width, tiles.height);
     let mut id = format!("{} {}", wording::FRAME.id, crate::floor_line(&frame));
     let mut en = format!("{} {}", wording::FRAME.en, english_line(&frame, bench.voice));

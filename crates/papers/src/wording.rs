@@ -38,6 +38,8 @@ texts! {
     PRINT_FULL = "Print at 100 %, never fitted to the page.", "Cetak 100 persen, jangan disesuaikan ke halaman.";
     BAR = "This bar is 100 mm. Measure it before use.", "Garis ini 100 milimeter. Ukur dulu sebelum dipakai.";
     FRAME = "dashed frame", "bingkai putus-putus";
+    MIRRORED = "Copper face, mirrored: build over it", "Muka tembaga, terbalik: rakit di atasnya";
+    AS_PRINTED = "As it prints: do not build over it", "Seperti hasil cap: jangan rakit di atasnya";
     RIGHT = "right:", "kanan:";
     BELOW = "below:", "bawah:";
 }

@@ -47,8 +47,9 @@ pub use kind::{
 };
 pub use material::{Bath, Dose, Fate, Material, STORE, Stuff, Takes, store};
 pub use means::{Means, Zone};
-pub use money::{exchange, minor_digits};
+pub use money::{exchange, minor_digits, rounded};
 pub use operations::OPERATIONS;
+pub use operations::wax::hand_error;
 pub use package::{Folded, Package};
 pub use patch::{DYES, Folds, Patch, fill, positions};
 pub use setting::{DyeDose, Setting, Shape, Value, Values};

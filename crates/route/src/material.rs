@@ -42,6 +42,7 @@ store! {
     SALT = "salt", "Salt", "Garam", "Sodium chloride or sulfate, dry.", "Natrium klorida atau sulfat, kering.";
     WAX = "wax", "Stamping wax", "Malam cap", "Wax mixture for stamping.", "Campuran malam untuk cap.";
     SOAP = "soap", "Neutral soap", "Sabun netral", "Soap without bleach.", "Sabun tanpa pemutih.";
+    COPPER = "copper", "Copper strip", "Bilah tembaga", "Strip for stamps.", "Bilah untuk cap.";
     FIREWOOD = "firewood", "Firewood", "Kayu bakar", "Air-dry wood.", "Kayu kering udara.";
 }
 

@@ -138,7 +138,7 @@ impl StripPlan {
         let medial = Medial::on(area, Side::Wax);
         let mut strips = lines::strips(area, &medial, &bending);
         let parts = hatch::fields(area, mask, bending.span_mm);
-        strips.sort_by(|a, b| reading_order(a).cmp(&reading_order(b)));
+        strips.sort_by_key(reading_order);
         for (k, strip) in strips.iter_mut().enumerate() {
             strip.number = k + 1;
         }

@@ -41,6 +41,8 @@ pub struct Ask {
 pub enum Paper {
     /// 210 x 297 mm
     A4,
+    /// 297 x 420 mm
+    A3,
     /// 8.5 x 11 in
     Letter,
 }
@@ -50,6 +52,7 @@ impl Paper {
     pub const fn sheet(self) -> Sheet {
         match self {
             Self::A4 => Sheet::A4,
+            Self::A3 => Sheet::A3,
             Self::Letter => Sheet::UsLetter,
         }
     }

@@ -8,6 +8,7 @@ use crate::facts::papers::{self, Printed};
 use crate::facts::pictures::Roll;
 use crate::facts::plan::Planned;
 use crate::facts::problem::Asked;
+use crate::facts::building;
 use ::cloth::Shot;
 use route::{Design, LotShape, Workshop};
 use rust_embed::Embed;
@@ -223,8 +224,9 @@ impl Work<'_> {
             self.write(&folder, "cost.txt", text.as_bytes())?,
         ));
         for used in &design.stamps {
-            let pdf = papers::stamp_paper(design, &used.id, self.shop, &self.printed(None))
-                .map_err(End::refused)?;
+            let printed = self.printed(None);
+            let pdf =
+                building::paper(design, used, self.shop, printed.sheet, printed.voice).map_err(End::refused)?;
             let file = format!("stamp-{}.pdf", used.id);
             made.push((
                 self.raw(text!("stamp at full size", "pola cap, ukuran penuh")),

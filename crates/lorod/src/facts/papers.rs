@@ -4,16 +4,13 @@
 //! changes hands. A part shows the cloth before it, after it, and finished. Each bath has its sheet. A tank of bleach
 //! is emptied by a card of its own: the dose for a tank and the dose for cloth never share a paper.
 
+use super::building;
 use super::moment;
 use super::pictures::Roll;
 use super::plan::Planned;
 use crate::studio::Paper;
-use papers::{
-    Ask, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell, Sheet, StampLine,
-    StampSheet,
-};
+use papers::{Ask, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell, Sheet};
 use route::{BatchSheetData, Design, Drawn, DumpSheet, LotShape, StepCard, Stuff, Vessel, Workshop, store};
-use stamp::Copper;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::atomic::AtomicBool;
@@ -93,7 +90,7 @@ pub fn print(workspace: &Workspace, key: &str, asked: &Printed) -> Result<Vec<u8
     for design in workspace.designs.iter().filter_map(|file| file.design.as_ref()) {
         for used in &design.stamps {
             if key == format!("stamp-{}-{}", design.id, used.id) {
-                return stamp_paper(design, &used.id, shop, asked);
+                return building::paper(design, used, shop, asked.sheet, asked.voice);
             }
         }
     }
@@ -166,7 +163,7 @@ fn picture(roll: &Roll, seen: &mut BTreeMap<usize, Picture>, steps: usize) -> Re
 }
 
 /// What papers say when they are refused.
-fn refused(error: papers::Error) -> Vec<Finding> {
+pub(crate) fn refused(error: papers::Error) -> Vec<Finding> {
     match error {
         papers::Error::Refused(findings) => findings,
         other => {
@@ -488,99 +485,4 @@ fn ask(ask: &'static route::Ask) -> Ask {
         _ => Blank::Words,
     };
     Ask::new(what, blank)
-}
-
-/// A stamp at full size.
-///
-/// # Errors
-/// If the design has no such stamp, or it cannot be printed.
-pub fn stamp_paper(
-    design: &Design,
-    id: &str,
-    shop: &Workshop,
-    asked: &Printed,
-) -> Result<Vec<u8>, Vec<Finding>> {
-    let Some(used) = design.stamps.iter().find(|used| used.id == id) else {
-        return Err(vec![nothing(id)]);
-    };
-    let copper = Copper::default();
-    let build = used.stamp.build(&copper);
-    let [width_mm, height_mm] = used.stamp.repeat_mm();
-    let around = used.stamp.area().bounds();
-    // Shapes may cross the frame of the repeat; the sheet is as large as both.
-    let low = around
-        .as_ref()
-        .map_or([0.0, 0.0], |b| [b.low[0].min(0.0), b.low[1].min(0.0)]);
-    let high = around.map_or([width_mm, height_mm], |b| {
-        [b.high[0].max(width_mm), b.high[1].max(height_mm)]
-    });
-    let at = |p: [f64; 2]| (p[0] - low[0], p[1] - low[1]);
-    let mut lines: Vec<StampLine> = used
-        .stamp
-        .area()
-        .rings()
-        .map(|ring| StampLine {
-            points: ring.iter().map(|p| at(*p)).collect(),
-            closed: true,
-            width_mm: 0.2,
-        })
-        .collect();
-    lines.push(StampLine {
-        points: [
-            [0.0, 0.0],
-            [width_mm, 0.0],
-            [width_mm, height_mm],
-            [0.0, height_mm],
-        ]
-        .map(at)
-        .to_vec(),
-        closed: true,
-        width_mm: 0.1,
-    });
-    let number = |n: f64, places| Arg::Number(n, places);
-    let facts = vec![
-        (
-            say!("Repeat", "Ulangan"),
-            say!(
-                "{w} x {h} mm",
-                "{w} x {h} milimeter",
-                w = number(width_mm, 1),
-                h = number(height_mm, 1)
-            ),
-        ),
-        (
-            say!("Copper strip", "Bilah tembaga"),
-            say!(
-                "{strip} m along the lines, about {fill} m to hatch solid parts",
-                "{strip} meter sepanjang garis, sekitar {fill} meter untuk isian",
-                strip = number(build.strip_m, 1),
-                fill = number(build.fill_m, 1)
-            ),
-        ),
-        (
-            say!("Weight with frame and handle", "Berat dengan rangka dan gagang"),
-            say!(
-                "about {kg} kg",
-                "sekitar {kg} kilogram",
-                kg = number(build.weight_kg, 1)
-            ),
-        ),
-        (
-            say!("Separate pieces", "Bagian terpisah"),
-            say!("{n}", "{n}", n = number(used.stamp.pieces() as f64, 0)),
-        ),
-    ];
-    let sheet = StampSheet {
-        workshop: shop.name.clone(),
-        name: format!("{} · {}", design.name, used.id),
-        width_mm: high[0] - low[0],
-        height_mm: high[1] - low[1],
-        lines,
-        facts,
-        cautions: vec![say!(
-            "Solder fumes and acid flux: open air, goggles. Sharp strip: gloves.",
-            "Asap solder dan fluks asam: tempat terbuka, kacamata. Bilah tajam: sarung tangan."
-        )],
-    };
-    papers::stamp_sheet(&sheet, asked.sheet, asked.voice).map_err(refused)
 }

@@ -4,7 +4,7 @@ use super::{INDONESIAN, must_be_clear, refused};
 use crate::page::{self, Leaf, Mark};
 use crate::parts::Bench;
 use crate::setting::Setter;
-use crate::{Sheet, StampLine, StampSheet, stamp_sheet};
+use crate::{Sheet, StampLine, StampNumber, StampSheet, StampSide, stamp_sheet};
 use units::{Measure, Quantity};
 use words::{Arg, say};
 
@@ -19,12 +19,19 @@ fn stamp(side: f64) -> StampSheet {
         points,
         closed,
         width_mm: 0.8,
+        dashed: false,
     };
     StampSheet {
         workshop: "Sirih Works".to_string(),
         name: "Sea Fan".to_string(),
         width_mm: side,
         height_mm: side,
+        side: StampSide::Face,
+        wax: vec![ring(side * 0.4)],
+        numbers: vec![StampNumber {
+            text: "12".to_string(),
+            at: (side / 2.0, side / 3.0),
+        }],
         lines: vec![
             line(ring(side * 0.4), true),
             line(vec![(0.0, side / 2.0), (side, side / 2.0)], false),

@@ -7,7 +7,7 @@
 
 mod bends;
 mod findings;
-mod picture;
+pub(crate) mod picture;
 mod pieces;
 mod whole;
 mod widths;

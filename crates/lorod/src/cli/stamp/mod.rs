@@ -4,10 +4,13 @@ mod check;
 mod draw;
 mod drawing;
 mod propose;
+mod repeat;
 
 use super::End;
+use super::end::{no_such, short};
 use clap::{Args, Subcommand};
-use words::Voice;
+use route::{Design, StampUse};
+use words::{Arg, Finding, Place, Voice, Weight, say};
 
 /// What was typed.
 #[derive(Debug, Args)]
@@ -29,6 +32,8 @@ enum Command {
     Propose(propose::Ask),
     /// Print a design's stamp at full size for its maker
     Draw(draw::Ask),
+    /// Say whether a design's stamp joins its neighbours, and what slips of the hand do
+    Repeat(repeat::Ask),
 }
 
 impl Ask {
@@ -37,7 +42,8 @@ impl Ask {
         match &self.command {
             Command::Check(ask) => ask.json,
             Command::Propose(ask) => ask.json,
-            Command::Draw(_) => false,
+            Command::Draw(ask) => ask.json,
+            Command::Repeat(ask) => ask.json,
         }
     }
 }
@@ -51,5 +57,36 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         Command::Check(ask) => check::run(ask, voice),
         Command::Propose(ask) => propose::run(ask, voice),
         Command::Draw(ask) => draw::run(ask, voice),
+        Command::Repeat(ask) => repeat::run(ask, voice),
     }
+}
+
+/// The stamp of a design that was asked for, or its first.
+fn chosen<'d>(design: &'d Design, id: Option<&str>) -> Result<&'d StampUse, End> {
+    let found = match id {
+        Some(id) => design.stamps.iter().find(|used| used.id == id),
+        None => design.stamps.first(),
+    };
+    found.ok_or_else(|| {
+        let Some(id) = id else {
+            let found = say!(
+                "{design} is made without a stamp",
+                "{design} dibuat tanpa cap",
+                design = Arg::Name(design.name.clone())
+            );
+            return End::refused(vec![Finding::new(
+                "no-stamp",
+                Weight::Wrong,
+                Place::Request,
+                found,
+            )]);
+        };
+        let found = say!(
+            "there is no stamp {id}",
+            "tidak ada cap {id}",
+            id = Arg::Name(short(id))
+        );
+        let known = design.stamps.iter().map(|used| used.id.as_str());
+        End::refused(vec![no_such("no-such-stamp", found, id, known)])
+    })
 }

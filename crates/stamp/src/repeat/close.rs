@@ -1,0 +1,222 @@
+//! A repeat that joins: the drawing beside its borders is bent until both sides meet half way, in position and in
+//! direction; what has nothing to meet ends before the border.
+
+use super::{BESIDE, Border, Line, MEANT, Seams, Tolerance};
+use crate::area::{Area, Bounds, Point, Rule};
+use crate::layout::Lattice;
+
+/// How deep into the drawing the bend reaches, mm.
+const DEEP: f64 = 15.0;
+/// Longest edge within that depth, mm, so that what was straight can bend.
+const EDGE: f64 = 0.5;
+/// How far before the border a line ends that nothing goes on from, mm: a slip of the hand hides there.
+const SHORT: f64 = 1.5;
+/// Rounds of bending; the first does nearly all, later ones what bends disturbed at corners.
+const ROUNDS: usize = 3;
+
+/// A repeat after its breaks were closed.
+#[derive(Clone, Debug)]
+pub struct Closed {
+    /// The wax, mm.
+    pub area: Area,
+    /// What joins, and what still does not.
+    pub seams: Seams,
+    /// Surface that was added or taken away, mm2.
+    pub changed_mm2: f64,
+}
+
+/// One edge of a line where it crosses a side of the stamp.
+struct Anchor {
+    /// 0 and 1: the sides with least and greatest x; 2 and 3: with least and greatest y.
+    side: usize,
+    along: f64,
+    /// How far it must move along the side, mm, and turn (mm for each mm inwards).
+    shift: f64,
+    slope: f64,
+}
+
+impl Lattice {
+    /// Proposes a drawing without breaks. What joins already is left where it is.
+    pub fn close(&self, area: &Area, tolerance: &Tolerance) -> Closed {
+        let mut now = area.clone();
+        for _ in 0..ROUNDS {
+            if self.seams(&now, tolerance).breaks.is_empty() {
+                break;
+            }
+            let (anchors, ends) = self.wanted(&now, tolerance);
+            let bent = bend(&now, &anchors, self.repeat_mm);
+            now = bent.without(&Area::union_of(&ends));
+        }
+        Closed {
+            seams: self.seams(&now, tolerance),
+            changed_mm2: area.without(&now).mm2() + now.without(area).mm2(),
+            area: now,
+        }
+    }
+
+    /// How edges at the borders must move, and what must go.
+    fn wanted(&self, area: &Area, tolerance: &Tolerance) -> (Vec<Anchor>, Vec<Area>) {
+        let (mut anchors, mut ends) = (Vec::new(), Vec::new());
+        for line in self.borders() {
+            let [before, after] = [-BESIDE, BESIDE].map(|off| self.cuts_on(area, &line, line.at + off));
+            let mut left: Vec<_> = after.clone();
+            for a in &before {
+                let gap = |b: &super::Cut| (a.middle() - b.middle()).abs() + (a.wide() - b.wide()).abs();
+                let best = (0..left.len()).min_by(|m, n| gap(&left[*m]).total_cmp(&gap(&left[*n])));
+                match best.filter(|n| (left[*n].middle() - a.middle()).abs() <= MEANT) {
+                    Some(n) => {
+                        let b = left.remove(n);
+                        for k in 0..2 {
+                            let (Some(s), Some(t)) = (a.slopes[k], b.slopes[k]) else {
+                                continue;
+                            };
+                            let (p, q) = if k == 0 { (a.from, b.from) } else { (a.to, b.to) };
+                            let (p, q) = (p + s * BESIDE, q - t * BESIDE);
+                            let off = (q - p).abs() > tolerance.leap_mm / 4.0
+                                || (s.atan() - t.atan()).abs() > tolerance.turn / 2.0;
+                            let (shift, slope) = if off {
+                                ((q - p) / 2.0, (t - s) / 2.0)
+                            } else {
+                                (0.0, 0.0)
+                            };
+                            anchors.extend(self.anchor(&line, a.owner, p, shift, slope));
+                            anchors.extend(self.anchor(&line, b.owner, q, -shift, -slope));
+                        }
+                    }
+                    None if a.wide() > tolerance.leap_mm => ends.extend(self.end(&line, a)),
+                    None => {}
+                }
+            }
+            let lone = left.iter().filter(|b| b.wide() > tolerance.leap_mm);
+            ends.extend(lone.filter_map(|b| self.end(&line, b)));
+        }
+        anchors.sort_by(|a, b| a.side.cmp(&b.side).then(a.along.total_cmp(&b.along)));
+        (anchors, ends)
+    }
+
+    /// A point of a border in the stamp of an impression: side, place along it, signs across and along.
+    fn on_side(&self, line: &Line, owner: (i32, i32), along: f64) -> Option<(usize, f64, [f64; 2])> {
+        let axis = usize::from(line.border == Border::Rows);
+        let corner = self.corner(owner.0, owner.1);
+        let at = if axis == 0 {
+            [line.at, along]
+        } else {
+            [along, line.at]
+        };
+        let own = [at[0] - corner[0], at[1] - corner[1]];
+        let p = self.pose(owner.0, owner.1).place(own, self.repeat_mm);
+        let signs = self.pose(owner.0, owner.1).signs();
+        let high = (p[axis] - self.repeat_mm[axis]).abs() < 0.5;
+        // A shape that reaches over its repeat is cut inside the stamp, where nothing has to meet.
+        (high || p[axis].abs() < 0.5).then_some((
+            2 * axis + usize::from(high),
+            p[1 - axis],
+            [signs[axis], signs[1 - axis]],
+        ))
+    }
+
+    fn anchor(&self, line: &Line, owner: (i32, i32), along: f64, shift: f64, slope: f64) -> Option<Anchor> {
+        let (side, along, [across, down]) = self.on_side(line, owner, along)?;
+        // Inwards is against the axis on the side with the greatest coordinate.
+        let inwards = if side % 2 == 1 { -1.0 } else { 1.0 };
+        Some(Anchor {
+            side,
+            along,
+            shift: shift * down,
+            slope: slope * down * across * inwards,
+        })
+    }
+
+    /// The end of a line that nothing goes on from, in the stamp.
+    fn end(&self, line: &Line, cut: &super::Cut) -> Option<Area> {
+        let (side, a, _) = self.on_side(line, cut.owner, cut.from - 0.3)?;
+        let (_, b, _) = self.on_side(line, cut.owner, cut.to + 0.3)?;
+        let axis = side / 2;
+        let edge = if side % 2 == 1 { self.repeat_mm[axis] } else { 0.0 };
+        let inside = if side % 2 == 1 { edge - SHORT } else { edge + SHORT };
+        let corner = |across: f64, along: f64| {
+            if axis == 0 {
+                [across, along]
+            } else {
+                [along, across]
+            }
+        };
+        let outside = if side % 2 == 1 { edge + 0.5 } else { edge - 0.5 };
+        let (p, q) = (corner(inside, a), corner(outside, b));
+        Some(Area::rectangle(
+            &Bounds { low: p, high: p }.with(&Bounds { low: q, high: q }),
+        ))
+    }
+}
+
+fn bend(area: &Area, anchors: &[Anchor], repeat: [f64; 2]) -> Area {
+    if anchors.iter().all(|a| a.shift == 0.0 && a.slope == 0.0) {
+        return area.clone();
+    }
+    let sides: Vec<&[Anchor]> = (0..4)
+        .map(|side| {
+            let from = anchors.partition_point(|a| a.side < side);
+            let to = anchors.partition_point(|a| a.side <= side);
+            &anchors[from..to]
+        })
+        .collect();
+    let moved = |p: Point| {
+        let mut q = p;
+        for (side, anchors) in sides.iter().enumerate() {
+            let axis = side / 2;
+            let depth = if side % 2 == 1 {
+                repeat[axis] - p[axis]
+            } else {
+                p[axis]
+            };
+            let u = (depth / DEEP).max(0.0);
+            if u >= 1.0 {
+                continue;
+            }
+            let (shift, slope) = between(anchors, p[1 - axis]);
+            // Hermite's cubic: the shift and slope wanted at the border, nothing of either at the depth.
+            let still = (1.0 - u) * (1.0 - u);
+            q[1 - axis] += shift * still * (1.0 + 2.0 * u) + slope * depth.max(0.0) * still;
+        }
+        q
+    };
+    let near = |p: Point| (0..2).any(|k| p[k] < DEEP || p[k] > repeat[k] - DEEP);
+    let rings: Vec<Vec<Point>> = area
+        .rings()
+        .map(|ring| {
+            let mut fine = Vec::with_capacity(ring.len());
+            for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+                let length = (b[0] - a[0]).hypot(b[1] - a[1]);
+                let pieces = if near(*a) || near(*b) {
+                    (length / EDGE).ceil().max(1.0)
+                } else {
+                    1.0
+                };
+                for k in 0..pieces as usize {
+                    let t = k as f64 / pieces;
+                    fine.push(moved([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]));
+                }
+            }
+            fine
+        })
+        .collect();
+    Area::filled(&rings, Rule::NonZero)
+}
+
+/// Shift and slope at a place along a side: straight between anchors, as the nearest beyond them.
+fn between(anchors: &[Anchor], along: f64) -> (f64, f64) {
+    let next = anchors.partition_point(|a| a.along < along);
+    let of = |a: &Anchor| (a.shift, a.slope);
+    match (
+        next.checked_sub(1).and_then(|k| anchors.get(k)),
+        anchors.get(next),
+    ) {
+        (Some(a), Some(b)) => {
+            let t = (along - a.along) / (b.along - a.along).max(1e-9);
+            let mix = |x: f64, y: f64| x + t * (y - x);
+            (mix(a.shift, b.shift), mix(a.slope, b.slope))
+        }
+        (Some(one), None) | (None, Some(one)) => of(one),
+        (None, None) => (0.0, 0.0),
+    }
+}
