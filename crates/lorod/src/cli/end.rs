@@ -51,6 +51,14 @@ impl End {
             sources: vec![source],
         }
     }
+    /// Cannot be done because of what stands in a file of the person's own.
+    pub fn in_source(findings: Vec<Finding>, source: Source) -> Self {
+        Self {
+            code: REFUSED,
+            findings,
+            sources: vec![source],
+        }
+    }
     /// The command line is wrong.
     pub fn usage(finding: Finding) -> Self {
         Self::new(USAGE, vec![finding])

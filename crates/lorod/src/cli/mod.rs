@@ -4,6 +4,7 @@ mod baths;
 mod cards;
 mod check;
 mod cloth;
+mod compare;
 mod cost;
 mod demo;
 mod end;
@@ -125,6 +126,8 @@ enum Command {
     Plan(plan::Ask),
     /// Print job cards and batch sheets
     Cards(cards::Ask),
+    /// Compare a photograph of real cloth with what was approved
+    Compare(compare::Ask),
     /// Open the studio: the same answers as pages, on this computer only
     Studio(studio::Ask),
 }
@@ -151,6 +154,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Cost(ask)) => cost::run(&ask, voice),
         Some(Command::Plan(ask)) => plan::run(&ask, voice),
         Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
+        Some(Command::Compare(ask)) => compare::run(&ask, voice),
         Some(Command::Studio(ask)) => studio::run(&ask),
     };
     let Err(end) = done else { return ExitCode::SUCCESS };
@@ -172,6 +176,7 @@ impl Command {
             Self::Baths(ask) => ask.json,
             Self::Cost(ask) => ask.json,
             Self::Plan(ask) => ask.json,
+            Self::Compare(ask) => ask.json,
         }
     }
 }

@@ -5,6 +5,7 @@
 pub mod building;
 pub mod neutral;
 pub mod papers;
+pub mod photo;
 pub mod pictures;
 pub mod plan;
 pub mod problem;
