@@ -1,4 +1,4 @@
-//! `cargo xtask bench`: the compiled kernels beside numpy doing the same work.
+//! `cargo xtask bench`: the compiled kernels beside numpy doing the same work, and plans beside published results.
 
 use crate::run::{Outcome, cargo, read, root, run};
 use std::collections::BTreeMap;
@@ -59,7 +59,16 @@ pub fn bench() -> Outcome {
             dpi,
         ]))?;
     }
-    Ok(())
+    println!("\nplans beside the best known and the published optima");
+    run(&mut cargo(&[
+        "run",
+        "--quiet",
+        "--release",
+        "--package",
+        "plan",
+        "--example",
+        "quality",
+    ]))
 }
 
 /// A Python that has numpy: the system's, or one of our own under the target folder.

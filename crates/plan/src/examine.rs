@@ -1,5 +1,6 @@
 //! Is the problem itself sound?
 
+use crate::clash;
 use crate::{CalendarId, Lot, Operation, Problem, ResourceId};
 use words::{Arg, Finding, Line, Place, Weight, say};
 
@@ -64,16 +65,11 @@ fn lot_alone(problem: &Problem, index: usize, lot: &Lot, out: &mut Vec<Finding>)
             ),
         ));
     }
-    for lag in &lot.lags {
-        if lag.from >= lag.to || lag.to >= lot.route.len() || lag.most.is_some_and(|m| m < lag.least.max(0)) {
-            out.push(wrong(
-                "lag",
-                say!(
-                    "a time limit of lot {lot} points backwards, at an operation that is not there, or has a most below its least",
-                    "satu batas waktu partai {lot} mundur, menunjuk operasi yang tidak ada, atau paling lama kurang dari paling cepat",
-                    lot = name(&lot.name)
-                ),
-            ));
+    out.extend(clash::limits(lot));
+    out.extend(clash::promised_too_early(problem, lot));
+    for o in &lot.route {
+        if calendar(problem, o.calendar) {
+            out.extend(clash::no_shift(problem, lot, o));
         }
     }
     for o in &lot.route {

@@ -173,29 +173,6 @@ pub(crate) fn stuck(shop: &Shop, stuck: Stuck) -> Finding {
             return call.finding;
         }
     }
-    let longest = problem
-        .windows(operation.calendar)
-        .iter()
-        .map(|w| w.length())
-        .max()
-        .unwrap_or(0);
-    let needed = operation
-        .modes
-        .iter()
-        .map(|m| m.duration)
-        .min()
-        .unwrap_or(operation.duration);
-    if !operation.pausable && longest < needed {
-        return wrong(say!(
-            "{operation} of lot {lot} takes {needed} min, and the longest window of {calendar} has {longest} min",
-            "{operation} partai {lot} makan waktu {needed} menit, dan jam buka terpanjang {calendar} {longest} menit",
-            operation = name(&operation.key),
-            lot = name(&lot.name),
-            needed = count(needed),
-            calendar = name(problem.calendar_name(operation.calendar)),
-            longest = count(longest)
-        ));
-    }
     let end = problem.windows(operation.calendar).last().map_or(0, |w| w.end);
     wrong(say!(
         "{operation} of lot {lot} can start from {from} at the earliest and finds no place before {calendar} ends at {end}",

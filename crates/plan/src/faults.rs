@@ -92,6 +92,10 @@ pub enum Fault {
     ApprovalBeforeRelease { lot: usize },
     /// An approval lies before its strike-off is done.
     ApprovalBeforeStrikeOff { lot: usize, done: Minute },
+    /// What has begun does not stand where it began.
+    Moved { at: Spot },
+    /// What has not begun is planned for a time that is over.
+    InThePast { at: Spot, start: Minute },
     /// The lot begins before it is approved.
     StartBeforeApproval {
         lot: usize,
@@ -128,7 +132,9 @@ impl Fault {
             | Self::BatchTooLarge { at, .. }
             | Self::BatchMixed { at, .. }
             | Self::BatchUneven { at, .. }
-            | Self::NoSetUp { after: at, .. } => Some(*at),
+            | Self::NoSetUp { after: at, .. }
+            | Self::Moved { at }
+            | Self::InThePast { at, .. } => Some(*at),
             _ => None,
         }
     }
@@ -157,6 +163,8 @@ impl Fault {
             Self::ApprovalOutside { .. } => "plan-approval-window",
             Self::ApprovalBeforeRelease { .. } => "plan-approval-release",
             Self::ApprovalBeforeStrikeOff { .. } => "plan-approval-strike-off",
+            Self::Moved { .. } => "plan-moved",
+            Self::InThePast { .. } => "plan-past",
             Self::StartBeforeApproval { .. } => "plan-approval-start",
         }
     }
@@ -221,6 +229,19 @@ impl Fault {
                 operation = op(*at),
                 planned = min(*planned),
                 needed = min(*needed)
+            ),
+            Self::Moved { at } => say!(
+                "{bolt}: {operation} has begun, and the plan puts it elsewhere",
+                "{bolt}: {operation} sudah mulai, dan rencana memindahkannya",
+                bolt = of(*at),
+                operation = op(*at)
+            ),
+            Self::InThePast { at, start } => say!(
+                "{bolt}: {operation} has not begun, and is planned for {start}, which is over",
+                "{bolt}: {operation} belum mulai, dan direncanakan {start}, yang sudah lewat",
+                bolt = of(*at),
+                operation = op(*at),
+                start = clock(*start)
             ),
             Self::OutsideCalendar { at, planned } => say!(
                 "{bolt}: {operation} from {from} to {to} is outside its hours",

@@ -44,6 +44,49 @@ pub fn check(problem: &Problem, schedule: &Schedule) -> Vec<Fault> {
     faults
 }
 
+/// As [`check`], for a plan that goes on from a state: what has `begun` stands as it began, whatever rule it broke (work
+/// takes longer than planned, people stay after hours); what has not starts at `now` or later.
+pub fn check_from(
+    problem: &Problem,
+    schedule: &Schedule,
+    now: Minute,
+    begun: &[(Spot, Placed)],
+) -> Vec<Fault> {
+    let begun: BTreeMap<Spot, Placed> = begun.iter().copied().collect();
+    let mut faults = Vec::new();
+    for (at, placed) in &begun {
+        if schedule.placed.get(at) != Some(placed) {
+            faults.push(Fault::Moved { at: *at });
+        }
+    }
+    for (at, placed) in &schedule.placed {
+        if !begun.contains_key(at) && placed.start < now {
+            faults.push(Fault::InThePast {
+                at: *at,
+                start: placed.start,
+            });
+        }
+    }
+    let over = |fault: &Fault| match fault {
+        // Between two operations: only if both have begun.
+        Fault::TooSoon { at, after, .. } | Fault::TooLate { at, after, .. } => {
+            let before = Spot {
+                operation: *after,
+                ..*at
+            };
+            begun.contains_key(at) && begun.contains_key(&before)
+        }
+        Fault::NoSetUp { before, after, .. } => begun.contains_key(before) && begun.contains_key(after),
+        Fault::Overload { at, .. } => *at < now,
+        Fault::BeforeRelease { start, .. } | Fault::StartBeforeApproval { start, .. } => *start < now,
+        Fault::ApprovalOutside { planned, .. } => planned.start < now,
+        Fault::MissingOperation { .. } | Fault::Unknown { .. } => false,
+        other => other.at().is_some_and(|at| begun.contains_key(&at)),
+    };
+    faults.extend(check(problem, schedule).into_iter().filter(|fault| !over(fault)));
+    faults
+}
+
 fn unknown(problem: &Problem, schedule: &Schedule, faults: &mut Vec<Fault>) {
     for at in schedule.placed.keys() {
         let known = problem

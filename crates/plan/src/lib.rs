@@ -9,6 +9,7 @@
 
 mod bound;
 pub mod calendar;
+mod clash;
 mod examine;
 mod explain;
 mod faults;

@@ -222,6 +222,7 @@ fn a_lost_day_is_repaired_with_little_unrest() {
     let (keep, some, best) = (repair(&problem, &again).unwrap(), search(20.0), search(0.0));
     for plan in [&keep, &some, &best] {
         assert!(!hit(plan));
+        assert_eq!(judge::check_from(&problem, plan, now, &again.begun), []);
         assert!(first.begun(now).iter().all(|(at, p)| plan.placed[at] == *p));
     }
     println!(
@@ -239,4 +240,45 @@ fn a_lost_day_is_repaired_with_little_unrest() {
     // Nothing has happened: nothing moves.
     let calm = repair(&instance("b010_tight").0, &again).unwrap();
     assert_eq!(Unrest::between(&first, &calm, now).points, 0);
+}
+
+#[test]
+fn a_running_plan_is_judged_from_its_state_on() {
+    let (problem, _) = instance("b004_tight");
+    let options = Options {
+        tries: 50,
+        ..Options::default()
+    };
+    let mut plan = solve(&problem, &options, &mut |_, _| {}, &|| true).unwrap();
+    let now = plan.placed.values().map(|p| p.start).min().unwrap() + 1;
+    let mut begun = plan.begun(now);
+    // The first operation took a minute longer than planned: true, and not to be mended.
+    let (at, placed) = begun[0];
+    let late = Placed {
+        end: placed.end + 1,
+        ..placed
+    };
+    begun[0].1 = late;
+    assert!(judge::check_from(&problem, &plan, now, &begun).contains(&Fault::Moved { at }));
+    plan.placed.insert(at, late);
+    let wrong = |faults: &[Fault]| faults.iter().any(|f| matches!(f, Fault::WrongDuration { .. }));
+    assert!(wrong(&judge::check(&problem, &plan)));
+    assert!(!wrong(&judge::check_from(&problem, &plan, now, &begun)));
+    // Something that has not begun may not lie before now.
+    let (at, placed) = plan
+        .placed
+        .iter()
+        .find(|(_, p)| p.start >= now)
+        .map(|(a, p)| (*a, *p))
+        .unwrap();
+    let past = Placed {
+        start: now - 1,
+        ..placed
+    };
+    plan.placed.insert(at, past);
+    let faults = judge::check_from(&problem, &plan, now, &begun);
+    assert!(
+        faults.contains(&Fault::InThePast { at, start: now - 1 }),
+        "{faults:?}"
+    );
 }
