@@ -2,7 +2,8 @@
 //! position and in direction.
 //!
 //! Both sides are looked at on lines just inside and just outside the border, with all impressions that print
-//! there; so a shape that reaches over its own repeat joins by itself, whatever its neighbour.
+//! there; so a shape that reaches over its own repeat goes on by itself, whatever its neighbour. Where a neighbour
+//! prints the same place, the two must fall on each other: that is a join too.
 
 mod close;
 mod crossing;
@@ -88,8 +89,10 @@ pub struct Join {
 /// What crosses the borders of a repeat.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Seams {
-    /// What goes on.
+    /// Lines that go on from one impression to the next.
     pub joins: Vec<Join>,
+    /// How many shapes reach over the border by themselves, each counted on each border.
+    pub over: usize,
     /// What does not.
     pub breaks: Vec<Break>,
 }
@@ -201,18 +204,22 @@ fn match_cuts(line: &Line, before: &[Cut], after: &[Cut], tolerance: &Tolerance,
                 wide_mm,
                 wrong,
             }),
-            None => seams.joins.push(Join {
-                border: line.border,
-                at: spot(middle),
-                wide_mm,
-                between: [a.owner, b.owner],
-            }),
+            None => match a.two(b) {
+                Some(between) => seams.joins.push(Join {
+                    border: line.border,
+                    at: spot(middle),
+                    wide_mm,
+                    between,
+                }),
+                None => seams.over += 1,
+            },
         }
     }
-    let alone = before.iter().zip(&used_a).chain(after.iter().zip(&used_b));
-    for (cut, _) in alone.filter(|(_, used)| !**used) {
+    let before = before.iter().zip(&used_a).map(|(cut, used)| (cut, used, 1.0));
+    let after = after.iter().zip(&used_b).map(|(cut, used)| (cut, used, -1.0));
+    for (cut, _, ahead) in before.chain(after).filter(|(_, used, _)| !**used) {
         // What only grazes the border is no line.
-        if cut.wide() > tolerance.leap_mm {
+        if cut.wide() > tolerance.leap_mm && !cut.is_tip(ahead) {
             seams.breaks.push(Break {
                 border: line.border,
                 at: spot(cut.middle()),

@@ -88,6 +88,27 @@ fn a_shape_over_the_border_joins_itself() {
     }
 }
 
+/// Small discs on the border and touching it: nothing to meet, nothing that ends, however sharply they curve.
+#[test]
+fn dots_on_the_border_do_not_break() {
+    let dot = |x: f64, y: f64| {
+        let corner = |k: u32| f64::from(k) * std::f64::consts::TAU / 90.0;
+        (0..90)
+            .map(corner)
+            .map(|t| [x + t.cos(), y + t.sin()])
+            .collect()
+    };
+    let dots: Vec<Vec<[f64; 2]>> = (0..25)
+        .map(|k| dot(W - 1.1 + 0.09 * f64::from(k), 4.0 + 2.2 * f64::from(k)))
+        .collect();
+    let area = Area::filled(&dots, Rule::NonZero);
+    for layout in [Layout::Straight, Layout::HalfDrop, Layout::Brick] {
+        let seams = lattice(layout).seams(&area, &Tolerance::default());
+        assert_eq!(seams.breaks, [], "{layout:?}");
+        assert!(seams.over >= 20 && seams.joins.is_empty(), "{layout:?} {seams:?}");
+    }
+}
+
 #[test]
 fn a_proposal_closes_leaps_turns_and_ends() {
     let end = Area::filled(

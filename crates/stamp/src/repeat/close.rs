@@ -67,7 +67,7 @@ impl Lattice {
                     Some(n) => {
                         let b = left.remove(n);
                         for k in 0..2 {
-                            let (Some(s), Some(t)) = (a.slopes[k], b.slopes[k]) else {
+                            let Some((s, t)) = a.meets(&b, k) else {
                                 continue;
                             };
                             let (p, q) = if k == 0 { (a.from, b.from) } else { (a.to, b.to) };
@@ -79,15 +79,17 @@ impl Lattice {
                             } else {
                                 (0.0, 0.0)
                             };
-                            anchors.extend(self.anchor(&line, a.owner, p, shift, slope));
-                            anchors.extend(self.anchor(&line, b.owner, q, -shift, -slope));
+                            anchors.extend(self.anchor(&line, a.owners[k], p, shift, slope));
+                            anchors.extend(self.anchor(&line, b.owners[k], q, -shift, -slope));
                         }
                     }
-                    None if a.wide() > tolerance.leap_mm => ends.extend(self.end(&line, a)),
+                    None if a.wide() > tolerance.leap_mm && !a.is_tip(1.0) => ends.extend(self.end(&line, a)),
                     None => {}
                 }
             }
-            let lone = left.iter().filter(|b| b.wide() > tolerance.leap_mm);
+            let lone = left
+                .iter()
+                .filter(|b| b.wide() > tolerance.leap_mm && !b.is_tip(-1.0));
             ends.extend(lone.filter_map(|b| self.end(&line, b)));
         }
         anchors.sort_by(|a, b| a.side.cmp(&b.side).then(a.along.total_cmp(&b.along)));
@@ -129,8 +131,8 @@ impl Lattice {
 
     /// The end of a line that nothing goes on from, in the stamp.
     fn end(&self, line: &Line, cut: &super::Cut) -> Option<Area> {
-        let (side, a, _) = self.on_side(line, cut.owner, cut.from - 0.3)?;
-        let (_, b, _) = self.on_side(line, cut.owner, cut.to + 0.3)?;
+        let (side, a, _) = self.on_side(line, cut.owners[0], cut.from - 0.3)?;
+        let (_, b, _) = self.on_side(line, cut.owners[0], cut.to + 0.3)?;
         let axis = side / 2;
         let edge = if side % 2 == 1 { self.repeat_mm[axis] } else { 0.0 };
         let inside = if side % 2 == 1 { edge - SHORT } else { edge + SHORT };

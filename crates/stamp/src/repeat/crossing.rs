@@ -3,15 +3,17 @@
 use crate::area::Point;
 
 /// A stretch of wax on the line, with the directions of its two edges.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Cut {
     pub from: f64,
     pub to: f64,
     /// How far the edges run along the line for each mm across it; none where the stretch goes on beyond the
     /// part looked at.
     pub slopes: [Option<f64>; 2],
-    /// The impression that prints it; of several, one.
-    pub owner: (i32, i32),
+    /// The impression that prints each edge.
+    pub owners: [(i32, i32); 2],
+    /// All impressions that print some of it.
+    pub printed: Vec<(i32, i32)>,
 }
 
 impl Cut {
@@ -21,23 +23,48 @@ impl Cut {
     pub fn wide(&self) -> f64 {
         self.to - self.from
     }
-    /// The greater leap of the two edges, mm; what is cut off by the end of the part counts for nothing.
+    /// Slopes of an edge on both sides, if two impressions must meet in it. One impression's edge goes on by
+    /// itself, and what is cut off by the end of the part counts for nothing.
+    pub fn meets(&self, other: &Self, edge: usize) -> Option<(f64, f64)> {
+        let over = self.printed.iter().any(|one| other.printed.contains(one));
+        self.slopes[edge].zip(other.slopes[edge]).filter(|_| !over)
+    }
+    /// Two impressions that print it on one side or the other; none if it is all one impression's.
+    pub fn two(&self, other: &Self) -> Option<[(i32, i32); 2]> {
+        let first = *self.printed.first()?;
+        let second = other
+            .printed
+            .iter()
+            .chain(&self.printed)
+            .find(|one| **one != first)?;
+        Some([first, *second])
+    }
+    /// Whether it is the tip of a shape that happens to touch the border: going on (`ahead` is 1 where the border
+    /// lies at greater coordinates, -1 at lesser), its edges would meet before or just behind it.
+    pub fn is_tip(&self, ahead: f64) -> bool {
+        let [Some(from), Some(to)] = self.slopes else {
+            return false;
+        };
+        let narrows = (from - to) * ahead;
+        narrows > 0.0 && self.wide() / narrows < 4.5 * super::BESIDE
+    }
+    /// The greater leap of the two edges, mm.
     pub fn leap(&self, other: &Self) -> f64 {
-        let gap = |k: usize, a: f64, b: f64| match (self.slopes[k], other.slopes[k]) {
-            (Some(s), Some(t)) => {
+        let gap = |k: usize, a: f64, b: f64| match self.meets(other, k) {
+            Some((s, t)) => {
                 // Between the two lines looked at, an edge moves by itself.
                 let own = (s + t) / 2.0 * 2.0 * super::BESIDE;
                 (b - a - own.clamp(-0.5, 0.5)).abs()
             }
-            _ => 0.0,
+            None => 0.0,
         };
         gap(0, self.from, other.from).max(gap(1, self.to, other.to))
     }
     /// The greater turn of the two edges, rad.
     pub fn turn(&self, other: &Self) -> f64 {
-        let turn = |k: usize| match (self.slopes[k], other.slopes[k]) {
-            (Some(s), Some(t)) => (s.atan() - t.atan()).abs(),
-            _ => 0.0,
+        let turn = |k: usize| match self.meets(other, k) {
+            Some((s, t)) => (s.atan() - t.atan()).abs(),
+            None => 0.0,
         };
         turn(0).max(turn(1))
     }
@@ -68,7 +95,8 @@ pub(super) fn cuts(
                 from: pair[0].1,
                 to: pair[1].1,
                 slopes: [Some(pair[0].2), Some(pair[1].2)],
-                owner: pair[0].0,
+                owners: [pair[0].0; 2],
+                printed: vec![pair[0].0],
             });
         }
     }
@@ -77,9 +105,11 @@ pub(super) fn cuts(
     for cut in all {
         match joined.last_mut() {
             Some(last) if cut.from <= last.to => {
+                last.printed.extend(cut.printed);
                 if cut.to > last.to {
                     last.to = cut.to;
                     last.slopes[1] = cut.slopes[1];
+                    last.owners[1] = cut.owners[1];
                 }
             }
             _ => joined.push(cut),

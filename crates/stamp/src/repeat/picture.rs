@@ -83,9 +83,18 @@ impl Lattice {
             )
         };
         let mut page = Page::new(self, area, &title.say(voice), &[]);
+        // Some borders begin left of the picture or above it; the pattern is the same a period on.
+        let period = [0, 1].map(|k| f64::from(self.period()[k]) * self.repeat_mm[k]);
         for (k, one) in seams.breaks.iter().enumerate() {
-            page.ring(one.at, one.wide_mm.max(2.0), BREAK);
-            page.labels.put(&mut page.svg, one.at, k + 1, BREAK);
+            let at = [0, 1].map(|k| {
+                if one.at[k] < 0.0 {
+                    one.at[k] + period[k]
+                } else {
+                    one.at[k]
+                }
+            });
+            page.ring(at, one.wide_mm.max(2.0), BREAK);
+            page.labels.put(&mut page.svg, at, k + 1, BREAK);
         }
         let rows: Vec<String> = seams
             .breaks
@@ -137,7 +146,7 @@ impl Lattice {
             end = Arg::Number(f64::from(census.at_ends), 0)
         );
         let title = escaped(&title.say(voice));
-        let room = width_mm * 0.06;
+        let room = self.repeat_mm[0].max(self.repeat_mm[1]) * 1.05;
         let letter = length_mm / 110.0;
         let (w, h) = (length_mm + 2.0 * room, width_mm + 2.0 * room + 2.0 * letter);
         let mut svg = format!(
@@ -151,7 +160,7 @@ impl Lattice {
             -room,
             -room - 2.0 * letter,
             1600.0 * h / w,
-            -room * 0.5 - letter * 0.3,
+            -room - letter * 0.4,
             path_data(area, |p| p),
             -width_mm,
         );

@@ -105,9 +105,10 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let n = |n: usize| Arg::Number(n as f64, 0);
     let mut lines = vec![
         say!(
-            "{joins} lines go on over the border, {breaks} break",
-            "{joins} garis berlanjut di tepi, {breaks} putus",
+            "{joins} lines go on from one impression to the next, {over} shapes reach over by themselves, {breaks} break",
+            "{joins} garis berlanjut dari cap ke cap, {over} bentuk melewati tepi sendiri, {breaks} putus",
             joins = n(found.seams.joins.len()),
+            over = n(found.seams.over),
             breaks = n(found.seams.breaks.len())
         ),
         say!(
@@ -160,6 +161,7 @@ fn json(found: &Repeat) -> serde_json::Value {
     });
     json!({
         "joins": found.seams.joins.len(),
+        "over": found.seams.over,
         "breaks": breaks.collect::<Vec<_>>(),
         "proposal": { "breaks": found.closed_breaks, "changed_mm2": found.changed_mm2 },
         "slips": {
