@@ -4,8 +4,8 @@
 //! with pressure; where an impression is weak or the pan was low, wax is thin and leaks. Colder wax sits on the
 //! surface: a bath creeps farther under it.
 
-use crate::patch::positions;
 use crate::prelude::*;
+use crate::patch::positions;
 use field::{clamp01, hash2, noise, noise2, smoothstep, unit};
 use stamp::{Bounds, HandError, Lattice as Repeat, Placements, Stamp, impressions_on, wax_row};
 use units::{Celsius, Length};
@@ -16,10 +16,7 @@ pub static KIND: Kind = Kind {
     term: Term {
         key: "wax",
         text: Text::new("Stamp the wax", "Cap malam"),
-        gloss: Text::new(
-            "Print hot wax with the copper stamp.",
-            "Cap malam panas dengan cap tembaga.",
-        ),
+        gloss: Text::new("Print hot wax with the copper stamp.", "Cap malam panas dengan cap tembaga."),
     },
     model: 2,
     settings: &[
@@ -39,16 +36,9 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "add_on",
                 text: Text::new("Wax on the stamped area", "Malam pada bagian tercap"),
-                gloss: Text::new(
-                    "Mass per area where there is wax.",
-                    "Massa per luas di tempat bermalam.",
-                ),
+                gloss: Text::new("Mass per area where there is wax.", "Massa per luas di tempat bermalam."),
             },
-            shape: Shape::Quantity {
-                measure: Measure::PerArea,
-                least: 0.05,
-                most: 0.5,
-            },
+            shape: Shape::Quantity { measure: Measure::PerArea, least: 0.05, most: 0.5 },
             default: Some("240 g/m2"),
             source: "pore volume of 125 g/m2 cotton filled (179 g/m2) and a skin of 25-100 g/m2: 200-280 (calculated)",
         },
@@ -57,16 +47,9 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "temperature",
                 text: Text::new("Wax in the pan", "Suhu malam di wajan"),
-                gloss: Text::new(
-                    "Too cold sits on the surface, too hot spreads.",
-                    "Terlalu dingin tidak tembus, terlalu panas melebar.",
-                ),
+                gloss: Text::new("Too cold sits on the surface, too hot spreads.", "Terlalu dingin tidak tembus, terlalu panas melebar."),
             },
-            shape: Shape::Quantity {
-                measure: Measure::Temperature,
-                least: 60.0,
-                most: 115.0,
-            },
+            shape: Shape::Quantity { measure: Measure::Temperature, least: 60.0, most: 115.0 },
             default: Some("95 C"),
             source: "80-110 C for paraffin-rich mixes, never above 115 C (craft page)",
         },
@@ -86,16 +69,9 @@ pub static KIND: Kind = Kind {
             term: Term {
                 key: "weak",
                 text: Text::new("Weak spots", "Bagian lemah"),
-                gloss: Text::new(
-                    "Share of the waxed area where wax is thin.",
-                    "Bagian bermalam yang tipis.",
-                ),
+                gloss: Text::new("Share of the waxed area where wax is thin.", "Bagian bermalam yang tipis."),
             },
-            shape: Shape::Quantity {
-                measure: Measure::Share,
-                least: 0.0,
-                most: 0.5,
-            },
+            shape: Shape::Quantity { measure: Measure::Share, least: 0.0, most: 0.5 },
             default: Some("6 %"),
             source: "own estimate",
         },
@@ -155,10 +131,7 @@ const PRESS: Constant = Constant {
 };
 const CREEP: Constant = Constant {
     key: "wax.creep",
-    text: Text::new(
-        "Creep of a bath under hot-stamped wax",
-        "Rambatan bak di bawah malam panas",
-    ),
+    text: Text::new("Creep of a bath under hot-stamped wax", "Rambatan bak di bawah malam panas"),
     measure: Measure::Diffusivity,
     value: 1.0e-10,
     factor: 3.0,
@@ -166,10 +139,7 @@ const CREEP: Constant = Constant {
 };
 const COLDER: Constant = Constant {
     key: "wax.colder",
-    text: Text::new(
-        "Wax this much colder lets the bath creep ten times as fast",
-        "Malam sedingin ini membuat rambatan sepuluh kali",
-    ),
+    text: Text::new("Wax this much colder lets the bath creep ten times as fast", "Malam sedingin ini membuat rambatan sepuluh kali"),
     measure: Measure::TemperatureDifference,
     value: 30.0,
     factor: 1.5,
@@ -287,33 +257,11 @@ impl Hand for WaxHand {
         };
         let seed = self.seed;
         let numbers = |i: i32, j: i32, n: u32| unit(hash2(i, j, seed ^ (n.wrapping_mul(0x9E37_79B1))));
-        let set = impressions_on(
-            &part,
-            self.stamp.mask(),
-            &self.repeat,
-            &self.placements,
-            &self.error,
-            numbers,
-        );
+        let set = impressions_on(&part, self.stamp.mask(), &self.repeat, &self.placements, &self.error, numbers);
         for (j, y) in ys.iter().enumerate() {
             let row = core.y0 + j as i32;
-            wax_row(
-                self.stamp.mask(),
-                &set,
-                f64::from(*y),
-                &xs,
-                rim.row_mut(row),
-                &mut press,
-            );
-            edge_row(
-                self,
-                *y,
-                &xs,
-                rim.row_mut(row),
-                &press,
-                wax.row_mut(row),
-                leak.row_mut(row),
-            );
+            wax_row(self.stamp.mask(), &set, f64::from(*y), &xs, rim.row_mut(row), &mut press);
+            edge_row(self, *y, &xs, rim.row_mut(row), &press, wax.row_mut(row), leak.row_mut(row));
         }
         // A second waxing adds to the first: the nearer edge counts, and wax lies where either put it.
         if patch.wax.is_zero() {
@@ -323,11 +271,7 @@ impl Hand for WaxHand {
             let old_rim = patch.rim.at_detail(lattice, core).into_owned();
             let old_leak = patch.leak.at_detail(lattice, core).into_owned();
             for k in 0..wax.data.len() {
-                let leaks = if old.data[k] > wax.data[k] {
-                    old_leak.data[k]
-                } else {
-                    leak.data[k]
-                };
+                let leaks = if old.data[k] > wax.data[k] { old_leak.data[k] } else { leak.data[k] };
                 leak.data[k] = leaks;
                 wax.data[k] = wax.data[k].max(old.data[k]);
                 rim.data[k] = rim.data[k].max(old_rim.data[k]);
@@ -347,10 +291,7 @@ impl Wax {
         self.used(design).map_or((0.0, 0.0), |used| {
             let repeat = used.repeat();
             let cell = repeat.repeat_mm[0] * repeat.repeat_mm[1] / 1e6;
-            (
-                repeat.coverage(used.stamp.area()),
-                used.stamp.area().outline_mm() / 1000.0 / cell,
-            )
+            (repeat.coverage(used.stamp.area()), used.stamp.area().outline_mm() / 1000.0 / cell)
         })
     }
 
@@ -368,11 +309,7 @@ impl Wax {
     }
 
     fn placements(&self, design: &Design, lot: &LotShape) -> Option<Placements> {
-        Some(
-            self.used(design)?
-                .repeat()
-                .placements(lot.cloth.width.to_mm(), lot.cloth.length.to_mm()),
-        )
+        Some(self.used(design)?.repeat().placements(lot.cloth.width.to_mm(), lot.cloth.length.to_mm()))
     }
 }
 
@@ -398,30 +335,17 @@ impl Operation for Wax {
                         water = Arg::Quantity(Quantity::new(before.means.water, Measure::Share))
                     ),
                 )
-                .allow(say!(
-                    "dry cloth, 15 % water or less",
-                    "kain kering, air 15 % atau kurang"
-                ))
-                .remedy(say!(
-                    "rinse and dry before the wax",
-                    "bilas dan keringkan sebelum dicap"
-                )),
+                .allow(say!("dry cloth, 15 % water or less", "kain kering, air 15 % atau kurang"))
+                .remedy(say!("rinse and dry before the wax", "bilas dan keringkan sebelum dicap")),
             );
         }
         if before.means.folded {
             findings.push(
-                Finding::new(
-                    "wax-folded",
-                    Weight::Wrong,
-                    here(before, None),
-                    say!("the cloth is still scrunched", "kain masih dikerut"),
-                )
-                .remedy(say!("open it before the wax", "buka dahulu sebelum dicap")),
+                Finding::new("wax-folded", Weight::Wrong, here(before, None), say!("the cloth is still scrunched", "kain masih dikerut"))
+                    .remedy(say!("open it before the wax", "buka dahulu sebelum dicap")),
             );
         }
-        let Some(used) = self.used(before.design) else {
-            return findings;
-        };
+        let Some(used) = self.used(before.design) else { return findings };
         let [w, h] = used.repeat().repeat_mm;
         if w > before.lot.cloth.width.to_mm() || h > before.lot.cloth.length.to_mm() {
             findings.push(
@@ -469,26 +393,15 @@ impl Operation for Wax {
         let area = lot.area().0;
         let add_on = self.values.si("add_on");
         // A new waxing decides anew which cloth is motif: both zones start from the bolt's average.
-        let mut zone = Zone {
-            share: 1.0,
-            ..Zone::default()
-        };
+        let mut zone = Zone { share: 1.0, ..Zone::default() };
         for dye in 0..DYES {
             zone.loose[dye] = means.mean(|z| z.loose[dye]);
             zone.spent[dye] = means.mean(|z| z.spent[dye]);
             zone.fast[dye] = means.mean(|z| z.fast[dye]);
         }
         let old_wax = means.mean(|z| z.wax);
-        means.ground = Zone {
-            share: 1.0 - share,
-            wax: if share < 1.0 { old_wax } else { 0.0 },
-            ..zone.clone()
-        };
-        means.motif = Zone {
-            share,
-            wax: old_wax + add_on,
-            ..zone
-        };
+        means.ground = Zone { share: 1.0 - share, wax: if share < 1.0 { old_wax } else { 0.0 }, ..zone.clone() };
+        means.motif = Zone { share, wax: old_wax + add_on, ..zone };
         means.wax_edge = edge;
         means.creep = self.creep(shop);
         means.leak = self.values.si("weak") * shop.constants.get(&WEAK_LEAK) * 0.5;
@@ -505,10 +418,7 @@ impl Operation for Wax {
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
-        let (Some(used), Some(placements)) = (
-            self.used(before.design),
-            self.placements(before.design, before.lot),
-        ) else {
+        let (Some(used), Some(placements)) = (self.used(before.design), self.placements(before.design, before.lot)) else {
             return Arc::new(Nothing);
         };
         let constants = &before.shop.constants;
@@ -530,9 +440,7 @@ impl Operation for Wax {
 
     fn occupies(&self, _: &Means, design: &Design, lot: &LotShape, _: &Workshop) -> Vec<Occupancy> {
         let prints = self.placements(design, lot).map_or(0.0, |p| f64::from(p.whole));
-        let stamp = self
-            .used(design)
-            .map_or_else(String::new, |used| format!("stamp:{}", used.id));
+        let stamp = self.used(design).map_or_else(String::new, |used| format!("stamp:{}", used.id));
         // 24 s a print with inking and walking, 16 to 40 (own estimate: 414 prints take 165 min).
         vec![Occupancy {
             term: &KIND.term,
@@ -548,10 +456,7 @@ impl Operation for Wax {
 
     fn instructs(&self, _: &Takes, design: &Design, lot: &LotShape, _: &Workshop) -> Instructions {
         let Some(used) = self.used(design) else {
-            return Instructions {
-                lines: Vec::new(),
-                done_when: say!("no stamp", "tanpa cap"),
-            };
+            return Instructions { lines: Vec::new(), done_when: say!("no stamp", "tanpa cap") };
         };
         let p = self.placements(design, lot);
         Instructions {
@@ -572,20 +477,11 @@ impl Operation for Wax {
                 say!(
                     "Repeat {w} by {h}.",
                     "Ulangan {w} kali {h}.",
-                    w = Arg::Quantity(Quantity::new(
-                        used.repeat().repeat_mm[0] / 1000.0,
-                        Measure::Length
-                    )),
-                    h = Arg::Quantity(Quantity::new(
-                        used.repeat().repeat_mm[1] / 1000.0,
-                        Measure::Length
-                    ))
+                    w = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[0] / 1000.0, Measure::Length)),
+                    h = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[1] / 1000.0, Measure::Length))
                 ),
             ],
-            done_when: say!(
-                "the back shows the motif as clearly as the face",
-                "motif di balik kain sejelas di muka (tembus)"
-            ),
+            done_when: say!("the back shows the motif as clearly as the face", "motif di balik kain sejelas di muka (tembus)"),
         }
     }
 }
