@@ -93,10 +93,7 @@ fn a_shape_over_the_border_joins_itself() {
 fn dots_on_the_border_do_not_break() {
     let dot = |x: f64, y: f64| {
         let corner = |k: u32| f64::from(k) * std::f64::consts::TAU / 90.0;
-        (0..90)
-            .map(corner)
-            .map(|t| [x + t.cos(), y + t.sin()])
-            .collect()
+        (0..90).map(corner).map(|t| [x + t.cos(), y + t.sin()]).collect()
     };
     let dots: Vec<Vec<[f64; 2]>> = (0..25)
         .map(|k| dot(W - 1.1 + 0.09 * f64::from(k), 4.0 + 2.2 * f64::from(k)))

@@ -4,11 +4,11 @@ use super::end::{REFUSED, open, shop};
 use super::lettering::contact_sheet;
 use super::table::Table;
 use super::{End, baths, cloth as cut, cost, out, plan, stop, studio, tell};
+use crate::facts::building;
 use crate::facts::papers::{self, Printed};
 use crate::facts::pictures::Roll;
 use crate::facts::plan::Planned;
 use crate::facts::problem::Asked;
-use crate::facts::building;
 use ::cloth::Shot;
 use route::{Design, LotShape, Workshop};
 use rust_embed::Embed;
@@ -225,8 +225,8 @@ impl Work<'_> {
         ));
         for used in &design.stamps {
             let printed = self.printed(None);
-            let pdf =
-                building::paper(design, used, self.shop, printed.sheet, printed.voice).map_err(End::refused)?;
+            let pdf = building::paper(design, used, self.shop, printed.sheet, printed.voice)
+                .map_err(End::refused)?;
             let file = format!("stamp-{}.pdf", used.id);
             made.push((
                 self.raw(text!("stamp at full size", "pola cap, ukuran penuh")),
