@@ -5,6 +5,9 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
+/// The checker, of one version, so that a page is not right today and wrong tomorrow.
+const AXE: &str = "axe-core@4.14.1";
+
 /// How long the built program may take to write its demo workspace.
 const SMOKE: Duration = Duration::from_secs(300);
 
@@ -60,7 +63,26 @@ fn tools() -> Outcome {
     browser()
 }
 
+/// The accessibility checker that the page tests run: an npm package, kept under `target`, never in the tree.
+fn checker() -> Outcome {
+    let folder = root().join("target/npm");
+    if folder.join("node_modules/axe-core/axe.min.js").is_file() {
+        return Ok(());
+    }
+    if !works("npm", &["--version"]) {
+        apt(&["install", "--no-install-recommends", "npm"]).map_err(|why| {
+            format!("the page tests need the npm package axe-core, and npm is missing: {why}")
+        })?;
+    }
+    std::fs::create_dir_all(&folder).map_err(|e| format!("cannot make {}: {e}", folder.display()))?;
+    run(Command::new("npm")
+        .args(["install", "--no-audit", "--no-fund", "--prefix"])
+        .arg(&folder)
+        .arg(AXE))
+}
+
 fn browser() -> Outcome {
+    checker()?;
     let found = || {
         ["chromium", "chromium-browser", "google-chrome"]
             .into_iter()
@@ -79,15 +101,16 @@ fn browser() -> Outcome {
     if !root_user || !Path::new("/etc/debian_version").exists() {
         return Err(by_hand.to_string());
     }
-    let apt = |args: &[&str]| {
-        run(Command::new("apt-get")
-            .args(["-q", "-y"])
-            .args(args)
-            .env("DEBIAN_FRONTEND", "noninteractive"))
-    };
     apt(&["update"])?;
     apt(&["install", "--no-install-recommends", "chromium"])?;
     found().map(drop).ok_or_else(|| by_hand.to_string())
+}
+
+fn apt(args: &[&str]) -> Outcome {
+    run(Command::new("apt-get")
+        .args(["-q", "-y"])
+        .args(args)
+        .env("DEBIAN_FRONTEND", "noninteractive"))
 }
 
 /// Builds the release binary and lets it write its demo workspace into an empty folder.

@@ -56,7 +56,10 @@ export function make(change, field) {
   return inTurn(async () => {
     const here = desk();
     if (!here) return;
+    const sent = [...(field?.querySelectorAll("input") ?? [])].map((input) => [input, input.value]);
     const { status, body } = await send(api("change"), change, here.dataset.hash);
+    // What was sent is no longer being typed: the page may show it as it stands in the file.
+    if (status === 200) sent.filter(([input, value]) => input.value === value).forEach(([input, value]) => { input.defaultValue = value; });
     await after(status, body, since, () => make(change, field), field);
   });
 }
@@ -85,17 +88,18 @@ async function after(status, body, since, again, field) {
   tell(place, []);
   here.dataset.hash = body.hash;
   document.getElementById("clash").hidden = true;
+  const gone = !body.marks[here.dataset.step];
   const view = cloth();
-  if (view) {
+  if (view && !gone) {
     // The cloth first; the words of the page follow.
     const [left, right] = view.sides.map((side) => side.spec);
     const fresh = (spec) => (spec && spec.design === here.dataset.desk && !spec.was && body.marks[spec.step] ? { ...spec, v: body.marks[spec.step] } : spec);
     view.retarget(fresh(left), fresh(right), since);
   }
   const address = new URL(location.href);
-  const gone = !body.marks[here.dataset.step];
-  const elsewhere = (body.step && body.step !== here.dataset.step) || gone;
-  if (body.step) address.searchParams.set("step", body.step);
+  const about = body.marks[body.step] ? body.step : null;
+  const elsewhere = (about && about !== here.dataset.step) || gone;
+  if (about) address.searchParams.set("step", about);
   else if (gone) address.searchParams.delete("step");
   await refresh(address.href, elsewhere, since);
 }

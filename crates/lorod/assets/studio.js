@@ -47,6 +47,22 @@ document.addEventListener("lorod:fine", () => {
   });
 });
 
+// A page that was made before everything was read is made again when it is.
+document.querySelectorAll("[data-unread]").forEach(async (place) => {
+  await fetch(place.dataset.unread);
+  const answer = await fetch(location.href);
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const main = page.querySelector("main");
+  if (!main || main.querySelector("[data-unread]")) return;
+  // Pictures that are there stay.
+  const have = new Map([...document.querySelectorAll("main img")].map((img) => [img.getAttribute("src"), img]));
+  main.querySelectorAll("img").forEach((img) => have.has(img.getAttribute("src")) && img.replaceWith(have.get(img.getAttribute("src"))));
+  const late = document.querySelector("[data-late]");
+  document.querySelector("main").replaceWith(main);
+  if (late) main.querySelector("[data-late]")?.replaceWith(late);
+  wake(main);
+});
+
 // What takes seconds to work out is laid in its place when it is there.
 document.querySelectorAll("[data-late]").forEach(async (place) => {
   const answer = await fetch(place.dataset.late);

@@ -96,6 +96,27 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     Ok(())
 }
 
+/// Makes a workspace without designs in a folder that is new or empty; leaves any other folder alone.
+///
+/// # Errors
+/// If the system refuses.
+pub fn begin(dir: &Path) -> Result<(), End> {
+    let dir = absolute(dir)?;
+    let empty = match fs::read_dir(&dir) {
+        Ok(mut entries) => entries.next().is_none(),
+        Err(error) => error.kind() == std::io::ErrorKind::NotFound,
+    };
+    if !empty {
+        return Ok(());
+    }
+    let called = dir
+        .file_name()
+        .map_or_else(Default::default, |n| n.to_string_lossy());
+    let files = skeleton(&called);
+    let list: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (n.as_ref(), b.as_ref())).collect();
+    Ok(workspace::create(&dir, &list)?)
+}
+
 fn make(
     beside: &Path,
     dir: &Path,

@@ -22,7 +22,7 @@ Example:
 
 Only this computer can reach it. Ctrl-C ends it.")]
 pub struct Ask {
-    /// Folder of the workspace
+    /// Folder of the workspace; a new or empty one is filled with an invented workshop and dyes to start from
     pub dir: PathBuf,
     /// Port; 0 takes a free one
     #[arg(long, value_name = "N", default_value_t = PORT)]
@@ -37,6 +37,8 @@ pub struct Ask {
 /// # Errors
 /// If there is no workspace, or the port is taken.
 pub fn run(ask: &Ask) -> Result<(), End> {
+    // A newcomer begins in the studio itself: a new or empty folder gets a workshop and dyes to start from.
+    super::new::begin(&ask.dir)?;
     // Says what is missing before a port is taken.
     let workspace = super::end::open(&ask.dir)?;
     open(&ask.dir, ask.port, first_day(ask.from.as_deref(), &workspace)?)

@@ -78,6 +78,15 @@ pub fn found(studio: &Studio, workspace: &Workspace, file: &DesignFile) -> Vec<F
 
 /// All designs of the workspace; what is promised first hangs first.
 pub fn hung<'a>(studio: &Studio, workspace: &'a Workspace) -> Vec<Hung<'a>> {
+    hang(workspace, |file| found(studio, workspace, file))
+}
+
+/// The same before anything was read along the routes: without findings.
+pub fn unread(workspace: &Workspace) -> Vec<Hung<'_>> {
+    hang(workspace, |_| Vec::new())
+}
+
+fn hang(workspace: &Workspace, found: impl Fn(&DesignFile) -> Vec<Found>) -> Vec<Hung<'_>> {
     let mut all: Vec<Hung> = workspace
         .designs
         .iter()
@@ -89,7 +98,7 @@ pub fn hung<'a>(studio: &Studio, workspace: &'a Workspace) -> Vec<Hung<'a>> {
                 design: file.design.as_ref(),
                 bolts: orders().map(|order| order.bolts).sum(),
                 due: orders().map(|order| order.due).min(),
-                findings: found(studio, workspace, file),
+                findings: found(file),
             }
         })
         .collect();

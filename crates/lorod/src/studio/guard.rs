@@ -15,8 +15,8 @@ use std::sync::Arc;
 /// Header in which a page sends the start token back.
 pub const TOKEN: &str = "lorod-token";
 
-/// Everything from ourselves; nothing inline, no frames, no forms to elsewhere.
-pub const POLICY: &str = "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; \
+/// Everything from ourselves, and pictures that the page itself holds; nothing inline, no frames, no forms to elsewhere.
+pub const POLICY: &str = "default-src 'self'; img-src 'self' blob:; object-src 'none'; base-uri 'none'; form-action 'self'; \
                           frame-ancestors 'none'";
 
 /// Refuses what is not ours, and puts the safe headers on every answer.

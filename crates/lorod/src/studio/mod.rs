@@ -1,7 +1,8 @@
 //! The studio: a web server of this computer, for one person, and its pages.
 //!
-//! It binds the loopback address only, changes nothing, and draws every picture of cloth itself. What it shows but
-//! does not work out (the plan, the papers) is handed in as [`Facts`].
+//! It binds the loopback address only and draws every picture of cloth itself. What it shows but does not work out (the
+//! plan, the papers) is handed in as [`Facts`]. It changes designs: through `/api`, for its own pages only, and never over
+//! what somebody else wrote.
 
 mod api;
 mod assets;

@@ -131,7 +131,7 @@ pub fn sentence(begin: &str, fields: &[Field], voice: Voice) -> Markup {
             p.fields {
                 b.verb { (begin) }
                 @for (at, one) in fields.iter().enumerate() {
-                    (if at == 0 { ": " } else { ", " })
+                    (joint(at, fields))
                     (field(one, voice))
                 }
                 "."
@@ -144,6 +144,18 @@ pub fn sentence(begin: &str, fields: &[Field], voice: Voice) -> Markup {
     }
 }
 
+/// What stands before a field. Dyes stand on lines of their own, and no comma follows them.
+fn joint(at: usize, fields: &[Field]) -> &'static str {
+    match at.checked_sub(1).and_then(|before| fields.get(before)) {
+        None => ": ",
+        Some(Field {
+            control: Control::Dyes { .. },
+            ..
+        }) => " ",
+        Some(_) => ", ",
+    }
+}
+
 fn field(field: &Field, voice: Voice) -> Markup {
     let about = format!("{}-help {}-said", field.id, field.id);
     let id = &field.id;
@@ -151,7 +163,7 @@ fn field(field: &Field, voice: Voice) -> Markup {
         Control::Typed { text, also } => html! {
             span.q.field data-change=(field.change) {
                 label for=(id) { (field.label) } " "
-                input id=(id) type="text" value=(text) size=(text.chars().count().clamp(3, 40)) aria-describedby=(about) spellcheck="false";
+                input id=(id) type="text" value=(text) size=(text.chars().count().clamp(3, 32)) aria-describedby=(about) spellcheck="false";
                 @if let Some(also) = also { span.also { "= " (also) } }
             }
         },

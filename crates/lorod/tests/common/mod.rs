@@ -1,6 +1,9 @@
 //! The compiled binary on a copy of the demonstration.
 #![allow(dead_code, reason = "each test file uses its part")]
 
+#[cfg(unix)]
+pub mod browser;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -14,7 +14,7 @@ use route::{Design, Value as Setting};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
-use words::{Arg, Finding, Place, Voice, Weight, say, text};
+use words::{Arg, Finding, Language, Place, Voice, Weight, say, text};
 use workspace::edit::{Change, Difference, Given};
 use workspace::{Workspace, add_colourway};
 
@@ -78,7 +78,11 @@ struct Colourway {
 
 impl Asked {
     /// The change it means. A number without a unit keeps the unit that stands there: nobody types "min" twice.
-    fn change(self, design: Option<&Design>) -> Change {
+    fn change(self, design: Option<&Design>, voice: Voice) -> Change {
+        let typed = |text: String| match voice.language {
+            Language::En => text,
+            Language::Id => with_point(&text),
+        };
         match self {
             Self::Set { step, key, given } => {
                 let held = design
@@ -86,12 +90,15 @@ impl Asked {
                     .and_then(|s| s.operation.values().get(&key));
                 let given = given.map(|given| match given {
                     AskedGiven::Text(text) => Given::Text(match held {
-                        Some(Setting::Quantity(typed)) => with_unit(&text, &typed.spelled),
+                        Some(Setting::Quantity(held)) => with_unit(&typed(text), &held.spelled),
                         _ => text,
                     }),
-                    AskedGiven::Doses(doses) => {
-                        Given::Doses(doses.into_iter().map(|dose| (dose.dye, dose.depth)).collect())
-                    }
+                    AskedGiven::Doses(doses) => Given::Doses(
+                        doses
+                            .into_iter()
+                            .map(|dose| (dose.dye, typed(dose.depth)))
+                            .collect(),
+                    ),
                 });
                 Change::Setting { step, key, given }
             }
@@ -99,11 +106,34 @@ impl Asked {
             Self::Remove { step } => Change::Remove { step },
             Self::Move { step, to } => Change::Move { step, to },
             Self::Duplicate { step } => Change::Duplicate { step },
-            Self::Cloth { key, text } => Change::Cloth { key, text },
+            Self::Cloth { key, text } => Change::Cloth {
+                key,
+                text: typed(text),
+            },
             Self::About { key, text } => Change::About { key, text },
             Self::Stamp { stamp, key, text } => Change::Stamp { stamp, key, text },
         }
     }
+}
+
+/// A comma between digits is the decimal mark of Indonesian pages; files have a point.
+fn with_point(typed: &str) -> String {
+    let letters: Vec<char> = typed.chars().collect();
+    let digit = |at: Option<usize>| {
+        at.and_then(|at| letters.get(at))
+            .is_some_and(char::is_ascii_digit)
+    };
+    let mark = |at: usize| digit(at.checked_sub(1)) && digit(Some(at + 1));
+    let marks = letters
+        .iter()
+        .enumerate()
+        .filter(|(at, c)| ",.".contains(**c) && mark(*at));
+    // With two marks one of them parts thousands: that is refused in words, not guessed.
+    if marks.count() != 1 {
+        return typed.to_string();
+    }
+    let point = |(at, c): (usize, &char)| if *c == ',' && mark(at) { '.' } else { *c };
+    letters.iter().enumerate().map(point).collect()
 }
 
 /// `16` where `13 min` stands is `16 min`.
@@ -129,7 +159,7 @@ pub async fn change(
         let asked = parsed::<Asked>(&body)?;
         let hash = if_match(reader)?;
         let workspace = studio.workspace();
-        let change = asked.change(workspace.design(&id).map(|d| &**d));
+        let change = asked.change(workspace.design(&id).map(|d| &**d), reader.voice);
         made(studio, &id, studio.change(&id, &hash, &change))
     })
     .await
@@ -145,7 +175,7 @@ pub async fn try_change(
     on_a_thread(studio, reader, move |studio, reader| {
         let asked = parsed::<Asked>(&body)?;
         let workspace = studio.workspace();
-        let change = asked.change(workspace.design(&id).map(|d| &**d));
+        let change = asked.change(workspace.design(&id).map(|d| &**d), reader.voice);
         let found = studio.try_change(&id, &change)?;
         Ok((
             StatusCode::OK,
@@ -341,7 +371,15 @@ fn no_design() -> Finding {
 
 #[cfg(test)]
 mod tests {
-    use super::with_unit;
+    use super::{with_point, with_unit};
+
+    #[test]
+    fn a_comma_is_the_mark_of_indonesian_pages() {
+        assert_eq!(with_point("0,8 L/kg"), "0.8 L/kg");
+        assert_eq!(with_point("0.8 L/kg"), "0.8 L/kg");
+        assert_eq!(with_point("1.250,5 g"), "1.250,5 g");
+        assert_eq!(with_point("merah, tua"), "merah, tua");
+    }
 
     #[test]
     fn a_bare_number_keeps_the_unit() {

@@ -3,6 +3,7 @@
 //! | address | what |
 //! | --- | --- |
 //! | `GET /api/alive` | that the studio is there, and which start of it |
+//! | `GET /api/read` | answers when every design was read along its route |
 //! | `GET /api/kinds` | every operation with its settings |
 //! | `GET /api/design/{id}` | a design: hash, settings, findings, marks of its pictures |
 //! | `POST /api/design/{id}/change` | one change; `If-Match` holds the hash that the page shows |
@@ -37,6 +38,7 @@ const MOST_DRAWING: usize = 16 << 20;
 pub fn routes() -> Router<Arc<Studio>> {
     Router::new()
         .route("/alive", get(alive))
+        .route("/read", get(read))
         .route("/kinds", get(design::kinds))
         .route("/design/{id}", get(design::view))
         .route("/design/{id}/change", post(change::change))
@@ -53,6 +55,16 @@ pub fn routes() -> Router<Arc<Studio>> {
 /// That the studio is there. A page that finds another start reads itself anew.
 async fn alive(State(studio): State<Arc<Studio>>) -> Response {
     answer(StatusCode::OK, &json!({ "start": studio.start() }))
+}
+
+/// Reads every design along its route, if that was not done.
+async fn read(State(studio): State<Arc<Studio>>) -> Response {
+    let job = tokio::task::spawn_blocking(move || {
+        let workspace = studio.workspace();
+        super::design::hung(&studio, &workspace).len()
+    });
+    let designs = job.await.unwrap_or(0);
+    answer(StatusCode::OK, &json!({ "designs": designs }))
 }
 
 /// JSON with a status.

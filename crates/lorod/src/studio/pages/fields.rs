@@ -16,7 +16,7 @@ pub fn of_step(step: &Step, design: &Design, workspace: &Workspace, voice: Voice
         .iter()
         .map(|setting| Field {
             id: format!("f-{}", setting.key),
-            label: t(&setting.term.text, voice).to_lowercase(),
+            label: within(t(&setting.term.text, voice)),
             control: control(
                 setting,
                 step.operation.values().get(setting.key),
@@ -28,6 +28,17 @@ pub fn of_step(step: &Step, design: &Design, workspace: &Workspace, voice: Voice
             change: json!({ "do": "set", "step": step.id, "key": setting.key }).to_string(),
         })
         .collect()
+}
+
+/// A name inside a sentence: small first letter, except for signs like pH.
+fn within(name: &str) -> String {
+    let mut letters = name.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second.is_whitespace() => {
+            first.to_lowercase().collect::<String>() + &name[first.len_utf8()..]
+        }
+        _ => name.to_string(),
+    }
 }
 
 fn control(

@@ -2,7 +2,7 @@
 
 use super::needs::{next_visit, visit_said};
 use crate::studio::Studio;
-use crate::studio::design::{Found, Hung, hung};
+use crate::studio::design::{Found, Hung, hung, unread};
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{brief, finding, swatch};
@@ -34,7 +34,13 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         return super::start::page(studio, workspace, reader);
     }
     let voice = reader.voice;
-    let all = hung(studio, workspace);
+    // Reading every route and stamp takes seconds the first time; the cloth hangs at once, and the words follow.
+    let read = studio.is_read(workspace);
+    let all = if read {
+        hung(studio, workspace)
+    } else {
+        unread(workspace)
+    };
     let visit = next_visit(studio, workspace);
     let families = families(&all);
     let bolts: u32 = all.iter().map(|h| h.bolts).sum();
@@ -44,7 +50,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         div.wrap.head {
             div {
                 h1 { (title(families.len(), voice)) }
-                p.say { (summary(&all, voice)) @if let Some(visit) = &visit { " " (visit_said(visit, voice)) } }
+                p.say { (if read { summary(&all, voice) } else { t(text!("The routes and stamps are being read…", "Alur dan cap sedang dibaca…"), voice).to_string() }) @if let Some(visit) = &visit { " " (visit_said(visit, voice)) } }
             }
             div.row { a.btn.go href=(super::start::PAGE.path) { (t(text!("Hang a new design", "Gantung desain baru"), voice)) } }
         }
@@ -54,7 +60,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             }
             ul.wall {
                 @for (at, family) in families.iter().enumerate() {
-                    li class=(format!("sag-{}", sag(at, families.len()))) { (cloth(studio, family, per_bolt, voice)) }
+                    li class=(format!("sag-{}", sag(at, families.len()))) { (cloth(studio, family, per_bolt, read, voice)) }
                 }
             }
             p.small.measure {
@@ -69,9 +75,13 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             h2 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
             div data-late="/late" role="status" { p.none { (t(text!("The plan is being made…", "Rencana sedang disusun…"), voice)) " " a href="/run" { (t(text!("Run sheet", "Lembar kerja"), voice)) } } }
         }
-        section.wrap.after {
-            @let decided = entries(workspace, &all, Weight::Wrong).is_empty();
-            div class=(if decided { "mori three decided" } else { "mori three" }) { (groups(workspace, &all, voice)) }
+        @if read {
+            section.wrap.after {
+                @let decided = entries(workspace, &all, Weight::Wrong).is_empty();
+                div class=(if decided { "mori three decided" } else { "mori three" }) { (groups(workspace, &all, voice)) }
+            }
+        } @else {
+            div data-unread="/api/read" {}
         }
     };
     let here = Here::at(&PAGE, text!("The line", "Jemuran"), workspace, reader);
@@ -176,7 +186,7 @@ fn families<'a, 'b>(all: &'b [Hung<'a>]) -> Vec<Vec<&'b Hung<'a>>> {
 }
 
 /// A cloth of the wall: as long as it is ordered, its colourways as narrow strips beside it.
-fn cloth(studio: &Studio, family: &[&Hung], per_bolt: f64, voice: Voice) -> Markup {
+fn cloth(studio: &Studio, family: &[&Hung], per_bolt: f64, read: bool, voice: Voice) -> Markup {
     let Some((hung, strips)) = family.split_first() else {
         return html! {};
     };
@@ -185,7 +195,7 @@ fn cloth(studio: &Studio, family: &[&Hung], per_bolt: f64, voice: Voice) -> Mark
             (hanging(studio, hung, per_bolt, WIDE, voice))
             @for strip in strips.iter().take(MOST_STRIPS) { (hanging(studio, strip, per_bolt, STRIP, voice)) }
         }
-        (tag(hung, voice))
+        (tag(hung, read, voice))
         @if !strips.is_empty() {
             ul.colourways aria-label=(t(text!("Colourways", "Pilihan warna"), voice)) {
                 @for strip in strips { @if let Some(design) = strip.design {
@@ -230,7 +240,7 @@ fn hanging(studio: &Studio, hung: &Hung, per_bolt: f64, wide: f64, voice: Voice)
     }
 }
 
-fn tag(hung: &Hung, voice: Voice) -> Markup {
+fn tag(hung: &Hung, read: bool, voice: Voice) -> Markup {
     let id = hung.file.id.as_deref().unwrap_or("");
     let Some(design) = hung.design else {
         return html! {
@@ -259,6 +269,7 @@ fn tag(hung: &Hung, voice: Voice) -> Markup {
                         ).say(voice)) }
                     }
                 }
+                None if !read => {}
                 None => div.find.good { p {
                     b.w { (t(text!("Good.", "Baik."), voice)) } " "
                     (t(text!("Nothing needs you.", "Tidak ada yang perlu dikerjakan."), voice))
