@@ -75,6 +75,8 @@ function go(way) {
 async function after(status, body, since, again, field) {
   const here = desk();
   if (status === 409) {
+    if (field) mark(field, false);
+    tell(placeOf(field), []);
     clash(body, again);
     return;
   }

@@ -59,7 +59,8 @@ export class View {
     this.running = 0;
     this.fit();
     this.goTo(table.dataset.scale || "yard");
-    new ResizeObserver(() => this.fit() && this.settle()).observe(table);
+    // A canvas that changes its size forgets what was on it.
+    new ResizeObserver(() => this.fit() && this.turned()).observe(table);
     document.addEventListener("lorod:found", () => this.settle());
   }
 
