@@ -15,6 +15,7 @@ fn asked(tries: u64, strike_offs: &[&str]) -> Asked {
     Asked {
         first_day: Date::new(2026, 11, 26).unwrap(),
         strike_offs: strike_offs.iter().map(|id| (*id).to_string()).collect(),
+        courier_days: None,
         tries,
     }
 }
@@ -73,6 +74,73 @@ fn orders_wait_for_the_strike_off_and_the_visit() {
         let (start, _) = planned.span(planned.lot(lot).unwrap()).unwrap();
         assert_eq!(start >= visit, fan, "{lot}");
     }
+}
+
+/// By courier the same orders need not wait for the visit: two days on the road, then a call in shop hours.
+#[test]
+fn a_courier_and_a_call_stand_in_for_the_visit() {
+    let workspace = opened(&Scratch::with_demo(&["sea-fan"]));
+    let asked = Asked {
+        courier_days: Some(2),
+        ..asked(20, &["sea-fan"])
+    };
+    let planned = planned(&workspace, &asked);
+    assert_eq!(planned.faults, []);
+    let strike_off = planned.lot("sea-fan-contoh").unwrap();
+    let route = &planned.mapped.problem.lots[strike_off].route;
+    let courier = planned.schedule.get(strike_off, 0, route.len() - 1).unwrap();
+    assert_eq!(courier.end - courier.start, 2 * 1440);
+    let order = planned.lot("o-101").unwrap();
+    let call = planned.schedule.approvals[&order];
+    assert!(call.start >= courier.end);
+    let visit =
+        i64::from(Date::new(2026, 12, 14).unwrap().days - Date::new(2026, 11, 26).unwrap().days) * 1440;
+    assert!(call.end < visit, "the call comes before the visit");
+    assert!(planned.span(order).unwrap().0 >= call.end);
+}
+
+/// Cloth that comes the day before the promise: the lot does not begin before, is late, and it is said why and what
+/// helps, computed by planning again.
+#[test]
+fn a_late_lot_is_explained_with_a_remedy() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let file = scratch.path("demo/orders.toml");
+    let orders = std::fs::read_to_string(&file).unwrap();
+    let later = orders.replacen(
+        "due = \"2026-12-18\"",
+        "due = \"2026-12-18\"\ncloth = \"2026-12-17\"",
+        1,
+    );
+    assert_ne!(later, orders);
+    std::fs::write(&file, &later).unwrap();
+    let workspace = opened(&scratch);
+    let planned = planned(&workspace, &asked(20, &[]));
+    assert_eq!(planned.faults, []);
+    let lot = planned.lot("o-101").unwrap();
+    let there =
+        i64::from(Date::new(2026, 12, 17).unwrap().days - Date::new(2026, 11, 26).unwrap().days) * 1440;
+    assert!(planned.span(lot).unwrap().0 >= there);
+    let broken = planned
+        .findings
+        .iter()
+        .find(|f| f.code == "promise-broken")
+        .unwrap();
+    let remedy = broken
+        .remedy
+        .as_ref()
+        .expect("something helps")
+        .say(Voice::default());
+    assert!(remedy.contains("o-101"), "{remedy}");
+    assert!(planned.findings.iter().any(|f| f.code == "why-late"));
+    println!("{}", words::show(broken, None, Voice::default()));
+    // Promised before the cloth is there: said, and planned all the same.
+    std::fs::write(
+        &file,
+        later.replacen("cloth = \"2026-12-17\"", "cloth = \"2026-12-20\"", 1),
+    )
+    .unwrap();
+    let mapped = problem(&opened(&scratch), &asked(1, &[])).unwrap();
+    assert!(mapped.findings.iter().any(|f| f.code == "promise-before-cloth"));
 }
 
 /// Two barrels: each recipe has one of them, the darker ones the second; nothing may be dyed in both at once.

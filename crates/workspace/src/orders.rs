@@ -30,6 +30,8 @@ pub struct Order {
     pub bolts: u32,
     /// Promised for this day.
     pub due: Date,
+    /// The day on which its cloth is there; `None`: it is.
+    pub cloth: Option<Date>,
     /// Who ordered.
     pub buyer: String,
     /// How much a late day counts against other orders; 1 unless given.
@@ -68,7 +70,7 @@ pub(crate) fn orders(source: &Source) -> (Vec<Order>, Vec<Finding>) {
     let mut orders: Vec<Order> = Vec::new();
     if let Some(document) = parse(source, &sheet) {
         let table = Table::document(&sheet, &document, &["orders"]);
-        let known = ["id", "design", "bolts", "due", "buyer", "weight", "note"];
+        let known = ["id", "design", "bolts", "due", "cloth", "buyer", "weight", "note"];
         for entry in table.tables("orders", &known) {
             let Some(order) = order(&entry) else { continue };
             if orders.iter().any(|o| o.id == order.id) {
@@ -100,6 +102,7 @@ fn order(entry: &Table) -> Option<Order> {
         .and_then(|i| Some((i.text()?.to_string(), i.span())));
     let bolts = entry.item("bolts").and_then(|i| i.whole(1, MOST_BOLTS));
     let due = entry.date("due");
+    let cloth = entry.maybe("cloth").map_or(Some(None), |i| i.date().map(Some));
     let buyer = entry.text("buyer");
     let weight = entry.maybe("weight").map_or(Some(1), |i| i.whole(1, 1000));
     let note = entry.text_or_empty("note");
@@ -109,6 +112,7 @@ fn order(entry: &Table) -> Option<Order> {
         design,
         bolts: bolts?,
         due: due?,
+        cloth: cloth?,
         buyer: buyer?,
         weight: weight?,
         note: note?,

@@ -80,6 +80,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
     let asked = Asked {
         first_day: first_day(ask.from.as_deref(), &workspace)?,
         strike_offs: Vec::new(),
+        courier_days: None,
         tries: TRIES,
     };
     let planned = match work(&workspace, &asked, LONGEST) {

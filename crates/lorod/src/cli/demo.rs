@@ -278,6 +278,7 @@ impl Work<'_> {
         let asked = Asked {
             first_day: plan::first_day(Some(FIRST_DAY), self.workspace)?,
             strike_offs: Vec::new(),
+            courier_days: None,
             tries: plan::TRIES,
         };
         let planned = plan::work(self.workspace, &asked, plan::LONGEST)?;

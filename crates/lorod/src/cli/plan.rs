@@ -49,6 +49,9 @@ pub struct Ask {
     /// Make a strike-off of this design first; its orders wait for the designer's approval. May be repeated
     #[arg(long, value_name = "DESIGN")]
     pub strike_off: Vec<String>,
+    /// Strike-offs go to the designer by courier, who approves by a call after so many days, instead of at a visit
+    #[arg(long, value_name = "DAYS", requires = "strike_off", value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub courier: Option<u32>,
     /// Plans to try; the same number gives the same plan, if the time is enough [default: 2000; with --seconds as many
     /// as the time allows]
     #[arg(long, value_name = "N")]
@@ -140,6 +143,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let asked = Asked {
         first_day: first_day(ask.from.as_deref(), &workspace)?,
         strike_offs: ask.strike_off.clone(),
+        courier_days: ask.courier,
         tries: search.tries,
     };
     let planned = work(&workspace, &asked, search.longest)?;

@@ -52,6 +52,7 @@ pub fn open(dir: &Path, port: u16, first_day: Date) -> Result<(), End> {
     let facts = HouseFacts::new(Asked {
         first_day,
         strike_offs: Vec::new(),
+        courier_days: None,
         tries: TRIES,
     });
     let options = Options {

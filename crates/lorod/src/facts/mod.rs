@@ -3,6 +3,7 @@
 //! The command line and the studio read the same facts. A plan is kept until a file of the workspace changes.
 
 pub mod building;
+pub mod late;
 pub mod neutral;
 pub mod papers;
 pub mod photo;

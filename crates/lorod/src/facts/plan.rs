@@ -1,5 +1,6 @@
 //! The plan of all orders: made, judged, and said how good it is.
 
+use super::late;
 use super::problem::{Asked, Mapped, problem};
 use ::plan::solve::{Options, solve};
 use ::plan::{Bound, Fault, Minute, Schedule, Score, bound, judge};
@@ -76,6 +77,10 @@ pub fn plan(
         faults,
     };
     planned.findings.extend(remarks(&planned));
+    if let Some(score) = &planned.score {
+        let late = late::remarks(workspace, &planned.mapped, &planned.schedule, score, keep_going);
+        planned.findings.extend(late);
+    }
     Ok(planned)
 }
 
@@ -114,21 +119,6 @@ fn remarks(planned: &Planned) -> Vec<Finding> {
                 share = Arg::Number(gap * 100.0, 1)
             ),
         );
-    }
-    for (lot, minutes) in planned.score.iter().flat_map(|score| &score.late) {
-        if problem.lots.get(*lot).is_some_and(|lot| lot.weight > 0) {
-            findings.push(Finding::new(
-                "promise-broken",
-                Weight::Doubtful,
-                Place::Request,
-                say!(
-                    "lot {lot} is planned to be done {days} days after its promise",
-                    "partai {lot} direncanakan selesai {days} hari sesudah janji",
-                    lot = Arg::Name(problem.lots[*lot].name.clone()),
-                    days = Arg::Number(*minutes as f64 / 1440.0, 1)
-                ),
-            ));
-        }
     }
     findings
 }

@@ -4,9 +4,11 @@
 //! | in the workspace | in the problem |
 //! | --- | --- |
 //! | an order | a lot of its bolts, promised for the last minute that the shop is open on its day |
+//! | the day an order's cloth is there | the lot's release, when the shop opens on it |
 //! | a calendar of the workshop | its windows, those of the sun from the sun's height |
 //! | a stamp | one copy, or as many as a station `stamp:<id>` of the workshop has places |
 //! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer` |
+//! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
 //! | barrels | each keeps a range of darkness, light baths apart from dark ones, about the same work in each |
 //!
 //! A class of a barrel's set-ups is one recipe, that is one step of one design: going on with it takes nothing, a
@@ -17,13 +19,13 @@ use crate::studio::RunLot;
 use ::plan::calendar::union;
 use ::plan::tasks::{self, Order};
 use ::plan::{
-    Approval, Calendar, CalendarId, Lot, Minute, Operation, Problem, Resource, ResourceId, SetUp, Use, Window,
+    Approval, Calendar, CalendarId, Minute, Operation, Problem, Resource, ResourceId, SetUp, Use, Window,
 };
 use route::{Design, LotShape, Workshop, along};
 use sky::Date;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
-use words::{Arg, Finding, Line, Place, Weight, say};
+use words::{Arg, Finding, Weight, say};
 use workspace::{CalendarSpec, Workspace};
 
 /// Approving a strike-off, min (own estimate).
@@ -48,6 +50,8 @@ pub struct Asked {
     pub first_day: Date,
     /// Designs whose strike-off comes first and must be approved.
     pub strike_offs: Vec<String>,
+    /// Days a courier takes to the designer, who then approves by a call; `None`: strike-offs wait for the visit.
+    pub courier_days: Option<u32>,
     /// How many plans are tried; the same number gives the same plan.
     pub tries: u64,
 }
@@ -69,6 +73,8 @@ struct Wanted<'w> {
     design: &'w Arc<Design>,
     bolts: u32,
     due: Date,
+    /// The day on which its cloth is there.
+    cloth: Option<Date>,
     weight: u32,
     /// The lot of the strike-off that must be approved before.
     after: Option<usize>,
@@ -86,7 +92,7 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
         );
         return Err(vec![wrong("no-workshop", found)]);
     };
-    let (wanted, findings) = wanted(workspace, asked)?;
+    let (wanted, mut findings) = wanted(workspace, asked)?;
     let calendars = calendars(workspace, shop, asked.first_day, &wanted);
     let due = |date: Date| closes(&calendars, asked.first_day, date);
     let orders: Vec<Order> = wanted
@@ -95,7 +101,7 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
             name: lot.name.clone(),
             design: lot.design,
             bolts: lot.bolts,
-            release: 0,
+            release: lot.cloth.map_or(0, |day| opens(&calendars, asked.first_day, day)),
             due: due(lot.due),
             weight: lot.weight,
         })
@@ -109,12 +115,13 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
         .map(|w| w.start)
         .min();
     problem.weights.origin = first.unwrap_or(0);
-    approvals(&mut problem, &wanted)?;
+    approvals(&mut problem, &wanted, asked.courier_days)?;
+    findings.extend(
+        ::plan::examine(&problem)
+            .into_iter()
+            .filter(|f| f.weight < Weight::Wrong),
+    );
     barrels(&mut problem, &wanted);
-    let clashes: Vec<Finding> = problem.lots.iter().flat_map(clashes).collect();
-    if !clashes.is_empty() {
-        return Err(clashes);
-    }
     Ok(Mapped {
         problem,
         lots,
@@ -147,6 +154,8 @@ fn wanted<'w>(
                 .map(|order| order.due)
                 .min()
                 .unwrap_or(asked.first_day.plus(AFTER)),
+            // One bolt is always found.
+            cloth: None,
             // Nobody is promised a strike-off; what waits for it is.
             weight: 0,
             after: None,
@@ -159,6 +168,7 @@ fn wanted<'w>(
                 design,
                 bolts: order.bolts,
                 due: order.due,
+                cloth: order.cloth,
                 weight: order.weight,
                 after: asked.strike_offs.iter().position(|id| *id == order.design),
             });
@@ -242,6 +252,14 @@ fn calendars(workspace: &Workspace, shop: &Workshop, first: Date, wanted: &[Want
     workspace.calendars.iter().map(calendar).collect()
 }
 
+/// The first minute that the shop is open on or after a day; its midnight where it never is.
+fn opens(calendars: &[Calendar], first: Date, day: Date) -> Minute {
+    let midnight = ((Minute::from(day.days) - Minute::from(first.days)) * 1440).max(0);
+    let shop = calendars.iter().find(|calendar| calendar.name == "shop");
+    let next = shop.and_then(|c| c.windows.iter().find(|w| w.start >= midnight));
+    next.map_or(midnight, |w| w.start)
+}
+
 /// The last minute that the shop is open on or before a day; the midnight after it where it never is.
 fn closes(calendars: &[Calendar], first: Date, due: Date) -> Minute {
     let midnight = (Minute::from(due.days) - Minute::from(first.days) + 1) * 1440;
@@ -251,20 +269,36 @@ fn closes(calendars: &[Calendar], first: Date, due: Date) -> Minute {
 }
 
 /// Lots that wait for a strike-off wait for its approval.
-fn approvals(problem: &mut Problem, wanted: &[Wanted]) -> Result<(), Vec<Finding>> {
+fn approvals(problem: &mut Problem, wanted: &[Wanted], courier: Option<u32>) -> Result<(), Vec<Finding>> {
     if wanted.iter().all(|lot| lot.after.is_none()) {
         return Ok(());
     }
-    let Some(calendar) = problem.calendars.iter().position(|c| c.name == "designer") else {
+    if let Some(days) = courier {
+        let horizon = problem.horizon();
+        problem.calendars.push(Calendar {
+            name: "always".to_string(),
+            windows: vec![Window::new(0, horizon)],
+        });
+        let always = CalendarId(problem.calendars.len() - 1);
+        let sent: BTreeSet<usize> = wanted.iter().filter_map(|lot| lot.after).collect();
+        for lot in sent {
+            let minutes = Minute::from(days.max(1)) * 1440;
+            problem.lots[lot]
+                .route
+                .push(Operation::new("courier", minutes, always));
+        }
+    }
+    let named = if courier.is_some() { "shop" } else { "designer" };
+    let Some(calendar) = problem.calendars.iter().position(|c| c.name == named) else {
         let found = say!(
             "the workshop has no calendar {key}: nobody knows when strike-offs are approved",
             "bengkel belum punya kalender {key}: tidak jelas kapan contoh di-acc",
-            key = Arg::Name("designer".into())
+            key = Arg::Name(named.into())
         );
         let remedy = say!(
             "add {table} to {file}",
             "tambahkan {table} di {file}",
-            table = Arg::Name("[calendars.designer]".into()),
+            table = Arg::Name(format!("[calendars.{named}]")),
             file = Arg::Name(workspace::WORKSHOP.into())
         );
         return Err(vec![wrong("calendar-missing", found).remedy(remedy)]);
@@ -374,33 +408,6 @@ fn set_ups(darkness: &[usize]) -> Vec<Vec<Minute>> {
     let all = 0..darkness.len();
     all.clone()
         .map(|a| all.clone().map(|b| between(a, b)).collect())
-        .collect()
-}
-
-/// Time limits that no plan keeps: what must wait longer than it may.
-fn clashes(lot: &Lot) -> Vec<Finding> {
-    let name = |at: usize| {
-        lot.route
-            .get(at)
-            .map_or_else(String::new, |operation| operation.key.clone())
-    };
-    let clash = lot
-        .lags
-        .iter()
-        .filter(|lag| lag.most.is_some_and(|most| most < lag.least));
-    clash
-        .map(|lag| {
-            let found: Line = say!(
-                "lot {lot}: between {before} and {after} at least {least} min must pass, and at most {most}",
-                "partai {lot}: antara {before} dan {after} harus lewat sedikitnya {least} menit, dan paling lama {most}",
-                lot = Arg::Name(lot.name.clone()),
-                before = Arg::Name(name(lag.from)),
-                after = Arg::Name(name(lag.to)),
-                least = Arg::Number(lag.least as f64, 0),
-                most = Arg::Number(lag.most.unwrap_or(0) as f64, 0)
-            );
-            Finding::new("limits-clash", Weight::Wrong, Place::Request, found)
-        })
         .collect()
 }
 

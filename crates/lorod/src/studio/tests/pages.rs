@@ -176,6 +176,7 @@ async fn the_run_sheet_shows_every_lot() {
     let facts = HouseFacts::new(Asked {
         first_day: sky::Date::new(2026, 11, 26).expect("a day"),
         strike_offs: Vec::new(),
+        courier_days: None,
         tries: 1,
     });
     let studio = studio_with(Arc::new(facts));
