@@ -144,7 +144,8 @@ pub fn register(sheet: &Sheet, used: &StampUse, scale: [f64; 2]) -> Option<Laid>
     let squares = squares(sheet, &lab);
     let thinned = |step: f64| -> Vec<Square> {
         let every = ((step / sheet.pitch_mm).round() as usize).max(1);
-        let stays = |k: usize| (k % sheet.size[0]) % every == 0 && (k / sheet.size[0]) % every == 0;
+        let stays =
+            |k: usize| (k % sheet.size[0]).is_multiple_of(every) && (k / sheet.size[0]).is_multiple_of(every);
         (0..squares.len())
             .filter(|k| stays(*k))
             .map(|k| squares[k])
@@ -259,6 +260,9 @@ fn climb<const N: usize>(
     (best, at)
 }
 
+/// What was found of an impression, and the wax distance of each of its squares.
+type Single = (Option<Slip>, Vec<(usize, f32)>);
+
 /// Each impression by itself: the hand sets them a millimetre or two beside their places.
 fn singly(
     sheet: &Sheet,
@@ -289,7 +293,7 @@ fn singly(
     of.sort_unstable();
     let whole = lattice.repeat_mm[0] * pose[3] * lattice.repeat_mm[1] * pose[4] / sheet.pitch_mm.powi(2);
     let groups: Vec<&[((i32, i32), usize)]> = of.chunk_by(|a, b| a.0 == b.0).collect();
-    let fitted: Vec<(Option<Slip>, Vec<(usize, f32)>)> = groups
+    let fitted: Vec<Single> = groups
         .into_par_iter()
         .map(|group| {
             let moved = |slip: &[f64; 2], at: [f64; 2]| {
