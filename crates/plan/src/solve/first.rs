@@ -13,7 +13,7 @@ use std::rc::Rc;
 impl<'s, 'p> Search<'s, 'p> {
     /// The decision of [`super::Options::start`], as far as it still fits: with the plan's starts and tables if unrest
     /// counts, else with its order and batches alone. `None` where there is no such plan, or nothing of it fits.
-    pub(super) fn from_start(&mut self) -> Option<(Decision, Engine<'s, 'p>)> {
+    pub(super) fn resume(&mut self) -> Option<(Decision, Engine<'s, 'p>)> {
         let before = self.options.start.as_ref()?;
         let shop = self.shop;
         let was: Vec<_> = (0..shop.kind.len() as u32)
@@ -68,7 +68,7 @@ impl<'s, 'p> Search<'s, 'p> {
     }
 
     /// The best order of lots, in loads of at most `most` bolts.
-    pub(super) fn from_lots(
+    pub(super) fn begin(
         &mut self,
         most: u32,
         keep_going: &dyn Fn() -> bool,

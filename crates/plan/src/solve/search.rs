@@ -79,7 +79,7 @@ impl<'s, 'p> Search<'s, 'p> {
         on_better: &mut dyn FnMut(&Schedule, &Score),
         keep_going: &dyn Fn() -> bool,
     ) -> Result<Schedule, Stuck> {
-        if let Some((decision, engine)) = self.from_start() {
+        if let Some((decision, engine)) = self.resume() {
             return self.improve(decision, engine, on_better, keep_going);
         }
         // Full loads first. What leaves a vessel together may be more than the next station takes in time: then
@@ -87,7 +87,7 @@ impl<'s, 'p> Search<'s, 'p> {
         let mut reason = None;
         for most in [u32::MAX, 2, 1] {
             let found = self
-                .from_lots(most, keep_going)
+                .begin(most, keep_going)
                 .and_then(|(decision, engine)| self.improve(decision, engine, on_better, keep_going));
             match found {
                 Ok(schedule) => return Ok(schedule),
