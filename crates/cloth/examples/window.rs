@@ -120,37 +120,8 @@ fn main() {
     }
 }
 
-/// The surface against 200 full runs at random ways that 95 of 100 bolts are within, and 10,000 draws timed.
+/// The surface against 200 full runs.
 fn against_full_runs(response: &Response, bolt: &Bolt, shop: &route::Workshop) {
-    let s = response.spreads;
-    let ways: Vec<Way> = (0..200)
-        .map(|n| {
-            let at = |i: i32| 2.0 * f64::from(field::unit(field::hash2(n, i, 77))) - 1.0;
-            Way {
-                time: response.designed.0 * (1.3 * at(0)).exp(),
-                strength: ((1.0 + s.strength).ln().hypot(s.rate.ln()) * at(1)).exp(),
-                warmer: s.temperature * at(2),
-                creep: (s.creep.ln() * at(3)).exp(),
-            }
-        })
-        .collect();
-    let mut off: [Vec<f64>; 2] = Default::default();
-    for (way, full) in ways.iter().zip(response.run(bolt, shop, &ways)) {
-        let regions = [cloth::Region::Ground, cloth::Region::Motif];
-        for ((list, region), full) in off.iter_mut().zip(regions).zip(full) {
-            if let (Some(read), Some(full)) = (response.shade(region, way), full) {
-                list.push(read.distance(full));
-            }
-        }
-    }
-    for (name, list) in ["ground", "motif"].into_iter().zip(&mut off) {
-        list.sort_by(f64::total_cmp);
-        let mean = list.iter().sum::<f64>() / list.len().max(1) as f64;
-        let at = |share: usize| list.get(list.len() * share / 100).copied().unwrap_or(f64::NAN);
-        let worst = list.last().copied().unwrap_or(f64::NAN);
-        println!(
-            "   200 full runs, {name}: mean {mean:.4}, 95 % {:.4}, worst {worst:.4} dE00",
-            at(95)
-        );
-    }
+    let held = response.held_against(bolt, shop, 200, &|_| true);
+    println!("   {held:?}");
 }

@@ -7,20 +7,23 @@
 //!
 //! This crate knows no files and no pages: PNG leaves it as bytes.
 
+mod afar;
 mod appearance;
 mod bolt;
 mod develop;
 mod film;
+pub mod lot;
 pub mod photo;
 mod png_out;
 mod shot;
 mod sight;
 pub mod window;
 
+pub use afar::{AFAR, Reads, StandsOut, from_afar, stands_out};
 pub use appearance::{Appearance, Region};
 pub use bolt::{Bolt, averages};
 pub use develop::{Tiling, develop};
 pub use film::{Film, Scene};
 pub use png_out::png;
 pub use shot::{NotWritten, Picture, Refused, Shot};
-pub use sight::{Reading, read_regions};
+pub use sight::{Reading, read_halves, read_regions};

@@ -102,7 +102,7 @@ pub struct DumpSheet {
     pub vessel: &'static str,
     /// Its liquor.
     pub volume: Quantity,
-    /// Strength for which the dose holds: as it was made. Titrate; the dose goes with the strength of the day.
+    /// Strength for which the dose holds: as it was made, or as titrated. Titrate; the dose goes with the strength of the day.
     pub strength: Quantity,
     /// Antichlor for the whole tank.
     pub antichlor: Drawn,
@@ -158,8 +158,13 @@ pub fn sheet(part: &Part, design: &Design, lot: &LotShape) -> BatchSheetData {
     }
 }
 
-/// Sheets for emptying the tanks of bleach that this lot needs.
+/// Sheets for emptying the tanks of bleach that this lot needs, at the strength they were made with.
 pub fn dumps(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<DumpSheet> {
+    dumps_at(design, lot, shop, None)
+}
+
+/// The same at a strength that was titrated, kg/m3.
+pub fn dumps_at(design: &Design, lot: &LotShape, shop: &Workshop, titrated: Option<f64>) -> Vec<DumpSheet> {
     let is_bleach = |dose: &&Dose| dose.stuff == Stuff::Material(&store::HYPOCHLORITE);
     let course = along(design, lot, shop);
     let with_bath = course
@@ -173,7 +178,8 @@ pub fn dumps(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<DumpSheet>
                 .filter(is_bleach)
                 .map(|dose| dose.amount.si)
                 .sum();
-            (chlorine > 0.0 && bath.volume > 0.0).then(|| dump(part, bath, chlorine / bath.volume, shop))
+            let made = chlorine / bath.volume;
+            (chlorine > 0.0 && bath.volume > 0.0).then(|| dump(part, bath, titrated.unwrap_or(made), shop))
         })
         .collect()
 }

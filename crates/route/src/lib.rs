@@ -34,7 +34,7 @@ pub mod water;
 
 pub use along::{Part, along};
 pub use barrier::{access, creep_depth, crept_share, line_left};
-pub use baths::{BatchRow, BatchSheetData, Drawn, DumpSheet, Vessel, baths, dumps, sheet, totals};
+pub use baths::{BatchRow, BatchSheetData, Drawn, DumpSheet, Vessel, baths, dumps, dumps_at, sheet, totals};
 pub use canonical::{bolt_keys, dye_key, light_key, revision, set_keys, shop_key};
 pub use cards::{DEFER, StepCard, card, cautions, hazards};
 pub use constant::{Constant, Constants};

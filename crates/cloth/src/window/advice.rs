@@ -1,6 +1,6 @@
 //! What may be said to the floor.
 
-use super::clock::{clock, down, rounded, up};
+use super::clock::{clock, down, millimetres, rounded, up};
 use super::doubt::{Cure, Doubt};
 use super::hill::{Hill, Judge, Limits, Target};
 use super::response::Response;
@@ -208,13 +208,23 @@ impl Window {
                 limits = Arg::Name(self.limits_said(voice)),
                 n = of_hundred(*chance)
             ),
-            Advice::Closed { best, chance } => say!(
-                "No time is safe: at best, at {best}, {n} of 100 bolts pass, {wanted} are wanted.",
-                "Tidak ada waktu yang aman: paling baik pada {best}, dari 100 gulung {n} lulus, padahal perlu {wanted}.",
-                best = at(*best),
-                n = of_hundred(*chance),
-                wanted = of_hundred(self.limits.pass)
-            ),
+            Advice::Closed { best, chance } => match self.hill.sides(self.limits.pass) {
+                (Some(there), Some(lost)) if there.0 > lost.0 => say!(
+                    "No time is safe: the ground wants {there} or more, motif and lines stand {lost}. Least bad is {best}; {n} of 100 bolts pass.",
+                    "Tidak ada waktu yang aman: latar perlu {there} atau lebih, motif dan garis bertahan {lost}. Paling mendingan {best}; dari 100 gulung {n} lulus.",
+                    there = at(up(there, CLOCK)),
+                    lost = at(down(lost, CLOCK)),
+                    best = at(*best),
+                    n = of_hundred(*chance)
+                ),
+                _ => say!(
+                    "No time is safe: at best, at {best}, {n} of 100 bolts pass, {wanted} are wanted.",
+                    "Tidak ada waktu yang aman: paling baik pada {best}, dari 100 gulung {n} lulus, padahal perlu {wanted}.",
+                    best = at(*best),
+                    n = of_hundred(*chance),
+                    wanted = of_hundred(self.limits.pass)
+                ),
+            },
             Advice::DoThisStrip { cure, of } => strip_line(*cure, of),
             Advice::Indifferent => say!(
                 "Time hardly shows on the finished cloth here, as far as this model knows. Go by the done-when of the card.",
@@ -278,9 +288,9 @@ impl Window {
         ];
         if let Some(width) = self.line {
             lines.push(say!(
-                "The thinnest line, {width} wide, must keep {keep} of its width.",
+                "The thinnest lines, {width} wide, must keep {keep} of their width.",
                 "Garis tertipis, lebar {width}, harus tersisa {keep} lebarnya.",
-                width = Arg::Quantity(Quantity::new(width.0, Measure::Length)),
+                width = Arg::Name(millimetres(width, voice)),
                 keep = share(self.limits.keep)
             ));
         }

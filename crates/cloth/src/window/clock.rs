@@ -1,6 +1,6 @@
 //! Durations as people say them.
 
-use units::Span;
+use units::{Length, Span};
 use words::{Language, Voice};
 
 /// A duration on a stopwatch: "16 min 20 s", "45 s", "2 h 10 min"; whole seconds below two hours, whole minutes above.
@@ -27,6 +27,11 @@ pub fn clock(span: Span, voice: Voice) -> String {
         (m, 0) => format!("{sign}{m} {minutes}"),
         (m, s) => format!("{sign}{m} {minutes} {s} {seconds}"),
     }
+}
+
+/// A width of wax: always in millimetres, "0.7 mm".
+pub fn millimetres(width: Length, voice: Voice) -> String {
+    format!("{} mm", voice.number(width.to_mm(), 1))
 }
 
 /// To the nearest `step` seconds.

@@ -72,6 +72,28 @@ pub struct Point {
     pub shades: [Option<Shade>; REGIONS],
 }
 
+impl Point {
+    /// The farthest of ground, motif and line from where they should be, over what their limit allows.
+    fn beyond(&self, limits: &Limits) -> f64 {
+        let of = |off: f64, most: f64| off / most.max(1e-6);
+        let ground = of(self.ground, limits.ground);
+        let motif = self.motif.map_or(0.0, |off| of(off, limits.motif));
+        let line = self.line.map_or(0.0, |left| of(1.0 - left, 1.0 - limits.keep));
+        ground.max(motif).max(line)
+    }
+}
+
+impl Hill {
+    /// When enough bolts have a ground that is there, and until when enough have a motif that still is; `None` where
+    /// that never happens.
+    pub fn sides(&self, pass: f64) -> (Option<Span>, Option<Span>) {
+        let may = 1.0 - pass;
+        let there = self.points.iter().find(|p| p.ground_fails <= may);
+        let lost = self.points.iter().rfind(|p| p.motif_fails <= may);
+        (there.map(|p| p.time), lost.map(|p| p.time))
+    }
+}
+
 /// Durations at which enough bolts pass.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Open {
@@ -202,7 +224,7 @@ impl<'a> Judge<'a> {
                 ..self.point(*time, faster)
             })
             .collect();
-        summit(points, self.limits.pass, self.own)
+        summit(points, &self.limits, self.own)
     }
 
     /// What a duration gives if nothing strays.
@@ -289,7 +311,8 @@ lanes! {
 }
 
 /// The top of the hill and where its sides cross the level that is wanted.
-fn summit(points: Vec<Point>, level: f64, own: Option<Span>) -> Hill {
+fn summit(points: Vec<Point>, limits: &Limits, own: Option<Span>) -> Hill {
+    let level = limits.pass;
     let chance = points.iter().map(|p| p.pass).fold(0.0, f64::max);
     // A top of many durations is a plateau of chance: within a hundredth of the best, the middle is best.
     let top = |p: &Point| p.pass >= chance - 0.01;
@@ -304,7 +327,15 @@ fn summit(points: Vec<Point>, level: f64, own: Option<Span>) -> Hill {
         .map_or(points.len() - 1, |at| peak + at - 1);
     let (first, last) = (points[first].time, points[last].time);
     let own = own.filter(|t| (first.0..=last.0).contains(&t.0));
-    let best = own.unwrap_or(Span(0.5 * (first.0 + last.0)));
+    let best = match own {
+        Some(own) => own,
+        // Where nothing passes, the plateau says nothing: least bad is what strays least beyond its limits.
+        None if chance < 0.01 => points
+            .iter()
+            .min_by(|a, b| a.beyond(limits).total_cmp(&b.beyond(limits)))
+            .map_or(first, |p| p.time),
+        None => Span(0.5 * (first.0 + last.0)),
+    };
     let open = (chance >= level && chance > 0.0).then(|| {
         let cross = |below: usize, above: usize| {
             let (a, b) = (&points[below], &points[above]);

@@ -9,7 +9,7 @@ use super::sweep::{Strength, Sweep, Way};
 use crate::{Appearance, Bolt, Region};
 use field::Seed;
 use rayon::prelude::*;
-use route::{Hand, Workshop};
+use route::{Design, Hand, Means, Workshop};
 use std::sync::Arc;
 use units::{Length, Span};
 use words::{Arg, Finding, Place as At, Term, Weight, say};
@@ -68,7 +68,8 @@ pub struct Lines {
     pub creep: f64,
     /// Time that the bath works on after the step, until the next.
     pub lag: Span,
-    /// Width of the thinnest line of the stamps that printed the wax, if thin enough to matter.
+    /// Width of the thinnest lines of the stamps that printed the wax, if thin enough to matter: one in twenty places of
+    /// all lines is thinner.
     pub thinnest: Option<Length>,
 }
 
@@ -160,7 +161,7 @@ impl Response {
             left_out: shades(ways.len()),
             longest: shades(ways.len() + 1),
             motif_share: pooled[0][1].n / (pooled[0][0].n + pooled[0][1].n).max(1.0),
-            lines: lines(bolt, step),
+            lines: lines(&bolt.design, &bolt.means, step),
             doubts: doubts(bolt, shop, step),
             spreads: *spreads,
             error: 0.0,
@@ -348,26 +349,31 @@ fn pool(sums: impl Iterator<Item = [Sums; REGIONS]>) -> [Sums; REGIONS] {
     total
 }
 
-/// What a bleach finds of wax lines. The stamps are those of the waxings since the last boil.
-fn lines(bolt: &Bolt, step: usize) -> Option<Lines> {
-    let this = bolt
-        .design
+/// Width that one in twenty places of the lines is thinner than, mm: a single neck that goes is a nick, no lost line.
+fn thin_line(widths: &stamp::Widths) -> Option<f64> {
+    widths.lines.get(widths.lines.len() / 20).map(|width| width.mm)
+}
+
+/// What a bleach finds of wax lines: `means` before the first step and after each. The stamps are those of the waxings
+/// since the last boil. `None` for other steps, and for cloth without wax.
+pub fn lines(design: &Design, all: &[Means], step: usize) -> Option<Lines> {
+    let this = design
         .steps
         .get(step)
         .filter(|s| s.operation.kind().key == "bleach")?;
-    let means = bolt.means.get(step).filter(|m| m.waxed() && m.creep > 0.0)?;
+    let means = all.get(step).filter(|m| m.waxed() && m.creep > 0.0)?;
     let mut thinnest: Option<f64> = None;
-    for (at, before) in bolt.design.steps.iter().enumerate().take(step).rev() {
-        if !bolt.means[at + 1].waxed() {
+    for (at, before) in design.steps.iter().enumerate().take(step).rev() {
+        if !all.get(at + 1).is_some_and(Means::waxed) {
             break;
         }
         for (_, value) in before.operation.values().iter() {
             let route::Value::Stamp(index) = value else {
                 continue;
             };
-            let used = bolt.design.stamps.get(*index);
-            if let Some(line) = used.and_then(|used| used.stamp.widths().thinnest_line()) {
-                thinnest = Some(thinnest.map_or(line.mm, |w| w.min(line.mm)));
+            let used = design.stamps.get(*index);
+            if let Some(mm) = used.and_then(|used| thin_line(used.stamp.widths())) {
+                thinnest = Some(thinnest.map_or(mm, |w| w.min(mm)));
             }
         }
     }

@@ -1,6 +1,6 @@
 //! A timed step with one of its settings moved: what the grid of a window is made of.
 
-use route::{Means, Operation, Shape, Step, Value, Values};
+use route::{Design, Means, Operation, Shape, Step, Value, Values};
 use std::sync::Arc;
 use units::Measure;
 use words::Place;
@@ -28,6 +28,24 @@ impl Way {
             creep: 1.0,
         }
     }
+}
+
+/// Kinds of steps by how much cloth a wrong time ruins (common practice, no source).
+const RUINOUS: [&str; 4] = ["bleach", "fix", "dip", "boil_off"];
+
+/// Places of the steps whose time may be asked about: what ruins most cloth first, each kind in the order of the route.
+pub fn timed(design: &Design) -> Vec<usize> {
+    let steps = design.steps.iter().enumerate();
+    let mut all: Vec<usize> = steps
+        .filter(|(_, step)| step.operation.kind().timed.is_some())
+        .map(|(at, _)| at)
+        .collect();
+    let rank = |at: &usize| {
+        let key = design.steps[*at].operation.kind().key;
+        RUINOUS.iter().position(|k| *k == key).unwrap_or(RUINOUS.len())
+    };
+    all.sort_by_key(rank);
+    all
 }
 
 /// What strength means for a kind of step.

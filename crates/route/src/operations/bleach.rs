@@ -145,6 +145,12 @@ const SWIRL: Constant = Constant {
     factor: 2.0,
     source: "own estimate",
 };
+/// Share of its chlorine that one load of this cloth uses, 0..1.
+pub fn used_by_load(cloth: &crate::Cloth, shop: &Workshop) -> f64 {
+    let bolts = (shop.load("tank", cloth.length).0 / cloth.length.0).floor().max(1.0);
+    1.0 - (1.0 - shop.constants.get(&USED)).powf(bolts)
+}
+
 /// How much slower creep is in a shop that has measured nothing is unknown: this is only used if no wax step
 /// said how hot the wax was.
 const CREEP_UNKNOWN: f64 = 2.0e-10;
@@ -224,16 +230,10 @@ impl Bleach {
     fn dose(&self, design: &Design, shop: &Workshop) -> f64 {
         let start = self.values.si("chlorine") / CHLORINE;
         let (time, lag) = (self.values.si("time"), self.values.si("lag"));
-        let used = self.used(design, shop);
+        let used = used_by_load(&design.cloth, shop);
         let decay = -(1.0 - used).max(0.01).ln() / time.max(1.0);
         let in_bath = if decay * time < 1e-9 { start * time } else { start * (1.0 - (-decay * time).exp()) / decay };
         in_bath + start * (1.0 - used) * lag
-    }
-
-    /// Share of the bath's chlorine that one load uses.
-    fn used(&self, design: &Design, shop: &Workshop) -> f64 {
-        let bolts = (shop.load("tank", design.cloth.length).0 / design.cloth.length.0).floor().max(1.0);
-        1.0 - (1.0 - shop.constants.get(&USED)).powf(bolts)
     }
 
     /// Per dye: place, rate times dose, residue. A pH outside a card's range is a finding of `examine`; the
@@ -342,7 +342,7 @@ impl Operation for Bleach {
         let dose = self.dose(design, shop);
         means.wear += dose;
         let chlorine = self.values.si("chlorine");
-        let used = self.used(design, shop);
+        let used = used_by_load(&design.cloth, shop);
         let carried = shop.constants.get(&CARRIED) * 1000.0;
         means.chlorine = carried * chlorine * (1.0 - used);
         means.water = carried;

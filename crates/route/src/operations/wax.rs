@@ -76,7 +76,7 @@ pub static KIND: Kind = Kind {
             source: "own estimate",
         },
     ],
-    constants: &[SLIP, TURN, PRESS, CREEP, COLDER, WEAK_LEAK, SPREAD, THINNER],
+    constants: &[SLIP, TURN, PRESS, TAKE_UP, CREEP, COLDER, WEAK_LEAK, SPREAD, THINNER],
     cautions: &[
         Caution {
             code: "hot-wax",
@@ -129,7 +129,17 @@ const PRESS: Constant = Constant {
     factor: 1.6,
     source: "own estimate",
 };
-const CREEP: Constant = Constant {
+/// Its key is what a weighed bolt teaches.
+pub const TAKE_UP: Constant = Constant {
+    key: "wax.take-up",
+    text: Text::new("Wax that cloth takes, over what is asked", "Malam yang diambil kain dibanding yang diminta"),
+    measure: Measure::Count,
+    value: 1.0,
+    factor: 1.25,
+    source: "own estimate; weigh a bolt before and after stamping",
+};
+/// Its key is what a line wedge teaches.
+pub const CREEP: Constant = Constant {
     key: "wax.creep",
     text: Text::new("Creep of a bath under hot-stamped wax", "Rambatan bak di bawah malam panas"),
     measure: Measure::Diffusivity,
@@ -186,6 +196,11 @@ pub fn hand_error(shop: &Workshop) -> HandError {
         angle: constants.get(&TURN),
         pressure: constants.get(&PRESS),
     }
+}
+
+/// How fast a bath creeps under wax that was stamped at this temperature, m2/s.
+pub fn creep(wax: Celsius, constants: &crate::Constants) -> f64 {
+    constants.get(&CREEP) * 10f64.powf((HOT - wax).0 / constants.get(&COLDER))
 }
 
 struct Wax {
@@ -296,8 +311,12 @@ impl Wax {
     }
 
     fn creep(&self, shop: &Workshop) -> f64 {
-        let colder = (HOT - Celsius(self.values.si("temperature"))).0;
-        shop.constants.get(&CREEP) * 10f64.powf(colder / shop.constants.get(&COLDER))
+        creep(Celsius(self.values.si("temperature")), &shop.constants)
+    }
+
+    /// Wax on the stamped area as this shop's cloth takes it, kg/m2.
+    fn add_on(&self, shop: &Workshop) -> f64 {
+        self.values.si("add_on") * shop.constants.get(&TAKE_UP)
     }
 
     /// How much farther than drawn the wax edge lies, m. A liquid goes into pores as the root of time over its
@@ -391,7 +410,7 @@ impl Operation for Wax {
         // Fills are bounded by strips as lines are: every edge moves alike.
         let share = (drawn + edge * self.wider(shop)).clamp(0.0, 1.0);
         let area = lot.area().0;
-        let add_on = self.values.si("add_on");
+        let add_on = self.add_on(shop);
         // A new waxing decides anew which cloth is motif: both zones start from the bolt's average.
         let mut zone = Zone { share: 1.0, ..Zone::default() };
         for dye in 0..DYES {
@@ -410,7 +429,7 @@ impl Operation for Wax {
             per_bolt: vec![Dose {
                 stuff: Stuff::Material(&store::WAX),
                 amount: Quantity::new(wax, Measure::Mass),
-                origin: None,
+                origin: Some(shop.constants.known(&TAKE_UP).origin),
             }],
             wax_put: wax,
             ..Takes::default()
@@ -431,7 +450,7 @@ impl Operation for Wax {
             placements,
             error: hand_error(before.shop),
             seed: before.seed.child("impressions").low(),
-            add_on: self.values.si("add_on") as f32,
+            add_on: self.add_on(before.shop) as f32,
             weak_below: weak_below as f32,
             weak_leak: constants.get(&WEAK_LEAK) as f32,
             wider: (self.wider(before.shop) * 1000.0) as f32,

@@ -70,20 +70,26 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
     let (from, to) = match &window.advice {
         Advice::Pull { earliest, latest, .. } => (*earliest, *latest),
         Advice::Closed { .. } => {
-            // No white: hatching meets dots where as many fail by one as by the other.
-            let turn = window
-                .hill
-                .points
-                .iter()
-                .find(|p| p.motif_fails >= p.ground_fails);
-            let turn = turn.map_or(Span(scale.longest), |p| p.time);
-            (Some(turn), Some(turn))
+            // No white: where both lie on each other, neither ground nor motif is as it should be.
+            let (there, lost) = window.hill.sides(window.limits.pass);
+            (
+                Some(there.unwrap_or(Span(scale.longest))),
+                Some(lost.unwrap_or(Span(0.0))),
+            )
         }
         _ => (None, None),
     };
     let voice = svg.voice;
     let apart = matches!(window.target, Target::Apart);
     let middle = |a: f64, b: f64| f64::midpoint(a, b);
+    // Labels stand where only one of the two holds.
+    let (short_end, long_start) = match (from, to) {
+        (Some(a), Some(b)) => (scale.x(a).min(scale.x(b)), scale.x(a).max(scale.x(b))),
+        (a, b) => (
+            a.map_or(room.left, |a| scale.x(a)),
+            b.map_or(room.right, |b| scale.x(b)),
+        ),
+    };
     if let Some(x) = from.map(|t| scale.x(t)) {
         svg.rect(
             (room.left, room.top),
@@ -95,11 +101,11 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
             true => text!("ground still tinted", "latar masih berwarna"),
             false => text!("not as designed yet", "belum seperti rancangan"),
         };
-        let wide = x - room.left - 12.0;
+        let wide = short_end - room.left - 12.0;
         if wide > LEAST_LABEL {
             let strong = say(text!("Too short", "Terlalu singkat"), voice);
             svg.label(
-                middle(room.left, x),
+                middle(room.left, short_end),
                 room.top + 26.0,
                 wide,
                 strong,
@@ -118,11 +124,11 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
             true => text!("wax lines eaten", "garis malam terkikis"),
             false => text!("no longer as designed", "tidak lagi seperti rancangan"),
         };
-        let wide = room.right - x - 12.0;
+        let wide = room.right - long_start - 12.0;
         if wide > LEAST_LABEL {
             let strong = say(text!("Too long", "Terlalu lama"), voice);
             svg.label(
-                middle(x, room.right),
+                middle(long_start, room.right),
                 room.top + 26.0,
                 wide,
                 strong,

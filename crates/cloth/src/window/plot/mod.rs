@@ -2,10 +2,13 @@
 //! are too long, white is the window; swatches of the finished cloth hang below. Beside it the trade-off: what the
 //! motif loses against how far the ground still is, time as parameter, and no limit needed.
 
+mod calibration;
 mod hill;
 mod svg;
 mod swatches;
 mod trade;
+
+pub use calibration::calibration_svg;
 
 use super::advice::{Advice, Window};
 use super::doubt::Cure;

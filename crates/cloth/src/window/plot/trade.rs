@@ -16,6 +16,9 @@ pub struct Room {
     pub heading: f64,
 }
 
+/// Right edge of the paper, px.
+const RIGHT: f64 = 1155.0;
+
 /// There is a trade-off to show: a motif, and a target that is not simply the design's own time.
 pub fn drawn(window: &Window) -> bool {
     let motif = window.hill.points.iter().any(|p| p.motif.is_some());
@@ -71,9 +74,9 @@ pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
         &format!(r#"stroke="{LEAF}" stroke-dasharray="6 4""#),
     );
     svg.text(
-        room.left + 8.0,
+        bx - 8.0,
         room.foot - 9.0,
-        Hold::Start,
+        Hold::End,
         Style::Small,
         say(text!("both kept", "terjaga"), voice),
     );
@@ -203,14 +206,15 @@ fn beads(
         let shown = units::Span((wanted / 60.0).round().max(1.0) * 60.0);
         let mut label = clock(if n == 0 { units::Span(best) } else { shown }, voice);
         if n == 0 {
-            label.push_str(say(text!(", best", ", terbaik"), voice));
+            let word = match window.advice {
+                Advice::Closed { .. } => text!(", least bad", ", paling mendingan"),
+                _ => text!(", best", ", terbaik"),
+            };
+            label.push_str(say(word, voice));
         }
-        svg.text(
-            px + 10.0,
-            py - 7.0,
-            Hold::Start,
-            if n == 0 { Style::Strong } else { Style::Plain },
-            &label,
-        );
+        let style = if n == 0 { Style::Strong } else { Style::Plain };
+        // Labels stand to the right of their bead, but inside the plot.
+        let left = (px + 10.0).min(RIGHT - style.width(&label));
+        svg.text(left, py - 9.0, Hold::Start, style, &label);
     }
 }
