@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! collection.toml   workshop.toml   orders.toml
+//! trials.toml       what was tried and measured here
 //! dyes/*.toml       one dye card each
 //! designs/*/*.toml  one design or colourway each, drawings (SVG) beside them
 //! ```
@@ -19,6 +20,8 @@ pub const COLLECTION: &str = "collection.toml";
 pub const WORKSHOP: &str = "workshop.toml";
 /// File of the orders.
 pub const ORDERS: &str = "orders.toml";
+/// File of what was tried and measured.
+pub const TRIALS: &str = "trials.toml";
 /// Folder of the dye cards.
 pub const DYES: &str = "dyes";
 /// Folder of the designs.
@@ -43,6 +46,7 @@ pub(crate) struct Folder {
     pub collection: Option<Source>,
     pub workshop: Option<Source>,
     pub orders: Option<Source>,
+    pub trials: Option<Source>,
     pub dyes: Vec<Source>,
     pub designs: Vec<Source>,
     pub findings: Vec<Finding>,
@@ -62,11 +66,8 @@ impl Folder {
         let mut findings = Vec::new();
         let mut one = |name: &str| take(dir, name, MOST_TOML, &mut findings);
         let (collection, workshop) = (one(COLLECTION), one(WORKSHOP));
-        let orders = if dir.join(ORDERS).exists() {
-            one(ORDERS)
-        } else {
-            None
-        };
+        let mut maybe = |name: &str| dir.join(name).exists().then(|| one(name)).flatten();
+        let (orders, trials) = (maybe(ORDERS), maybe(TRIALS));
         let mut many = |names: Vec<String>| -> Vec<Source> {
             names
                 .iter()
@@ -85,6 +86,7 @@ impl Folder {
             collection,
             workshop,
             orders,
+            trials,
             dyes,
             designs,
             findings,

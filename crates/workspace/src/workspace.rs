@@ -6,7 +6,8 @@ use crate::folder::{Folder, Source};
 use crate::orders::{Collection, Order};
 use crate::read::remedy_for;
 use crate::stamp_makers::StampMaker;
-use crate::{IoError, ORDERS, WORKSHOP, dye, orders, workshop};
+use crate::trials::{self, Trials};
+use crate::{DYES, IoError, ORDERS, WORKSHOP, dye, orders, workshop};
 use colour::DyeCard;
 use route::{Design, Workshop};
 use sha2::{Digest, Sha256};
@@ -34,6 +35,8 @@ pub struct Workspace {
     pub designs: Vec<DesignFile>,
     /// Orders, as they stand in the file.
     pub orders: Vec<Order>,
+    /// What was tried and measured here.
+    pub trials: Trials,
     /// Everything that was found, file by file.
     pub findings: Vec<Finding>,
     /// The files as read, drawings too.
@@ -86,6 +89,12 @@ impl Workspace {
             orders = read;
             keep(found);
         }
+        let mut trials = Trials::default();
+        if let Some(source) = &folder.trials {
+            let (read, found) = trials::read(source);
+            trials = read;
+            keep(found);
+        }
         let (mut designs, mut drawings) = (Vec::new(), Vec::new());
         for (file, more) in each_design(dir, &folder.designs, &store, &stamps, shop.as_ref()) {
             designs.push(file);
@@ -96,7 +105,7 @@ impl Workspace {
         findings.extend(designs.iter().flat_map(|d| d.findings.iter().cloned()));
         findings.extend(orders_without_design(&orders, &designs));
 
-        let sources = [folder.collection, folder.workshop, folder.orders]
+        let sources = [folder.collection, folder.workshop, folder.orders, folder.trials]
             .into_iter()
             .flatten();
         let sources = sources
@@ -115,6 +124,7 @@ impl Workspace {
             dyes: store.cards.into_values().collect(),
             designs,
             orders,
+            trials,
             findings,
             sources,
             stamps,
@@ -134,6 +144,7 @@ impl Workspace {
             dyes: self.dyes.clone(),
             designs: self.designs.clone(),
             orders: self.orders.clone(),
+            trials: self.trials.clone(),
             findings: Vec::new(),
             sources: self.sources.clone(),
             stamps: self.stamps.clone(),
@@ -191,6 +202,12 @@ impl Workspace {
     /// A dye by id.
     pub fn dye(&self, id: &str) -> Option<&Arc<DyeCard>> {
         self.dyes.iter().find(|card| card.id == id)
+    }
+    /// The file of a dye card.
+    pub fn dye_file(&self, id: &str) -> Option<&Source> {
+        let cards = self.sources.iter().filter(|s| s.path.starts_with(DYES));
+        let mut named = cards.filter(|s| dye::read(s).id.is_some_and(|(found, _)| found == id));
+        named.next()
     }
     /// A calendar by key.
     pub fn calendar(&self, key: &str) -> Option<&CalendarSpec> {
