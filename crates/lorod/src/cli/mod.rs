@@ -7,8 +7,11 @@ mod cloth;
 mod compare;
 mod cost;
 mod demo;
+mod drawing;
 mod end;
+mod learn;
 mod lettering;
+mod lot;
 mod new;
 mod out;
 mod plan;
@@ -18,6 +21,9 @@ mod stamp;
 mod stop;
 mod studio;
 mod table;
+mod tank;
+mod typed;
+mod window;
 mod wire;
 
 pub use end::End;
@@ -122,6 +128,14 @@ enum Command {
     Baths(baths::Ask),
     /// Say what a lot, a bolt and a yard cost
     Cost(cost::Ask),
+    /// Show first, middle and last bolt of a lot side by side
+    Lot(lot::Ask),
+    /// Say how long a timed step may run, how surely, and what would widen that
+    Window(window::Ask),
+    /// Say how long a load stays in the bleach, and what to add, from a strip or a titration
+    Tank(tank::Ask),
+    /// Fit constants to the workshop's own strips, wedges and weighed bolts; hold forecasts against outcomes
+    Learn(learn::Ask),
     /// Plan all orders
     Plan(plan::Ask),
     /// Print job cards and batch sheets
@@ -152,6 +166,10 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Stamp(ask)) => stamp::run(&ask, voice),
         Some(Command::Baths(ask)) => baths::run(&ask, voice),
         Some(Command::Cost(ask)) => cost::run(&ask, voice),
+        Some(Command::Window(ask)) => window::run(&ask, voice),
+        Some(Command::Tank(ask)) => tank::run(&ask, voice),
+        Some(Command::Learn(ask)) => learn::run(&ask, voice),
+        Some(Command::Lot(ask)) => lot::run(&ask, voice),
         Some(Command::Plan(ask)) => plan::run(&ask, voice),
         Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
         Some(Command::Compare(ask)) => compare::run(&ask, voice),
@@ -175,6 +193,10 @@ impl Command {
             Self::Cloth(ask) => ask.json,
             Self::Baths(ask) => ask.json,
             Self::Cost(ask) => ask.json,
+            Self::Window(ask) => ask.json,
+            Self::Tank(ask) => ask.json,
+            Self::Learn(ask) => ask.json,
+            Self::Lot(ask) => ask.json,
             Self::Plan(ask) => ask.json,
             Self::Compare(ask) => ask.json,
         }

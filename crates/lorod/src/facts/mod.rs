@@ -4,6 +4,8 @@
 
 pub mod building;
 pub mod late;
+pub mod learn;
+pub mod lot;
 pub mod neutral;
 pub mod papers;
 pub mod photo;
@@ -13,6 +15,8 @@ pub mod problem;
 pub mod raster;
 pub mod seen;
 pub mod stamp;
+pub mod tank;
+pub mod window;
 
 use crate::studio::{Facts, Paper, RunSheet};
 use ::plan::Problem;

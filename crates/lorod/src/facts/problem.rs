@@ -6,6 +6,7 @@
 //! | an order | a lot of its bolts, promised for the last minute that the shop is open on its day |
 //! | the day an order's cloth is there | the lot's release, when the shop opens on it |
 //! | a calendar of the workshop | its windows, those of the sun from the sun's height |
+//! | a bleach | the mean over the loads of a bath that weakens, see [`super::tank::as_led`] |
 //! | a stamp | one copy, or as many as a station `stamp:<id>` of the workshop has places |
 //! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer` |
 //! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
@@ -15,6 +16,7 @@
 //! darker one 15 min, a lighter or equally dark one 45 min (own estimates: to rinse a barrel, to scrub it).
 
 use super::plan::wrong;
+use super::tank::as_led;
 use crate::studio::RunLot;
 use ::plan::calendar::union;
 use ::plan::tasks::{self, Order};
@@ -68,9 +70,10 @@ pub struct Mapped {
 }
 
 /// A lot before it is one of the problem.
-struct Wanted<'w> {
+struct Wanted {
     name: String,
-    design: &'w Arc<Design>,
+    /// As it is led here: bleaches take what the loads of a weakening bath take.
+    design: Arc<Design>,
     bolts: u32,
     due: Date,
     /// The day on which its cloth is there.
@@ -92,14 +95,14 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
         );
         return Err(vec![wrong("no-workshop", found)]);
     };
-    let (wanted, mut findings) = wanted(workspace, asked)?;
+    let (wanted, mut findings) = wanted(workspace, shop, asked)?;
     let calendars = calendars(workspace, shop, asked.first_day, &wanted);
     let due = |date: Date| closes(&calendars, asked.first_day, date);
     let orders: Vec<Order> = wanted
         .iter()
         .map(|lot| Order {
             name: lot.name.clone(),
-            design: lot.design,
+            design: &lot.design,
             bolts: lot.bolts,
             release: lot.cloth.map_or(0, |day| opens(&calendars, asked.first_day, day)),
             due: due(lot.due),
@@ -108,7 +111,7 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
         .collect();
     let copies = |_: &str, stamp: &str| shop.station(&format!("stamp:{stamp}")).map_or(1, |s| s.places);
     let mut problem = tasks::problem(asked.first_day, calendars.clone(), &orders, shop, &copies)?;
-    let lots = wanted.iter().map(|lot| run_lot(lot.design, shop)).collect();
+    let lots = wanted.iter().map(|lot| run_lot(&lot.design, shop)).collect();
     let first = calendars
         .iter()
         .filter_map(|c| c.windows.first())
@@ -130,10 +133,11 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
 }
 
 /// Strike-offs first, then orders in the order of the file.
-fn wanted<'w>(
-    workspace: &'w Workspace,
+fn wanted(
+    workspace: &Workspace,
+    shop: &Workshop,
     asked: &Asked,
-) -> Result<(Vec<Wanted<'w>>, Vec<Finding>), Vec<Finding>> {
+) -> Result<(Vec<Wanted>, Vec<Finding>), Vec<Finding>> {
     let mut wanted: Vec<Wanted> = Vec::new();
     let mut findings = Vec::new();
     for id in &asked.strike_offs {
@@ -148,7 +152,7 @@ fn wanted<'w>(
         let orders = workspace.orders.iter().filter(|order| order.design == *id);
         wanted.push(Wanted {
             name: format!("{id}-contoh"),
-            design,
+            design: as_led(design, shop),
             bolts: 1,
             due: orders
                 .map(|order| order.due)
@@ -165,7 +169,7 @@ fn wanted<'w>(
         if let Some(design) = workspace.design(&order.design) {
             wanted.push(Wanted {
                 name: order.id.clone(),
-                design,
+                design: as_led(design, shop),
                 bolts: order.bolts,
                 due: order.due,
                 cloth: order.cloth,
