@@ -66,7 +66,7 @@ fn a_bath_left_to_itself_pales_bolt_by_bolt() {
             .depth
             .quantity
             .si;
-        let want = depth * keeps.powi(gone as i32);
+        let want = depth * keeps.powi(gone);
         assert!((got / want - 1.0).abs() < 1e-12, "bolt {bolt}: {got}, not {want}");
     }
 }
