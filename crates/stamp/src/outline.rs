@@ -1,6 +1,6 @@
 //! Curves to straight edges: fills and strokes of a drawing as rings in mm.
 
-use crate::area::{Area, Point, Ring, Rule, Tangled};
+use crate::area::{Area, Ring, Rule, Tangled};
 use kurbo::{Affine, BezPath, Cap, Join, PathEl, StrokeOpts};
 use usvg::tiny_skia_path::PathSegment;
 
@@ -171,17 +171,6 @@ pub(crate) fn stroke(
         &rings(&widened, to_mm, flatness),
         Rule::NonZero,
     )?)
-}
-
-/// A circle as a ring, before a transform.
-pub(crate) fn disc(centre: Point, radius: f64, to_mm: Affine) -> Area {
-    const SIDES: u32 = 720;
-    let corner = |k: u32| {
-        let turn = f64::from(k) * std::f64::consts::TAU / f64::from(SIDES);
-        let p = to_mm * kurbo::Point::new(centre[0] + radius * turn.cos(), centre[1] + radius * turn.sin());
-        [p.x, p.y]
-    };
-    Area::filled(&[(0..SIDES).map(corner).collect()], Rule::NonZero)
 }
 
 #[cfg(test)]

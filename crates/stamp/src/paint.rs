@@ -10,16 +10,9 @@ const INK: Rgb = [0; 3];
 
 /// Lightness L* of an sRGB colour, 0 (black) to 100 (white).
 ///
-/// Decoding: IEC 61966-2-1:1999; luminance weights: ITU-R BT.709 primaries and D65; L*: CIE 15:2004, 8.2.1.
+/// Luminance weights: ITU-R BT.709 primaries and D65; L*: CIE 15:2004, 8.2.1.
 pub fn lightness(colour: Rgb) -> f64 {
-    let [r, g, b] = colour.map(|c| {
-        let c = f64::from(c) / 255.0;
-        if c <= 0.04045 {
-            c / 12.92
-        } else {
-            ((c + 0.055) / 1.055).powf(2.4)
-        }
-    });
+    let [r, g, b] = colour.map(|c| linear(f64::from(c)));
     let y = 0.212_672_9 * r + 0.715_152_2 * g + 0.072_175 * b;
     let f = if y > (6.0_f64 / 29.0).powi(3) {
         y.cbrt()
@@ -27,6 +20,26 @@ pub fn lightness(colour: Rgb) -> f64 {
         y * (29.0_f64 / 6.0).powi(2) / 3.0 + 4.0 / 29.0
     };
     116.0 * f - 16.0
+}
+
+/// Light of an sRGB channel 0..255, 0..1 (IEC 61966-2-1:1999).
+pub(crate) fn linear(channel: f64) -> f64 {
+    let c = channel / 255.0;
+    if c <= 0.04045 {
+        c / 12.92
+    } else {
+        ((c + 0.055) / 1.055).powf(2.4)
+    }
+}
+
+/// The sRGB channel 0..255 of a light 0..1, the way back from [`linear`].
+pub(crate) fn encoded(light: f64) -> f64 {
+    255.0
+        * if light <= 0.003_130_8 {
+            light * 12.92
+        } else {
+            1.055 * light.powf(1.0 / 2.4) - 0.055
+        }
 }
 
 /// Paint with this opacity over another colour, mixed in sRGB as browsers and drawing programs do.

@@ -1,8 +1,8 @@
-//! Gradients: a strip of copper is either there or not, so a tone is cut where it passes the limit.
+//! Gradients: a strip of copper is either there or not, so a shape with a tone counts as a whole, by its mean.
 
-use crate::area::{Area, Point, Ring, Rule};
-use crate::outline::{affine, disc};
-use crate::paint::{PAPER, Rgb, lightness, over};
+use crate::area::{Area, Point};
+use crate::outline::affine;
+use crate::paint::{PAPER, Rgb, encoded, lightness, linear, over};
 use kurbo::Affine;
 
 /// A gradient as painted, in its own coordinates.
@@ -11,7 +11,7 @@ pub(crate) struct Tone {
     /// Position 0..1, colour, opacity; at least one.
     stops: Vec<(f64, Rgb, f64)>,
     course: Course,
-    padded: bool,
+    spread: usvg::SpreadMethod,
     to_mm: Affine,
 }
 
@@ -28,14 +28,12 @@ enum Course {
     },
 }
 
-/// A tone that is neither all wax nor all bare, but repeats or mirrors itself: not cut.
-pub(crate) struct Repeats;
-
-/// A part of a shape with one colour.
-pub(crate) struct Flat {
-    pub area: Area,
+/// A gradient over a shape as one flat paint.
+pub(crate) struct Mean {
     pub colour: Rgb,
     pub alpha: f64,
+    /// The least and the greatest L* over paper that the shape shows.
+    pub range: (f64, f64),
 }
 
 impl Tone {
@@ -68,7 +66,7 @@ impl Tone {
         Self {
             stops: g.stops().iter().map(stop).collect(),
             course,
-            padded: g.spread_method() == usvg::SpreadMethod::Pad,
+            spread: g.spread_method(),
             to_mm: to_mm * affine(g.transform()),
         }
     }
@@ -86,167 +84,103 @@ impl Tone {
         (over(b.1, share, a.1), a.2 + share * (b.2 - a.2))
     }
 
-    /// The lightness over paper along the gradient, from 0 to 1.
-    pub fn lightnesses(&self, alpha: f64) -> impl Iterator<Item = f64> + '_ {
-        (0..=STEPS).map(move |k| self.lightness_at(k as f64 / STEPS as f64, alpha))
-    }
-
-    fn lightness_at(&self, t: f64, alpha: f64) -> f64 {
-        let (colour, own) = self.at(t);
-        lightness(over(colour, own * alpha, PAPER))
-    }
-
-    /// The shape as flat parts, and whether it had to be cut.
-    pub fn flatten(&self, shape: &Area, alpha: f64, wax_below: f64) -> Result<(Vec<Flat>, bool), Repeats> {
-        let runs = self.runs(alpha, wax_below);
-        if let [only] = runs.as_slice() {
-            let (colour, own) = self.mean(only.0, only.1);
-            return Ok((
-                vec![Flat {
-                    area: shape.clone(),
-                    colour,
-                    alpha: own * alpha,
-                }],
-                false,
-            ));
+    /// What the gradient looks like on this shape as a whole, over paper: luminance is averaged over its surface.
+    pub fn mean(&self, shape: &Area, alpha: f64) -> Mean {
+        let back = self.to_mm.inverse();
+        let (mut light, mut opacity, mut n) = ([0.0; 3], 0.0, 0.0);
+        let mut range = (100.0_f64, 0.0_f64);
+        for p in spots(shape) {
+            let q = back * kurbo::Point::new(p[0], p[1]);
+            let (colour, own) = self.at(self.place([q.x, q.y]));
+            let seen = over(colour, own * alpha, PAPER);
+            let l = lightness(seen);
+            range = (range.0.min(l), range.1.max(l));
+            for k in 0..3 {
+                light[k] += linear(f64::from(seen[k]));
+            }
+            opacity += own * alpha;
+            n += 1.0;
         }
-        if !self.padded {
-            return Err(Repeats);
-        }
-        let part = |(from, to): &(f64, f64)| {
-            let (colour, own) = self.mean(*from, *to);
-            Flat {
-                area: self.between(shape, *from, *to),
-                colour,
-                alpha: own * alpha,
-            }
-        };
-        Ok((runs.iter().map(part).collect(), true))
+        let (seen, alpha) = (light.map(|v| encoded(v / n)), opacity / n);
+        // The paint that looks so over paper; what lies under it shows through as much as on average.
+        let colour = seen.map(|v| ((v - 255.0 * (1.0 - alpha)) / alpha).round().clamp(0.0, 255.0) as u8);
+        Mean { colour, alpha, range }
     }
 
-    /// Stretches of the gradient that are all dark or all light.
-    fn runs(&self, alpha: f64, wax_below: f64) -> Vec<(f64, f64)> {
-        let dark = |t: f64| self.lightness_at(t, alpha) < wax_below;
-        let mut runs = Vec::new();
-        let mut start = 0.0;
-        for k in 0..STEPS {
-            let (mut low, mut high) = (k as f64 / STEPS as f64, (k + 1) as f64 / STEPS as f64);
-            if dark(low) == dark(high) {
-                continue;
+    /// Position along the gradient of a point in its coordinates, 0..1 (SVG 1.1, 13.2.2 and 13.2.3).
+    fn place(&self, p: Point) -> f64 {
+        let t = match &self.course {
+            Course::Linear { from, to } => {
+                let (d, q) = (minus(*to, *from), minus(p, *from));
+                dot(q, d) / dot(d, d)
             }
-            for _ in 0..20 {
-                let middle = (low + high) / 2.0;
-                if dark(middle) == dark(high) {
-                    high = middle
-                } else {
-                    low = middle
-                }
-            }
-            runs.push((start, high));
-            start = high;
-        }
-        runs.push((start, 1.0));
-        runs
-    }
-
-    fn mean(&self, from: f64, to: f64) -> (Rgb, f64) {
-        const N: usize = 16;
-        let mut sum = [0.0; 4];
-        for k in 0..N {
-            let (c, a) = self.at(from + (to - from) * (k as f64 + 0.5) / N as f64);
-            for i in 0..3 {
-                sum[i] += f64::from(c[i]) * a;
-            }
-            sum[3] += a;
-        }
-        let channel = |i: usize| {
-            if sum[3] > 0.0 {
-                (sum[i] / sum[3]).round() as u8
-            } else {
-                255
-            }
-        };
-        ([channel(0), channel(1), channel(2)], sum[3] / N as f64)
-    }
-
-    /// The part of the shape where the gradient's position lies between two; the ends reach on for ever.
-    fn between(&self, shape: &Area, from: f64, to: f64) -> Area {
-        match &self.course {
-            Course::Linear { from: a, to: b } => self.band(shape, *a, *b, from, to),
             Course::Radial {
                 from: (f, fr),
                 to: (c, r),
             } => {
-                let circle = |t: f64| {
-                    let mid = [f[0] + (c[0] - f[0]) * t, f[1] + (c[1] - f[1]) * t];
-                    disc(mid, fr + (r - fr) * t, self.to_mm)
-                };
-                let inner = if from > 0.0 {
-                    shape.without(&circle(from))
+                // The greatest circle between the two that goes through the point: |q - t d| = fr + t dr.
+                let (d, q, dr) = (minus(*c, *f), minus(p, *f), r - fr);
+                let (a, b, e) = (dot(d, d) - dr * dr, dot(q, d) + fr * dr, dot(q, q) - fr * fr);
+                let root = (b * b - a * e).max(0.0).sqrt();
+                if a == 0.0 {
+                    e / (2.0 * b)
                 } else {
-                    shape.clone()
-                };
-                if to < 1.0 {
-                    inner.common(&circle(to))
-                } else {
-                    inner
+                    ((b + root) / a).max((b - root) / a)
                 }
             }
-        }
-    }
-
-    /// The strip between two positions, no longer and no wider than the shape needs.
-    fn band(&self, shape: &Area, a: Point, b: Point, from: f64, to: f64) -> Area {
-        let Some(around) = shape.bounds() else {
-            return Area::empty();
         };
-        let d = [b[0] - a[0], b[1] - a[1]];
-        let len2 = d[0] * d[0] + d[1] * d[1];
-        let back = self.to_mm.inverse();
-        let corners = [
-            around.low,
-            around.high,
-            [around.low[0], around.high[1]],
-            [around.high[0], around.low[1]],
-        ];
-        // Position along the gradient and beside it, both in lengths of the gradient.
-        let seen = corners.map(|p| {
-            let q = back * kurbo::Point::new(p[0], p[1]);
-            let v = [q.x - a[0], q.y - a[1]];
-            [
-                (v[0] * d[0] + v[1] * d[1]) / len2,
-                (v[1] * d[0] - v[0] * d[1]) / len2,
-            ]
-        });
-        if !seen.iter().flatten().all(|v| v.is_finite()) {
-            // Without a direction the last stop paints all (SVG 1.1, 13.2.2).
-            return if to >= 1.0 { shape.clone() } else { Area::empty() };
+        match self.spread {
+            // Without a direction the last stop paints all.
+            _ if !t.is_finite() => 1.0,
+            usvg::SpreadMethod::Pad => t.clamp(0.0, 1.0),
+            usvg::SpreadMethod::Repeat => t.rem_euclid(1.0),
+            usvg::SpreadMethod::Reflect => 1.0 - (t.rem_euclid(2.0) - 1.0).abs(),
         }
-        // A little beyond the shape, so that its own edge is not cut by rounding.
-        let ends = [0, 1].map(|k| {
-            let least = seen.iter().map(|s| s[k]).fold(f64::INFINITY, f64::min);
-            let most = seen.iter().map(|s| s[k]).fold(f64::NEG_INFINITY, f64::max);
-            (least - 0.01 * (most - least), most + 0.01 * (most - least))
-        });
-        let (least, most) = (|k: usize| ends[k].0, |k: usize| ends[k].1);
-        let t0 = if from <= 0.0 { least(0) } else { from.max(least(0)) };
-        let t1 = if to >= 1.0 { most(0) } else { to.min(most(0)) };
-        if t0 >= t1 {
-            return Area::empty();
-        }
-        let corner = |t: f64, s: f64| {
-            let p = self.to_mm * kurbo::Point::new(a[0] + d[0] * t - d[1] * s, a[1] + d[1] * t + d[0] * s);
-            [p.x, p.y]
-        };
-        let ring: Ring = vec![
-            corner(t0, least(1)),
-            corner(t1, least(1)),
-            corner(t1, most(1)),
-            corner(t0, most(1)),
-        ];
-        shape.common(&Area::filled(&[ring], Rule::NonZero))
     }
 }
 
-/// Places along a gradient that are looked at; between two of them a crossing is bisected.
-const STEPS: usize = 256;
+fn minus(a: Point, b: Point) -> Point {
+    [a[0] - b[0], a[1] - b[1]]
+}
+
+fn dot(a: Point, b: Point) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+/// Rows in which a shape is looked at, and looks along a row as wide as the shape.
+const ROWS: usize = 48;
+
+/// Points spread evenly over a shape; at least one.
+fn spots(shape: &Area) -> Vec<Point> {
+    let Some(around) = shape.bounds() else {
+        return vec![[0.0; 2]];
+    };
+    let (high, wide) = (around.height() / ROWS as f64, around.width() / ROWS as f64);
+    let row_of = |y: f64| (y - around.low[1]) / high - 0.5;
+    let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); ROWS];
+    for (a, b) in shape.edges() {
+        let (low, top) = (row_of(a[1].min(b[1])).ceil().max(0.0), row_of(a[1].max(b[1])));
+        let mut row = low as usize;
+        while row < ROWS && (row as f64) < top {
+            let y = around.low[1] + (row as f64 + 0.5) * high;
+            crossings[row].push(a[0] + (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1]));
+            row += 1;
+        }
+    }
+    let mut spots = Vec::new();
+    for (row, xs) in crossings.iter_mut().enumerate() {
+        xs.sort_by(f64::total_cmp);
+        let y = around.low[1] + (row as f64 + 0.5) * high;
+        for span in xs.chunks_exact(2) {
+            let column = |x: f64| (x - around.low[0]) / wide - 0.5;
+            let (from, to) = (column(span[0]).ceil().max(0.0) as usize, column(span[1]));
+            let inside = (from..ROWS).take_while(|k| (*k as f64) < to);
+            spots.extend(inside.map(|k| [around.low[0] + (k as f64 + 0.5) * wide, y]));
+        }
+    }
+    if spots.is_empty() {
+        // Finer than the grid: looked at along its outline.
+        spots.extend(shape.edges().map(|(a, _)| a));
+    }
+    spots
+}

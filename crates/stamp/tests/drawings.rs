@@ -187,28 +187,60 @@ fn units_give_millimetres() {
     assert!((bounds.width() - 20.0).abs() < 1e-3, "{bounds:?}");
 }
 
+/// Luminance of an sRGB grey, IEC 61966-2-1.
+fn light(c: f64) -> f64 {
+    if c <= 0.04045 {
+        c / 12.92
+    } else {
+        ((c + 0.055) / 1.055).powf(2.4)
+    }
+}
+
+/// L* of a luminance above the straight part, CIE 15.
+fn l_star(y: f64) -> f64 {
+    116.0 * y.cbrt() - 16.0
+}
+
+/// A shape from black to white is all wax, or all bare, by its mean luminance; and that is said of it by name.
 #[test]
-fn a_tone_is_cut_where_it_passes_the_limit() {
-    let tone = |kind: &str| {
-        format!(r##"<defs>{kind}<stop offset="0" stop-color="#000"/><stop offset="1" stop-color="#fff"/>"##)
+fn a_tone_counts_as_a_whole_by_its_mean() {
+    let stops = r##"<stop stop-color="#000"/><stop offset="1" stop-color="#fff"/>"##;
+    let mean = |weight: &dyn Fn(f64) -> f64| {
+        let (n, mut sum) = (10_000, 0.0);
+        for k in 0..n {
+            let u = (f64::from(k) + 0.5) / f64::from(n);
+            sum += weight(u) * light(u) / f64::from(n);
+        }
+        l_star(sum)
     };
-    // Grey of L* 70 is sRGB 171 of 255 (inverse of the sRGB and CIELAB formulas): 67 % of the way.
-    let line =
-        tone(r#"<linearGradient id="g" gradientUnits="userSpaceOnUse" x1="10" x2="60" y1="0" y2="0">"#);
-    let art = read(&format!(
-        r#"{line}</linearGradient></defs><rect width="80" height="10" fill="url(#g)"/>"#
-    ));
-    let high = art.area().bounds().unwrap().high[0];
-    assert!((high - (10.0 + 50.0 * 171.0 / 255.0)).abs() < 0.3, "{high}");
-    assert!((art.area().mm2() - high * 10.0).abs() < 0.01);
-    assert!(art.notes().iter().any(|n| n.code == "artwork-tone"));
-    let disc = tone(r#"<radialGradient id="g" gradientUnits="userSpaceOnUse" cx="50" cy="50" r="40">"#);
-    let got = mm2(&format!(
-        r#"{disc}</radialGradient></defs><rect width="100" height="100" fill="url(#g)"/>"#
-    ));
-    let r: f64 = 40.0 * 171.0 / 255.0;
-    assert!((got / (std::f64::consts::PI * r * r) - 1.0).abs() < 0.02, "{got}");
-    // Dark all along: the whole shape, and no note.
+    let across = r#"linearGradient id="g" gradientUnits="userSpaceOnUse" x1="10" x2="60" y1="0" y2="0""#;
+    let mirrored = r#"linearGradient id="g" gradientUnits="userSpaceOnUse" spreadMethod="reflect" x1="10" x2="35" y1="0" y2="0""#;
+    let round = r#"radialGradient id="g" gradientUnits="userSpaceOnUse" cx="35" cy="50" r="25""#;
+    let bar = r#"<rect id="petal" x="10" y="5" width="50" height="10" fill="url(#g)"/>"#;
+    let disc = r#"<circle id="petal" cx="35" cy="50" r="25" fill="url(#g)"/>"#;
+    let disc_mm2 = std::f64::consts::PI * 625.0;
+    for (kind, shape, mm2, l) in [
+        (across, bar, 500.0, mean(&|_| 1.0)),
+        (mirrored, bar, 500.0, mean(&|_| 1.0)),
+        (round, disc, disc_mm2, mean(&|u| 2.0 * u)),
+    ] {
+        let end = &kind[..14];
+        let svg = format!(
+            r#"{HEAD}<defs><{kind}>{stops}</{end}></defs><rect x="80" width="10" height="10"/>{shape}</svg>"#
+        );
+        for (wax_below, expected) in [(l + 1.5, mm2 + 100.0), (l - 1.5, 100.0)] {
+            let reading = Reading {
+                wax_below: Some(wax_below),
+            };
+            let art = Artwork::read_as(&svg, "a.svg", &reading).unwrap();
+            let got = art.area().mm2();
+            assert!((got - expected).abs() < 1.0, "{kind} {l} {wax_below}: {got}");
+            let note = art.notes().iter().find(|n| n.code == "artwork-tone").unwrap();
+            assert_eq!(note.weight, words::Weight::Note);
+            assert!(note.say(words::Voice::default()).concat().contains("petal"));
+        }
+    }
+    // Dark all along: no note.
     let art = read(
         r##"<defs><linearGradient id="g"><stop stop-color="#000"/><stop offset="1" stop-color="#620"/></linearGradient></defs><rect width="80" height="10" fill="url(#g)"/>"##,
     );

@@ -134,3 +134,42 @@ fn two_tips_face_each_other() {
     let least = bare.discs().iter().map(Disc::mm).fold(f64::INFINITY, f64::min);
     assert!((least - 1.3_f64.hypot(0.4)).abs() < 1e-3, "{least}");
 }
+
+/// A dart of 8 mm at its back that ends in a point, and a bar of 3 mm with a waist of 2: the waist is the
+/// thinnest line, and a notch that ends in a point is no gap.
+#[test]
+fn points_and_notches_are_not_the_thinnest() {
+    let dart = vec![[10.0, 10.0], [10.0, 18.0], [60.0, 14.0]];
+    let bar = vec![
+        [10.0, 40.0],
+        [50.0, 40.0],
+        [60.0, 40.5],
+        [70.0, 40.0],
+        [110.0, 40.0],
+        [110.0, 43.0],
+        [70.0, 43.0],
+        [60.0, 42.5],
+        [50.0, 43.0],
+        [10.0, 43.0],
+    ];
+    let notched = vec![
+        [10.0, 70.0],
+        [60.0, 70.0],
+        [60.0, 76.0],
+        [30.0, 78.0],
+        [60.0, 80.0],
+        [60.0, 90.0],
+        [10.0, 90.0],
+    ];
+    let checked = |rings: &[stamp::Ring]| {
+        let stamp = stamp::Stamp::of_area(Area::filled(rings, Rule::NonZero), [120.0, 120.0]);
+        let report = stamp.report(&stamp::Limits::default(), 1117.6);
+        (report.thinnest_line_mm, report.narrowest_gap_mm)
+    };
+    let (line, gap) = checked(&[dart, bar, notched.clone()]);
+    assert!(line.is_some_and(|mm| (mm - 2.0).abs() < 0.01), "{line:?}");
+    assert_eq!(gap, None);
+    let (line, gap) = checked(&[notched]);
+    assert!(line.is_none_or(|mm| mm > 5.0), "{line:?}");
+    assert_eq!(gap, None);
+}

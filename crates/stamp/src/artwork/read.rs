@@ -2,7 +2,7 @@
 //! over one another in order.
 
 use super::remarks::{blends, far_away, inks_run_together, no_wax, nothing_painted, too_intricate};
-use super::remarks::{tone_repeats, tone_was_cut, unpaintable};
+use super::remarks::{tone_is_one, unpaintable};
 use super::{Artwork, Ink, Reading, WAX_BELOW};
 use crate::area::{Area, Combine};
 use crate::outline::{Demands, Trouble, affine, bezier, dashes, fill, stroke};
@@ -81,20 +81,19 @@ enum Paint {
 }
 
 impl Stroke {
-    fn lightest_and_darkest(&self) -> (f64, f64) {
+    /// The paint as one colour and opacity, and for a tone the least and greatest lightness that it shows.
+    fn flat(&self) -> (Rgb, f64, Option<(f64, f64)>) {
         match &self.paint {
-            Paint::Flat(c) => {
-                let l = lightness(over(*c, self.alpha, PAPER));
-                (l, l)
+            Paint::Flat(colour) => (*colour, self.alpha, None),
+            Paint::Tone(tone) => {
+                let mean = tone.mean(&self.area, self.alpha);
+                (mean.colour, mean.alpha, Some(mean.range))
             }
-            Paint::Tone(t) => t
-                .lightnesses(self.alpha)
-                .fold((0.0, 100.0), |(hi, lo), l| (l.max(hi), l.min(lo))),
         }
     }
 }
 
-/// Decides what is dark, cuts tones, paints.
+/// Decides what is dark, paints.
 fn lay(
     strokes: Vec<Stroke>,
     size_mm: [f64; 2],
@@ -105,9 +104,15 @@ fn lay(
     if strokes.is_empty() {
         return Err(vec![nothing_painted(path)]);
     }
-    let darkest = strokes
+    let flats: Vec<(Stroke, _)> = strokes
+        .into_iter()
+        .map(|s| (s.flat(), s))
+        .map(|(f, s)| (s, f))
+        .collect();
+    let seen = |(colour, alpha, _): &(Rgb, f64, _)| over(*colour, *alpha, PAPER);
+    let darkest = flats
         .iter()
-        .map(|s| s.lightest_and_darkest().1)
+        .map(|(_, flat)| lightness(seen(flat)))
         .fold(100.0, f64::min);
     let wax_below = reading.wax_below.unwrap_or(match darkest {
         d if d < WAX_BELOW => WAX_BELOW,
@@ -116,44 +121,31 @@ fn lay(
     });
     let mut inks: Vec<Ink> = Vec::new();
     let mut touches = Vec::new();
-    let mut cut_tones: Vec<String> = Vec::new();
-    let mut findings = Vec::new();
-    for s in strokes {
-        match s.paint {
-            Paint::Flat(colour) => {
-                let seen = over(colour, s.alpha, PAPER);
+    let mut tones: [Vec<String>; 2] = Default::default();
+    for (s, flat) in flats {
+        let l = lightness(seen(&flat));
+        let (colour, alpha, range) = flat;
+        match range {
+            None => {
+                let seen = over(colour, alpha, PAPER);
                 if !inks.iter().any(|i| i.colour == seen) {
-                    let l = lightness(seen);
                     inks.push(Ink {
                         colour: seen,
                         lightness: l,
                         wax: l < wax_below,
                     });
                 }
-                touches.push(Touch {
-                    area: s.area,
-                    colour,
-                    alpha: s.alpha,
-                });
             }
-            Paint::Tone(tone) => match tone.flatten(&s.area, s.alpha, wax_below) {
-                Ok((parts, cut)) => {
-                    if cut {
-                        cut_tones.push(s.id);
-                    }
-                    let touch = |p: crate::tone::Flat| Touch {
-                        area: p.area,
-                        colour: p.colour,
-                        alpha: p.alpha,
-                    };
-                    touches.extend(parts.into_iter().map(touch));
-                }
-                Err(crate::tone::Repeats) => findings.push(tone_repeats(walk.place(&s.id))),
-            },
+            Some((least, most)) if least < wax_below && most >= wax_below => {
+                tones[usize::from(l >= wax_below)].push(s.id);
+            }
+            Some(_) => {}
         }
-    }
-    if !findings.is_empty() {
-        return Err(findings);
+        touches.push(Touch {
+            area: s.area,
+            colour,
+            alpha,
+        });
     }
     let area = develop(touches, wax_below).map_err(|TooIntricate| vec![too_intricate(path)])?;
     if area.points() > MOST_POINTS {
@@ -164,8 +156,10 @@ fn lay(
     }
     inks.sort_by(|a, b| a.lightness.total_cmp(&b.lightness));
     let mut notes: Vec<Finding> = inks_run_together(&inks, path).into_iter().collect();
-    if let Some(first) = cut_tones.first() {
-        notes.push(tone_was_cut(walk.place(first), cut_tones.len(), wax_below));
+    for (ids, wax) in tones.iter().zip([true, false]) {
+        if let Some(first) = ids.iter().find(|id| !id.is_empty()).or(ids.first()) {
+            notes.push(tone_is_one(walk.place(first), ids, wax, wax_below));
+        }
     }
     Ok(Artwork {
         area,

@@ -121,43 +121,52 @@ pub(super) fn inks_run_together(inks: &[Ink], path: &str) -> Option<Finding> {
     )))
 }
 
-pub(super) fn tone_was_cut(place: Place, shapes: usize, wax_below: f64) -> Finding {
-    Finding::new(
-        "artwork-tone",
-        Weight::Doubtful,
-        place,
+/// Shapes with a gradient that is dark in part and light in part: each counts as a whole. `ids` names their
+/// elements, empty where they have no name.
+pub(super) fn tone_is_one(place: Place, ids: &[String], wax: bool, wax_below: f64) -> Finding {
+    const TOLD: usize = 6;
+    let named: Vec<&str> = ids
+        .iter()
+        .filter(|id| !id.is_empty())
+        .map(String::as_str)
+        .collect();
+    let mut names = named[..named.len().min(TOLD)].join(", ");
+    if names.is_empty() {
+        names.push('?');
+    } else if ids.len() > TOLD.min(named.len()) {
+        names.push_str(", ...");
+    }
+    let (n, names, limit) = (
+        Arg::Number(ids.len() as f64, 0),
+        Arg::Name(names),
+        Arg::Number(wax_below, 0),
+    );
+    let found = if wax {
         say!(
-            "In {n} shapes a gradient runs from dark to light; it is cut where its lightness passes {limit}.",
-            "Pada {n} bentuk gradasi berjalan dari gelap ke terang; dipotong di kecerahan {limit}.",
-            n = Arg::Number(shapes as f64, 0),
-            limit = Arg::Number(wax_below, 0),
-        ),
-    )
-    .allow(say!(
-        "A strip of copper is either there or not.",
-        "Bilah tembaga hanya ada atau tidak ada."
-    ))
-    .remedy(say!(
-        "Look at the edge; make the shape one flat colour if it is not where you want it.",
-        "Periksa tepinya; jadikan satu warna rata jika letaknya tidak sesuai."
-    ))
-}
-
-pub(super) fn tone_repeats(place: Place) -> Finding {
-    Finding::new(
-        "artwork-tone",
-        Weight::Wrong,
-        place,
+            "{n} shapes have a gradient across the limit ({names}): on average darker than {limit}, all of each is wax.",
+            "{n} bentuk bergradasi melewati batas ({names}): rata-rata lebih gelap dari {limit}, seluruhnya jadi malam.",
+            n = n,
+            names = names,
+            limit = limit
+        )
+    } else {
         say!(
-            "A gradient repeats itself between dark and light.",
-            "Gradasi berulang antara gelap dan terang."
-        ),
-    )
-    .allow(say!(
-        "A strip of copper is either there or not.",
-        "Bilah tembaga hanya ada atau tidak ada."
-    ))
-    .remedy(say!("Make it one flat colour.", "Jadikan satu warna rata."))
+            "{n} shapes have a gradient across the limit ({names}): on average lighter than {limit}, all of each stays bare.",
+            "{n} bentuk bergradasi melewati batas ({names}): rata-rata lebih terang dari {limit}, seluruhnya tanpa malam.",
+            n = n,
+            names = names,
+            limit = limit
+        )
+    };
+    Finding::new("artwork-tone", Weight::Note, place, found)
+        .allow(say!(
+            "A strip of copper is either there or not.",
+            "Bilah tembaga hanya ada atau tidak ada."
+        ))
+        .remedy(say!(
+            "Draw the edge where you want it if part of the shape is to be wax.",
+            "Gambar tepinya di tempat yang diinginkan jika hanya sebagian yang jadi malam."
+        ))
 }
 
 pub(super) fn blends(place: Place) -> Finding {

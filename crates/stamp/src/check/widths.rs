@@ -41,7 +41,7 @@ pub(super) fn lines(
             faults.push(fault.along(wax.along(&stretch).map(|d| d.centre)).on(stretch));
         }
     }
-    narrowest(wax)
+    narrowest(wax, least)
 }
 
 /// Faults of gaps; answers the narrowest.
@@ -65,7 +65,7 @@ pub(super) fn gaps(bare: &Medial, limits: &Limits, faults: &mut Vec<Fault>) -> O
             faults.push(fault.along(bare.along(&stretch).map(|d| d.centre)).on(stretch));
         }
     }
-    narrowest(bare)
+    narrowest(bare, least)
 }
 
 /// Stretches told already, by ring, as the way along it where they begin and their length: the two sides of a
@@ -112,16 +112,54 @@ fn worst<'m>(medial: &'m Medial, stretch: &Stretch) -> Option<(&'m Disc, bool)> 
         .map(|d| (d, false))
 }
 
-/// The narrowest place between two sides.
-fn narrowest(medial: &Medial) -> Option<f64> {
-    let wide = |d: &&Disc| d.opposite.is_some() && d.spread() > 0.9 * std::f64::consts::PI;
-    let least = medial
-        .discs()
-        .iter()
-        .filter(wide)
-        .map(Disc::mm)
-        .fold(f64::INFINITY, f64::min);
+/// The narrowest place between two sides: a waist, or else the widest that a ring gets. The tips of points and
+/// notches, as far as [`END`] allows them, are left out.
+fn narrowest(medial: &Medial, limit: f64) -> Option<f64> {
+    let facing = |d: &&Disc| d.opposite.is_some() && d.spread() > 0.9 * std::f64::consts::PI;
+    let ends: Vec<Stretch> = medial.narrower(limit);
+    let mut least = f64::INFINITY;
+    for ring in 0..medial.rings() {
+        let discs = medial.ring(ring);
+        let n = discs.len();
+        let waist = |k: &usize| {
+            let at = |d: usize| discs[(k + d) % n].radius;
+            at(0) <= at(1) && at(0) <= at(n - 1)
+        };
+        let tip = |d: &Disc| {
+            ends.iter()
+                .filter(|s| s.ring == ring)
+                .any(|s| in_tip(medial, s, d, limit))
+        };
+        let waists = (0..n).filter(waist).map(|k| &discs[k]);
+        let widest = discs.iter().max_by(|a, b| a.radius.total_cmp(&b.radius));
+        for disc in waists
+            .filter(facing)
+            .filter(|d| !tip(d))
+            .chain(widest.filter(facing))
+        {
+            least = least.min(disc.mm());
+        }
+    }
     (least < 2.0 * WIDEST_DISC).then_some(least)
+}
+
+/// Whether a disc of a narrow stretch stands in its tip: what is opposite is the same stretch, a short way on.
+fn in_tip(medial: &Medial, stretch: &Stretch, disc: &Disc, limit: f64) -> bool {
+    let around = medial.ring_mm(stretch.ring);
+    let (Some(first), Some((_, ring, run))) = (medial.along(stretch).next(), disc.opposite) else {
+        return false;
+    };
+    // What the last disc may see beyond its stretch.
+    const ROOM: f64 = 0.8;
+    let way = |run: f64| (run - first.run + ROOM).rem_euclid(around);
+    let long = medial.length(stretch) + 2.0 * ROOM;
+    let apart = (way(run) - way(disc.run)).abs();
+    let apart = if stretch.whole {
+        apart.min(around - apart)
+    } else {
+        apart
+    };
+    ring == stretch.ring && way(run) <= long && way(disc.run) <= long && apart <= 2.0 * END * limit
 }
 
 /// Lines too wide for one strip whose two strips would leave no room between them.
