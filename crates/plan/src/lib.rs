@@ -2,7 +2,8 @@
 //!
 //! A [`Problem`] says what there is to do and with what; [`solve::solve`] makes a [`Schedule`] of it or says
 //! which facts clash; [`judge::check`] says what is wrong with any schedule, and shares nothing with the solver
-//! but these types; [`bound()`] says what no schedule can beat; [`gantt()`] lays it out to be looked at.
+//! but these types; [`bound()`] says what no schedule can beat; [`replay()`]
+//! how sure its promises are; [`gantt()`] lays it out to be looked at.
 //!
 //! This crate has no clock: minutes are counted from the problem's first day, and the caller says when the
 //! search should stop. It knows nothing of dyes, files or pages.
@@ -18,6 +19,7 @@ pub mod judge;
 mod late;
 mod problem;
 mod remedy;
+mod replay;
 mod schedule;
 pub mod solve;
 pub mod tasks;
@@ -34,5 +36,6 @@ pub use problem::{
     ResourceId, SetUp, Use, Weights, Window,
 };
 pub use remedy::{Help, Levers, Remedy, remedies};
+pub use replay::{Chances, Promise, Rain, Replays, Share, Spread, replay};
 pub use schedule::{Placed, Schedule, Score, Spot};
 pub use unrest::Unrest;

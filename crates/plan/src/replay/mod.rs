@@ -1,0 +1,219 @@
+//! A plan played many times, in weather and with durations as they come: how sure is each promise?
+//!
+//! The floor follows one stated rule. Everything keeps the order, the places and the batches of the plan, nothing
+//! begins before its planned minute, and what cannot begin then begins as soon as it can. What needs the sun waits
+//! for a dry stretch as long as itself inside its calendar; cloth taken in at the first drops and hung out again
+//! afterwards is dry at the same minute. Where a greatest lag would break, the earlier operation begins later, as in
+//! [`crate::solve::repair`]: nobody sponges what must go out into rain. That takes a floor that foresees the next hours,
+//! so where rain surprises, the truth is a little worse than the replay.
+//!
+//! Wet hours are drawn each by itself (assumed; real rain keeps on, which makes bad days worse and good ones better).
+//! Durations are triangular between least, likely and most (Kotz and van Dorp, Beyond Beta, 2004, chapter 1), drawn for
+//! each operation of each bolt by itself. Every draw belongs to its replay and its hour or operation, not to the order
+//! of drawing, so two plans are compared in the same weather.
+
+mod net;
+
+use crate::calendar::subtract;
+use crate::{CalendarId, Minute, Problem, Schedule, Window};
+use net::Net;
+
+/// Chance of rain in each hour of the day, in each month.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rain {
+    /// Calendars of work that needs dry hours.
+    pub calendars: Vec<CalendarId>,
+    /// `[month from January][hour from midnight]`, 0..1.
+    pub chance: [[f64; 24]; 12],
+}
+
+/// How far the duration of an operation may stray, as shares of the planned one: `least <= 1 <= most`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spread {
+    /// Shortest / planned.
+    pub least: f64,
+    /// Longest / planned.
+    pub most: f64,
+}
+
+impl Spread {
+    /// Always as planned.
+    pub const NONE: Self = Self {
+        least: 1.0,
+        most: 1.0,
+    };
+
+    /// The share at a quantile `u` in 0..1 of the triangular distribution with its mode at 1.
+    fn at(self, u: f64) -> f64 {
+        let (down, up) = ((1.0 - self.least).max(0.0), (self.most - 1.0).max(0.0));
+        let wide = down + up;
+        if wide <= 0.0 {
+            1.0
+        } else if u * wide < down {
+            1.0 - down + (u * wide * down).sqrt()
+        } else {
+            1.0 + up - ((1.0 - u) * wide * up).sqrt()
+        }
+    }
+}
+
+/// What is uncertain, and how often to play.
+pub struct Chances<'a> {
+    /// Rain; `None`: always dry.
+    pub rain: Option<&'a Rain>,
+    /// Spread of an operation of a lot's route, both by place.
+    pub spread: &'a dyn Fn(usize, usize) -> Spread,
+    /// How many times.
+    pub replays: u32,
+    /// Seed of all draws.
+    pub seed: u64,
+}
+
+/// A share of the replays, and how sure it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// Estimate, 0..1.
+    pub value: f64,
+    /// Standard error of the estimate. Of 0 and 1 as well it is not 0: it is taken at two successes and two failures more
+    /// (Agresti and Coull, The American Statistician 52, 1998).
+    pub error: f64,
+}
+
+impl Share {
+    fn of(yes: usize, all: usize) -> Self {
+        let n = all as f64 + 4.0;
+        let p = (yes as f64 + 2.0) / n;
+        Self {
+            value: yes as f64 / all.max(1) as f64,
+            error: (p * (1.0 - p) / n).sqrt(),
+        }
+    }
+}
+
+/// What the replays say of a lot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Promise {
+    /// Done by its promise.
+    pub on_time: Share,
+    /// Completion that half of the replays keep; `None`: beyond the calendars.
+    pub p50: Option<Minute>,
+    /// Completion that nine of ten replays keep; `None`: beyond the calendars.
+    pub p90: Option<Minute>,
+}
+
+/// What the replays say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Replays {
+    /// How many.
+    pub replays: u32,
+    /// For each lot.
+    pub lots: Vec<Promise>,
+    /// Every lot done by its promise.
+    pub all_on_time: Share,
+    /// Replays in which some operation found no place any more inside the calendars or its lags.
+    pub stuck: u32,
+}
+
+/// Plays a plan. Asks `keep_going` before each replay, and answers with those that were played.
+///
+/// `None` if nothing was played, or the plan is incomplete or overbooked: [`crate::judge::check`] says why.
+pub fn replay(
+    problem: &Problem,
+    schedule: &Schedule,
+    chances: &Chances,
+    keep_going: &dyn Fn() -> bool,
+) -> Option<Replays> {
+    let net = Net::new(problem, schedule)?;
+    let lots = problem.lots.len();
+    let mut done: Vec<Vec<Minute>> = vec![Vec::new(); lots];
+    let (mut all, mut stuck, mut played) = (0, 0, 0);
+    for replay in 0..chances.replays {
+        if !keep_going() {
+            break;
+        }
+        let windows = weather(problem, chances, replay);
+        let share = |lot: usize, bolt: u32, operation: usize| {
+            let draw = [
+                u64::from(replay),
+                lot as u64,
+                u64::from(bolt),
+                operation as u64,
+                1,
+            ];
+            (chances.spread)(lot, operation).at(unit(chances.seed, &draw))
+        };
+        let ends = net.play(problem, &windows, &share);
+        played += 1;
+        stuck += u32::from(ends.iter().any(Option::is_none));
+        let kept = |(lot, end): (&crate::Lot, &Option<Minute>)| end.is_some_and(|end| end <= lot.due);
+        all += usize::from(problem.lots.iter().zip(&ends).all(kept));
+        for (done, end) in done.iter_mut().zip(ends) {
+            done.push(end.unwrap_or(Minute::MAX));
+        }
+    }
+    if played == 0 {
+        return None;
+    }
+    let promise = |(lot, mut ends): (&crate::Lot, Vec<Minute>)| {
+        ends.sort_unstable();
+        let on_time = ends.partition_point(|end| *end <= lot.due);
+        // The least completion that at least this share of the replays keeps.
+        let by = |share: f64| {
+            let rank = (share * ends.len() as f64).ceil() as usize;
+            let end = ends.get(rank.max(1) - 1).copied();
+            end.filter(|end| *end < Minute::MAX)
+        };
+        Promise {
+            on_time: Share::of(on_time, ends.len()),
+            p50: by(0.5),
+            p90: by(0.9),
+        }
+    };
+    Some(Replays {
+        replays: played,
+        lots: problem.lots.iter().zip(done).map(promise).collect(),
+        all_on_time: Share::of(all, played as usize),
+        stuck,
+    })
+}
+
+/// The windows of each calendar in the weather of a replay.
+fn weather(problem: &Problem, chances: &Chances, replay: u32) -> Vec<Vec<Window>> {
+    let mut windows: Vec<Vec<Window>> = problem.calendars.iter().map(|c| c.windows.clone()).collect();
+    let Some(rain) = chances.rain else {
+        return windows;
+    };
+    for id in &rain.calendars {
+        let Some(windows) = windows.get_mut(id.0) else {
+            continue;
+        };
+        let mut dry = Vec::new();
+        for w in windows.iter() {
+            let hours = w.start.div_euclid(60)..=(w.end - 1).div_euclid(60);
+            let wet: Vec<Window> = hours
+                .filter(|hour| {
+                    let date = problem.first_day.plus(hour.div_euclid(24) as i32);
+                    let (_, month, _) = date.civil();
+                    let chance = rain.chance[month as usize - 1][hour.rem_euclid(24) as usize];
+                    unit(chances.seed, &[u64::from(replay), *hour as u64, 2]) < chance
+                })
+                .map(|hour| Window::new(hour * 60, hour * 60 + 60))
+                .collect();
+            dry.extend(subtract(&[*w], &wet));
+        }
+        *windows = dry;
+    }
+    windows
+}
+
+/// A number in 0..1 that belongs to its key: SplitMix64's mixing (Steele, Lea, Flood, OOPSLA 2014) of each part in turn.
+fn unit(seed: u64, key: &[u64]) -> f64 {
+    let mix = |state: u64, part: &u64| {
+        let mut z = (state ^ part).wrapping_add(0x9e37_79b9_7f4a_7c15);
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    };
+    let bits = key.iter().fold(mix(seed, &0), mix);
+    (bits >> 11) as f64 / (1u64 << 53) as f64
+}

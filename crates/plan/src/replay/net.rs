@@ -1,0 +1,383 @@
+//! The plan as who waits for whom, and the earliest times that all waiting allows.
+//!
+//! Bounds only rise until they agree, so the times are the least ones that keep every wait: a day with less dry time
+//! never makes anything earlier.
+
+use crate::{Attendance, Minute, Problem, ResourceId, Schedule, Spot, Window};
+use std::collections::BTreeMap;
+
+/// Rounds after which a replay is given up: each raises a bound somewhere, and a plan's chains are far shorter.
+const ROUNDS: usize = 2_000;
+
+/// One operation of the bolts that share it, or an approval.
+struct Node {
+    /// Minute it is planned for; it never begins before.
+    planned: Minute,
+    /// As planned.
+    duration: Minute,
+    /// Place of its calendar.
+    calendar: usize,
+    pausable: bool,
+    attend: Option<Attendance>,
+    /// Whose duration is drawn; `None`: as planned.
+    drawn: Option<Spot>,
+}
+
+/// A minute of a node: its end, or some planned minutes after its start.
+#[derive(Clone, Copy)]
+enum Moment {
+    After(Minute),
+    End,
+}
+
+/// `at` of `to` comes at least `least` after `since` of `from`, and its start at most `most` after `from`'s end.
+struct Arc {
+    from: usize,
+    to: usize,
+    since: Moment,
+    at: Minute,
+    least: Minute,
+    most: Option<Minute>,
+}
+
+/// Units of a resource, held for a while.
+struct Hold {
+    start: Minute,
+    end: Minute,
+    node: usize,
+    from: Minute,
+    to: Moment,
+    quantity: usize,
+    class: Option<usize>,
+}
+
+/// Everything that waits.
+pub(super) struct Net {
+    nodes: Vec<Node>,
+    arcs: Vec<Arc>,
+    /// For each lot the nodes that end its bolts.
+    last: Vec<Vec<usize>>,
+}
+
+impl Net {
+    /// `None` if the plan is incomplete or holds more of a resource than there is.
+    pub(super) fn new(problem: &Problem, schedule: &Schedule) -> Option<Self> {
+        let mut net = Self {
+            nodes: Vec::new(),
+            arcs: Vec::new(),
+            last: vec![Vec::new(); problem.lots.len()],
+        };
+        let mut holds: BTreeMap<usize, Vec<Hold>> = BTreeMap::new();
+        let node_of = net.operations(problem, schedule, &mut holds)?;
+        net.lags(problem, &node_of);
+        net.approvals(problem, schedule, &node_of, &mut holds)?;
+        for (resource, holds) in holds {
+            net.queue(problem, ResourceId(resource), holds)?;
+        }
+        // From early to late, so that most bounds are right the first time.
+        net.arcs.sort_by_key(|arc| net.nodes[arc.to].planned);
+        Some(net)
+    }
+
+    /// A node for each operation, and what it holds. Bolts of one batch share theirs.
+    fn operations(
+        &mut self,
+        problem: &Problem,
+        schedule: &Schedule,
+        holds: &mut BTreeMap<usize, Vec<Hold>>,
+    ) -> Option<BTreeMap<Spot, usize>> {
+        let mut node_of = BTreeMap::new();
+        let mut batches = BTreeMap::new();
+        for (lot, l) in problem.lots.iter().enumerate() {
+            for bolt in 0..l.bolts {
+                for (place, operation) in l.route.iter().enumerate() {
+                    let spot = Spot {
+                        lot,
+                        bolt,
+                        operation: place,
+                    };
+                    let placed = schedule.placed.get(&spot)?;
+                    let load = operation
+                        .batch
+                        .as_ref()
+                        .map(|b| (operation.key.as_str(), b.vessel, placed.start));
+                    let known = load.and_then(|load| batches.get(&load).copied());
+                    let node = known.unwrap_or(self.nodes.len());
+                    node_of.insert(spot, node);
+                    if place + 1 == l.route.len() {
+                        self.last[lot].push(node);
+                    }
+                    if known.is_some() {
+                        continue;
+                    }
+                    if let Some(load) = load {
+                        batches.insert(load, node);
+                    }
+                    let mode = placed.mode.and_then(|m| operation.modes.get(m));
+                    let duration = mode.map_or(operation.duration, |m| m.duration);
+                    self.nodes.push(Node {
+                        planned: placed.start,
+                        duration,
+                        calendar: operation.calendar.0,
+                        pausable: operation.pausable,
+                        attend: operation.attend,
+                        drawn: Some(spot),
+                    });
+                    let class = |resource: ResourceId| {
+                        let set_up = operation.set_up.filter(|s| s.resource == resource);
+                        // A mode's own vessel has the class of the work as well.
+                        let own = operation
+                            .set_up
+                            .filter(|_| mode.is_some_and(|m| m.resource == resource));
+                        set_up.or(own).map(|s| s.class)
+                    };
+                    let mut hold = |resource: ResourceId, quantity: u32, from: Minute, to: Option<Minute>| {
+                        let to = to.filter(|to| *to < duration || operation.pausable);
+                        let end = to.map_or(placed.end, |to| placed.start + to);
+                        if end > placed.start + from && quantity > 0 {
+                            holds.entry(resource.0).or_default().push(Hold {
+                                start: placed.start + from,
+                                end,
+                                node,
+                                from,
+                                to: to.map_or(Moment::End, Moment::After),
+                                quantity: quantity as usize,
+                                class: class(resource),
+                            });
+                        }
+                    };
+                    for u in &operation.uses {
+                        hold(u.resource, u.quantity, u.from, u.to);
+                    }
+                    if let Some(mode) = mode {
+                        hold(mode.resource, 1, 0, None);
+                    }
+                }
+            }
+        }
+        Some(node_of)
+    }
+
+    fn lags(&mut self, problem: &Problem, node_of: &BTreeMap<Spot, usize>) {
+        for (spot, node) in node_of {
+            let lags = problem.lots[spot.lot].all_lags();
+            for lag in lags.filter(|lag| lag.from == spot.operation) {
+                let to = Spot {
+                    operation: lag.to,
+                    ..*spot
+                };
+                if let Some(to) = node_of.get(&to) {
+                    self.arcs.push(Arc {
+                        from: *node,
+                        to: *to,
+                        since: Moment::End,
+                        at: 0,
+                        least: lag.least,
+                        most: lag.most,
+                    });
+                }
+            }
+        }
+    }
+
+    fn approvals(
+        &mut self,
+        problem: &Problem,
+        schedule: &Schedule,
+        node_of: &BTreeMap<Spot, usize>,
+        holds: &mut BTreeMap<usize, Vec<Hold>>,
+    ) -> Option<()> {
+        for (lot, l) in problem.lots.iter().enumerate() {
+            let Some(approval) = l.approval else { continue };
+            let window = schedule.approvals.get(&lot)?;
+            let node = self.nodes.len();
+            self.nodes.push(Node {
+                planned: window.start,
+                duration: approval.duration,
+                calendar: approval.calendar.0,
+                pausable: false,
+                attend: None,
+                drawn: None,
+            });
+            holds.entry(approval.resource.0).or_default().push(Hold {
+                start: window.start,
+                end: window.end,
+                node,
+                from: 0,
+                to: Moment::End,
+                quantity: 1,
+                class: None,
+            });
+            let made = approval.after_lot.and_then(|of| self.last.get(of));
+            let first = (0..l.bolts).filter_map(|bolt| {
+                node_of.get(&Spot {
+                    lot,
+                    bolt,
+                    operation: 0,
+                })
+            });
+            let before = made.into_iter().flatten().map(|from| (*from, node));
+            let arcs = before.chain(first.map(|to| (node, *to)));
+            let arcs = arcs.map(|(from, to)| Arc {
+                from,
+                to,
+                since: Moment::End,
+                at: 0,
+                least: 0,
+                most: None,
+            });
+            self.arcs.extend(arcs);
+        }
+        Some(())
+    }
+
+    /// Who hands a unit of a resource to whom: each hold takes the units that were free last.
+    fn queue(&mut self, problem: &Problem, resource: ResourceId, mut holds: Vec<Hold>) -> Option<()> {
+        holds.sort_by_key(|hold| (hold.start, hold.end, hold.node));
+        let set_ups = &problem.resources.get(resource.0)?.set_up;
+        let between = |before: &Hold, after: &Hold| {
+            let row = set_ups.get(before.class?)?;
+            row.get(after.class?).copied()
+        };
+        let mut units: Vec<Option<usize>> = vec![None; problem.capacity(resource) as usize];
+        for (at, hold) in holds.iter().enumerate() {
+            let ready = |unit: &Option<usize>| {
+                unit.map_or(Minute::MIN, |before| {
+                    let before = &holds[before];
+                    before.end + between(before, hold).unwrap_or(0)
+                })
+            };
+            let mut free: Vec<usize> = (0..units.len())
+                .filter(|unit| ready(&units[*unit]) <= hold.start)
+                .collect();
+            free.sort_by_key(|unit| std::cmp::Reverse(ready(&units[*unit])));
+            for unit in free.get(..hold.quantity)? {
+                if let Some(before) = units[*unit].replace(at) {
+                    let before = &holds[before];
+                    if before.node == hold.node {
+                        continue;
+                    }
+                    self.arcs.push(Arc {
+                        from: before.node,
+                        to: hold.node,
+                        since: before.to,
+                        at: hold.from,
+                        least: between(before, hold).unwrap_or(0),
+                        most: None,
+                    });
+                }
+            }
+        }
+        Some(())
+    }
+
+    /// When each lot is done, in these windows and with these shares of the planned durations (by lot, bolt and operation);
+    /// `None` for lots that find no place.
+    pub(super) fn play(
+        &self,
+        problem: &Problem,
+        windows: &[Vec<Window>],
+        share: &dyn Fn(usize, u32, usize) -> f64,
+    ) -> Vec<Option<Minute>> {
+        let durations: Vec<Minute> = self.nodes.iter().map(|n| duration(problem, n, share)).collect();
+        let earliest = |node: usize, from: Minute| place(&self.nodes[node], durations[node], windows, from);
+        let mut slots: Vec<Option<Window>> = (0..self.nodes.len())
+            .map(|n| earliest(n, self.nodes[n].planned))
+            .collect();
+        let scaled = |node: usize, minutes: Minute| match self.nodes[node].duration {
+            planned if planned > 0 => minutes * durations[node] / planned,
+            _ => minutes,
+        };
+        let mut settled = false;
+        for _ in 0..ROUNDS {
+            settled = true;
+            for arc in &self.arcs {
+                let Some(before) = slots[arc.from] else {
+                    settled &= slots[arc.to].take().is_none();
+                    continue;
+                };
+                let Some(after) = slots[arc.to] else { continue };
+                let since = match arc.since {
+                    Moment::End => before.end,
+                    Moment::After(minutes) => before.start + scaled(arc.from, minutes),
+                };
+                let bound = since + arc.least - scaled(arc.to, arc.at);
+                if after.start < bound {
+                    slots[arc.to] = earliest(arc.to, bound);
+                    settled = false;
+                }
+                if let (Some(most), Some(after)) = (arc.most, slots[arc.to])
+                    && after.start - before.end > most
+                {
+                    // As much later as it is too early; where it may pause, again in the next round.
+                    let bound = before.start + (after.start - before.end - most);
+                    let later = earliest(arc.from, bound);
+                    settled &= later == slots[arc.from];
+                    slots[arc.from] = later;
+                }
+            }
+            if settled {
+                break;
+            }
+        }
+        let done = |nodes: &Vec<usize>| {
+            let mut ends = nodes.iter().map(|node| Some(slots[*node]?.end));
+            ends.try_fold(Minute::MIN, |last, end| Some(last.max(end?)))
+        };
+        self.last
+            .iter()
+            .map(|nodes| settled.then(|| done(nodes)).flatten())
+            .collect()
+    }
+}
+
+/// Minutes that a node takes this time. What must run through in one window takes no longer than the longest one:
+/// people stay until it is done, or it would never be.
+fn duration(problem: &Problem, node: &Node, share: &dyn Fn(usize, u32, usize) -> f64) -> Minute {
+    let Some(spot) = node.drawn else {
+        return node.duration;
+    };
+    let drawn = (node.duration as f64 * share(spot.lot, spot.bolt, spot.operation)).round() as Minute;
+    let windows = problem.calendars.get(node.calendar).map(|c| &c.windows);
+    let longest = windows.into_iter().flatten().map(|w| w.length()).max();
+    match longest {
+        Some(longest) if !node.pausable => drawn.min(longest.max(node.duration)).max(1),
+        _ => drawn.max(1),
+    }
+}
+
+/// Where a node goes from a minute on.
+fn place(node: &Node, duration: Minute, windows: &[Vec<Window>], from: Minute) -> Option<Window> {
+    let own = windows.get(node.calendar)?;
+    let first = own.partition_point(|w| w.end <= from);
+    if node.pausable {
+        let start = from.max(own.get(first)?.start);
+        let mut left = duration;
+        for w in &own[first..] {
+            let begin = start.max(w.start);
+            if left <= w.end - begin {
+                return Some(Window::new(start, begin + left));
+            }
+            left -= w.end - begin;
+        }
+        return None;
+    }
+    own[first..].iter().find_map(|w| {
+        let latest = w.end - duration;
+        let mut start = from.max(w.start);
+        if let Some(attend) = node.attend {
+            let to = attend.to.min(duration);
+            let there = windows.get(attend.calendar.0)?;
+            let next = there.partition_point(|w| w.end < start + to);
+            let fit = there[next..]
+                .iter()
+                .map(|w| start.max(w.start - attend.from))
+                .zip(&there[next..]);
+            start = fit
+                .filter(|(start, w)| start + to <= w.end)
+                .map(|(start, _)| start)
+                .next()?;
+        }
+        (start <= latest).then(|| Window::new(start, start + duration))
+    })
+}

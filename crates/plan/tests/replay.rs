@@ -1,0 +1,196 @@
+//! Replays against closed forms, and what must hold of them whatever the plan.
+
+mod common;
+
+use common::instance;
+use plan::solve::{Options, solve};
+use plan::*;
+
+const SUN: CalendarId = CalendarId(1);
+
+/// Rain with the same chance in each hour.
+fn rain(chance: f64) -> Rain {
+    Rain {
+        calendars: vec![SUN],
+        chance: [[chance; 24]; 12],
+    }
+}
+
+fn planned(problem: &Problem) -> Schedule {
+    let options = Options {
+        tries: 20,
+        ..Options::default()
+    };
+    solve(problem, &options, &mut |_, _| {}, &|| true).unwrap()
+}
+
+fn play(
+    problem: &Problem,
+    schedule: &Schedule,
+    rain: Option<&Rain>,
+    spread: Spread,
+    replays: u32,
+) -> Replays {
+    let chances = Chances {
+        rain,
+        spread: &|_, _| spread,
+        replays,
+        seed: 7,
+    };
+    replay(problem, schedule, &chances, &|| true).unwrap()
+}
+
+/// One bolt: sponged for 10 minutes when somebody is there, then on the line within 10 minutes. The sun counts from 9:00
+/// to 15:00.
+fn one_bolt(drying: Minute, sponging: Window, due: Minute) -> Problem {
+    let calendar = |name: &str, of_day: Window| Calendar {
+        name: name.into(),
+        windows: (0..60)
+            .map(|d| Window::new(d * 1440 + of_day.start, d * 1440 + of_day.end))
+            .collect(),
+    };
+    Problem {
+        first_day: sky::Date::parse("2026-01-05").unwrap(),
+        calendars: vec![calendar("shop", sponging), calendar("sun", Window::new(540, 900))],
+        resources: Vec::new(),
+        lots: vec![Lot {
+            name: "A".into(),
+            bolts: 1,
+            release: 0,
+            due,
+            weight: 1,
+            approval: None,
+            route: vec![
+                Operation::new("sponge", 10, CalendarId(0)),
+                Operation::new("sun", drying, SUN),
+            ],
+            lags: vec![Lag {
+                from: 0,
+                to: 1,
+                least: 0,
+                most: Some(10),
+            }],
+        }],
+        weights: Weights::default(),
+    }
+}
+
+#[track_caller]
+fn near(found: Share, exact: f64) {
+    let off = (found.value - exact).abs();
+    assert!(
+        off < 4.0 * found.error,
+        "{} +- {}, but exactly {exact}",
+        found.value,
+        found.error
+    );
+}
+
+/// With chance p of rain in each hour, q = 1 - p: the chance that some dry stretch is long enough, written out.
+#[test]
+fn rain_against_the_closed_form() {
+    let (p, q) = (0.3, 0.7);
+    let all_day = Window::new(480, 1000);
+    let on_time = |problem: &Problem| {
+        let plan = planned(problem);
+        assert_eq!(
+            plan.completion(problem, 0),
+            Some(540 + problem.lots[0].route[1].duration)
+        );
+        let replays = play(problem, &plan, Some(&rain(p)), Spread::NONE, 20_000);
+        assert_eq!(replays.stuck, 0);
+        assert_eq!(replays.all_on_time, replays.lots[0].on_time);
+        replays.lots[0].clone()
+    };
+    // One dry hour out of two.
+    let one = on_time(&one_bolt(60, all_day, 660));
+    near(one.on_time, 1.0 - p * p);
+    // q = 0.7 by 10:00, 1 - p^2 = 0.91 by 11:00: half are done at 10:00, nine of ten at 11:00.
+    assert_eq!((one.p50, one.p90), (Some(600), Some(660)));
+    // Two dry hours together out of three: dry dry any, or wet dry dry.
+    near(on_time(&one_bolt(120, all_day, 720)).on_time, q * q + p * q * q);
+    // Sponged only before 9:00, cloth must be out by 9:10: the first hour of a day is dry, or it is another day.
+    let early = Window::new(530, 540);
+    near(on_time(&one_bolt(60, early, 900)).on_time, q);
+    near(on_time(&one_bolt(60, early, 1440 + 900)).on_time, 1.0 - p * p);
+}
+
+/// The triangular distribution's own function (Kotz and van Dorp 2004): F(x) = 1 - (b - x)^2 / ((b - a)(b - c)) right of
+/// the mode c, (x - a)^2 / ((b - a)(c - a)) left of it. Minutes are whole: those up to x + 1/2 count as x.
+#[test]
+fn spread_against_the_closed_form() {
+    let mut problem = one_bolt(100, Window::new(480, 1000), 0);
+    problem.lots[0].route.remove(0);
+    problem.lots[0].lags.clear();
+    let spread = Spread {
+        least: 0.8,
+        most: 1.5,
+    };
+    for (minutes, exact) in [
+        (110, 1.0 - (150.0_f64 - 110.5).powi(2) / (70.0 * 50.0)),
+        (90, (90.5_f64 - 80.0).powi(2) / (70.0 * 20.0)),
+    ] {
+        problem.lots[0].due = 540 + minutes;
+        let plan = planned(&problem);
+        near(play(&problem, &plan, None, spread, 20_000).lots[0].on_time, exact);
+    }
+}
+
+#[test]
+fn without_rain_and_spread_the_plan_comes_back() {
+    for name in ["b004_tight", "b010_loose", "b010_tight", "b020_tight"] {
+        let (problem, _) = instance(name);
+        let plan = planned(&problem);
+        let replays = play(&problem, &plan, None, Spread::NONE, 1);
+        assert_eq!(replays.stuck, 0, "{name}");
+        for (lot, promise) in replays.lots.iter().enumerate() {
+            assert_eq!(promise.p50, plan.completion(&problem, lot), "{name}, lot {lot}");
+        }
+    }
+}
+
+/// Common random numbers: an hour that is wet at a small chance is wet at a larger one as well.
+#[test]
+fn more_rain_is_never_earlier() {
+    let (problem, _) = instance("b010_tight");
+    let plan = planned(&problem);
+    let sun = problem
+        .calendars
+        .iter()
+        .position(|c| c.name.contains("sun"))
+        .unwrap();
+    let spread = Spread {
+        least: 0.85,
+        most: 1.3,
+    };
+    let in_rain = |chance: f64| {
+        let rain = Rain {
+            calendars: vec![CalendarId(sun)],
+            ..rain(chance)
+        };
+        play(&problem, &plan, Some(&rain), spread, 60)
+    };
+    let steps: Vec<Replays> = [0.0, 0.05, 0.15, 0.3].into_iter().map(in_rain).collect();
+    assert_eq!(steps[1], in_rain(0.05), "the same seed, another answer");
+    assert_ne!(steps[0].lots, steps[3].lots, "rain changes nothing");
+    let late = |end: Option<Minute>| end.unwrap_or(Minute::MAX);
+    for pair in steps.windows(2) {
+        assert!(pair[0].all_on_time.value >= pair[1].all_on_time.value);
+        for (less, more) in pair[0].lots.iter().zip(&pair[1].lots) {
+            assert!(less.on_time.value >= more.on_time.value);
+            assert!(late(less.p50) <= late(more.p50) && late(less.p90) <= late(more.p90));
+        }
+    }
+}
+
+#[test]
+fn a_plan_with_a_hole_is_not_played() {
+    let problem = one_bolt(60, Window::new(480, 1000), 900);
+    let chances = Chances {
+        rain: None,
+        spread: &|_, _| Spread::NONE,
+        replays: 1,
+        seed: 1,
+    };
+    assert_eq!(replay(&problem, &Schedule::default(), &chances, &|| true), None);
+}
