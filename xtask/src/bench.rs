@@ -1,4 +1,5 @@
-//! `cargo xtask bench`: the compiled kernels beside numpy doing the same work, and plans beside published results.
+//! `cargo xtask bench`: the compiled kernels beside numpy and scipy doing the same work, and plans beside published
+//! results.
 
 use crate::run::{Outcome, cargo, read, root, run};
 use std::collections::BTreeMap;
@@ -17,11 +18,9 @@ const SAME_WORK: &[(&str, &[&str])] = &[
 /// takes as the drawing grows, and what each operation of a full route costs.
 pub fn bench() -> Outcome {
     let python = python()?;
-    let numpy = read(Command::new(python).arg(root().join("bench/kernels.py")).envs([
-        ("OMP_NUM_THREADS", "1"),
-        ("OPENBLAS_NUM_THREADS", "1"),
-        ("MKL_NUM_THREADS", "1"),
-    ]))?;
+    let numpy = read(one_thread(
+        Command::new(&python).arg(root().join("bench/kernels.py")),
+    ))?;
     let ours = read(&mut cargo(&[
         "run",
         "--release",
@@ -59,6 +58,8 @@ pub fn bench() -> Outcome {
             dpi,
         ]))?;
     }
+    println!("\none shade over all triples of 12 dyes under three lights, one thread, ms");
+    print!("{}", shades(&python)?);
     println!("\nplans beside the best known and the published optima");
     run(&mut cargo(&[
         "run",
@@ -71,11 +72,69 @@ pub fn bench() -> Outcome {
     ]))
 }
 
-/// A Python that has numpy: the system's, or one of our own under the target folder.
+/// What the solver takes for a shade beside scipy asking the same of the same numbers.
+fn shades(python: &Path) -> Outcome<String> {
+    let example = [
+        "run",
+        "--release",
+        "--package",
+        "colour",
+        "--example",
+        "solve_speed",
+    ];
+    let data = read(cargo(&example).args(["--", "data"]))?;
+    let file = std::env::temp_dir().join(format!("lorod-bench-{}.txt", std::process::id()));
+    let failed = |e: std::io::Error| format!("{}: {e}", file.display());
+    std::fs::write(&file, data).map_err(failed)?;
+    let scipy = read(
+        one_thread(Command::new(python).arg(root().join("bench/shades.py")))
+            .stdin(std::fs::File::open(&file).map_err(failed)?),
+    );
+    std::fs::remove_file(&file).map_err(failed)?;
+    let ours = read(&mut cargo(&example))?;
+    beside(&scipy?, &ours)
+}
+
+/// Median and slowest of both, and their ratios.
+fn beside(scipy: &str, ours: &str) -> Outcome<String> {
+    let unknown = |text: &str| format!("the solvers printed {text:?}");
+    let numbers =
+        |text: &str| -> Vec<f64> { text.split_whitespace().filter_map(|w| w.parse().ok()).collect() };
+    let theirs = numbers(scipy);
+    let line = ours
+        .lines()
+        .find(|l| l.starts_with("reflectance, three lights"))
+        .ok_or_else(|| unknown(ours))?;
+    let after =
+        |word: &str| -> Option<f64> { line.split(word).nth(1)?.split_whitespace().next()?.parse().ok() };
+    let (Some(median), Some(slowest), [their_median, their_slowest]) =
+        (after("lights: "), after("slowest "), &theirs[..])
+    else {
+        return Err(unknown(&format!("{scipy}{ours}")));
+    };
+    let row = |what: &str, theirs: f64, ours: f64| {
+        format!("{what:<10}{theirs:>10.1}{ours:>12.2}{:>8.1}x\n", theirs / ours)
+    };
+    Ok(
+        format!("{:<10}{:>10}{:>12}{:>9}\n", "", "scipy", "lorod", "faster")
+            + &row("median", *their_median, median)
+            + &row("slowest", *their_slowest, slowest),
+    )
+}
+
+fn one_thread(command: &mut Command) -> &mut Command {
+    command.envs([
+        ("OMP_NUM_THREADS", "1"),
+        ("OPENBLAS_NUM_THREADS", "1"),
+        ("MKL_NUM_THREADS", "1"),
+    ])
+}
+
+/// A Python that has numpy and scipy: the system's, or one of our own under the target folder.
 fn python() -> Outcome<PathBuf> {
     let has_numpy = |python: &Path| {
         Command::new(python)
-            .args(["-c", "import numpy"])
+            .args(["-c", "import numpy, scipy"])
             .output()
             .is_ok_and(|out| out.status.success())
     };
@@ -92,7 +151,7 @@ fn python() -> Outcome<PathBuf> {
     run(Command::new(&system).args(["-m", "venv"]).arg(&folder)).map_err(|why| {
         format!("{why}; Python 3 with venv is needed (on Debian: apt-get install python3-venv)")
     })?;
-    run(Command::new(&own).args(["-m", "pip", "install", "--quiet", "numpy"]))?;
+    run(Command::new(&own).args(["-m", "pip", "install", "--quiet", "numpy", "scipy"]))?;
     Ok(own)
 }
 
@@ -187,6 +246,17 @@ sRGB bytes                    4.00      2.00
         assert_eq!(rows[1], ["noise", "36.00", "6.00", "6.0x", "3.00", "12.0x"]);
         assert_eq!(rows[3], ["blur", "7.00", "2.00", "3.5x", "1.00", "7.0x"]);
         assert_eq!(rows[4], ["colour", "60.00", "24.00", "2.5x", "12.00", "5.0x"]);
+    }
+
+    #[test]
+    fn solvers_side_by_side() {
+        let ours =
+            "reflectance, three lights: 10.00 ms a shade (median of 12; slowest 20.00 ms; 9 recipes a shade)";
+        let text = beside("shades scipy 500.00 800.00\n", ours).unwrap();
+        let rows: Vec<Vec<&str>> = text.lines().map(|l| l.split_whitespace().collect()).collect();
+        assert_eq!(rows[1], ["median", "500.0", "10.00", "50.0x"]);
+        assert_eq!(rows[2], ["slowest", "800.0", "20.00", "40.0x"]);
+        assert!(beside("", ours).is_err());
     }
 
     #[test]

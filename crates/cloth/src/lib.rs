@@ -8,6 +8,7 @@
 //! This crate knows no files and no pages: PNG leaves it as bytes.
 
 mod afar;
+pub mod aim;
 mod appearance;
 mod bolt;
 mod develop;

@@ -1,12 +1,14 @@
-//! How long one shade takes over every single, pair and triple of the demonstration store, and what comes out.
+//! How long one shade takes over every single, pair and triple of a store of twelve dyes, and what comes out.
 //!
-//! `cargo run --release -p colour --example solve_speed [-- '#c83c28']`
+//! `cargo run --release -p colour --example solve_speed [-- '#c83c28']`; with `data` it prints the store and the
+//! targets as numbers, for `bench/shades.py`.
 
 #[path = "../tests/common/card_file.rs"]
 mod card_file;
 
+use colour::kubelka_munk::ks_spectrum;
 use colour::recipe::{Objective, Recipe, Solver, Store, Target};
-use colour::{Lab, dye::DyeCard};
+use colour::{Illuminant, Lab, Observer, Viewing, dye::DyeCard, white_cotton};
 use std::time::{Duration, Instant};
 use words::Place;
 
@@ -26,10 +28,16 @@ const SHADES: [[f64; 3]; 12] = [
     [45.0, 20.0, 40.0],
 ];
 const REPEATS: usize = 15;
+/// Dyes of the store: the first of the demonstration's.
+const DYES: usize = 12;
 
 fn main() -> Result<(), String> {
     let cards = card_file::demo_cards();
-    let dyes: Vec<&DyeCard> = cards.iter().collect();
+    let dyes: Vec<&DyeCard> = cards.iter().take(DYES).collect();
+    if std::env::args().nth(1).as_deref() == Some("data") {
+        print_data(&dyes);
+        return Ok(());
+    }
     let begun = Instant::now();
     let solver = Solver::new(Store::of(&dyes)).map_err(|f| format!("{f:?}"))?;
     println!(
@@ -41,12 +49,9 @@ fn main() -> Result<(), String> {
         .iter()
         .map(|[l, a, b]| Target::Colour(Lab::new(*l, *a, *b)))
         .collect();
-    let measured: Vec<Target> = (0..SHADES.len())
-        .map(|i| {
-            let n = dyes.len();
-            let amounts = [(i % n, 1.5), ((5 * i + 3) % n, 4.0), ((7 * i + 1) % n, 9.0)];
-            Target::Measured(solver.store().reflectance(&amounts))
-        })
+    let measured: Vec<Target> = spectra(solver.store())
+        .into_iter()
+        .map(Target::Measured)
         .collect();
     time(&solver, "colour, daylight", &colours, Objective::Daylight)?;
     time(&solver, "reflectance, three lights", &measured, Objective::Lights)?;
@@ -65,6 +70,39 @@ fn main() -> Result<(), String> {
             .for_each(|r| println!("{}", spoken(r, &dyes)));
     }
     Ok(())
+}
+
+/// Reflectances that three of the dyes give.
+fn spectra(store: &Store) -> Vec<colour::Spectrum> {
+    let n = store.jars.len();
+    let amounts = |i: usize| [(i % n, 1.5), ((5 * i + 3) % n, 4.0), ((7 * i + 1) % n, 9.0)];
+    (0..SHADES.len())
+        .map(|i| store.reflectance(&amounts(i)))
+        .collect()
+}
+
+/// A row of numbers each, behind a word that says what they are.
+fn print_data(dyes: &[&DyeCard]) {
+    let row = |word: &str, numbers: &[f64]| {
+        let numbers: Vec<String> = numbers.iter().map(|v| format!("{v:e}")).collect();
+        println!("{word} {}", numbers.join(" "));
+    };
+    let store = Store::of(dyes);
+    dyes.iter().for_each(|dye| row("unit", &dye.unit_ks));
+    row("cloth", &ks_spectrum(white_cotton()));
+    row("k_max", &[store.cloth.k_max]);
+    for illuminant in Illuminant::ALL {
+        let viewing = Viewing {
+            illuminant,
+            observer: Observer::TenDegrees,
+        };
+        for axis in 0..3 {
+            let weights: Vec<f64> = viewing.weights().iter().map(|w| w[axis]).collect();
+            row("weight", &weights);
+        }
+        row("white", &viewing.white().to_array());
+    }
+    spectra(&store).iter().for_each(|r| row("target", r));
 }
 
 fn time(solver: &Solver, what: &str, targets: &[Target], objective: Objective) -> Result<(), String> {

@@ -24,6 +24,7 @@ fn dyeing(name: &str, choice: &[&str], dyes: usize) -> Dyeing {
         choice: choice.iter().map(|id| card(id)).collect(),
         dyes,
         most: 30.0,
+        fixed: Vec::new(),
     }
 }
 

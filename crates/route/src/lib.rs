@@ -49,6 +49,7 @@ pub use material::{Bath, Dose, Fate, Material, STORE, Stuff, Takes, store};
 pub use means::{Means, Zone};
 pub use money::{exchange, minor_digits, rounded};
 pub use operations::OPERATIONS;
+pub use operations::finish::strength_kept;
 pub use operations::wax::hand_error;
 pub use package::{Folded, Package};
 pub use patch::{DYES, Folds, Patch, fill, positions};

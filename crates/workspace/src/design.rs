@@ -2,8 +2,10 @@
 
 mod stamps;
 mod steps;
+mod targets;
 
 pub(crate) use stamps::StampStore;
+pub use targets::RegionTarget;
 
 use crate::Source;
 use crate::read::{Item, Sheet, Table, parse, remedy_for};
@@ -16,7 +18,16 @@ use std::sync::Arc;
 use units::{Length, Measure};
 use words::{Arg, Finding, Place, Weight, say};
 
-const KEYS: [&str; 7] = ["id", "name", "colourway", "note", "cloth", "stamps", "steps"];
+const KEYS: [&str; 8] = [
+    "id",
+    "name",
+    "colourway",
+    "note",
+    "cloth",
+    "stamps",
+    "steps",
+    "targets",
+];
 const CLOTH: [&str; 3] = ["width", "length", "weight"];
 
 /// A design file: what it holds, or what keeps it from being made.
@@ -30,6 +41,8 @@ pub struct DesignFile {
     pub design: Option<Arc<Design>>,
     /// Its revision, see [`route::revision`].
     pub revision: Option<[u8; 32]>,
+    /// Colours that the finished cloth is to carry, region by region.
+    pub targets: Vec<RegionTarget>,
     /// What was found in the file and its drawings.
     pub findings: Vec<Finding>,
     pub(crate) id_span: Range<usize>,
@@ -90,6 +103,7 @@ pub(crate) fn read(
     let sheet = Sheet::new(&source.path);
     let mut drawings = stamps::Drawings::new(dir, &source.path, stamps);
     let (mut id, mut id_span, mut places, mut design) = (None, 0..0, Vec::new(), None);
+    let mut targets = Vec::new();
     if let Some(document) = parse(source, &sheet) {
         let table = Table::document(&sheet, &document, &KEYS);
         if let Some(item) = table.item("id") {
@@ -104,6 +118,7 @@ pub(crate) fn read(
         let stamps = stamps::read(&table, &mut drawings);
         let mut used = Palette::new(dyes);
         let steps = steps::read(&table, &mut used, &stamps, &mut places);
+        targets = targets::read(&table, &steps);
         design = (|| {
             Some(Design {
                 id: id.clone()?,
@@ -132,6 +147,7 @@ pub(crate) fn read(
         path: source.path.clone(),
         design,
         revision,
+        targets,
         findings,
         id_span,
         steps: places,

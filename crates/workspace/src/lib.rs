@@ -29,7 +29,7 @@ mod workspace;
 mod write;
 
 pub use calendar::{CalendarSpec, Exception, Hours, Shift};
-pub use design::DesignFile;
+pub use design::{DesignFile, RegionTarget};
 pub use error::IoError;
 pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, Source, TRIALS, WORKSHOP};
 pub use learned::{Learned, learned};

@@ -3,9 +3,18 @@
 //!
 //! Only cloth has colour: dyes are shown as they look, everything else is ink.
 
+mod gamut;
 mod ladder;
 mod paper;
+mod shades;
 mod store;
 
+pub use gamut::{GamutTarget, gamut_svg};
 pub use ladder::{LadderSeries, ladder_series, ladder_svg};
+pub use shades::shades_svg;
 pub use store::{Store, StorePoint, store_points, store_svg};
+
+/// A colour of cloth as a screen shows it, `#rrggbb`.
+pub fn hex_of(lab: crate::Lab) -> String {
+    paper::seen_hex(lab)
+}

@@ -1,7 +1,7 @@
 //! A sheet to draw on.
 
 use crate::screen;
-use crate::spaces::lab;
+use crate::spaces::{Lab, lab};
 use crate::spectrum::Spectrum;
 use crate::viewing::{Viewing, xyz};
 use std::fmt::Write;
@@ -179,6 +179,14 @@ impl Paper {
 /// A reflectance as a screen shows it, `#rrggbb`.
 pub fn hex(reflectance: &Spectrum) -> String {
     let linear = screen::linear_under(xyz(reflectance, Viewing::DAYLIGHT), Viewing::DAYLIGHT.white());
+    let [r, g, b] = screen::bytes(screen::clip(linear).0);
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// A colour as a screen shows it, `#rrggbb`: adapted from the white that its L*a*b* is over.
+pub fn seen_hex(lab: Lab) -> String {
+    let white = Viewing::DAYLIGHT.white();
+    let linear = screen::linear_under(lab.xyz(white), white);
     let [r, g, b] = screen::bytes(screen::clip(linear).0);
     format!("#{r:02x}{g:02x}{b:02x}")
 }

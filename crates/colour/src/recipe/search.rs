@@ -227,6 +227,13 @@ impl<'a> Solver<'a> {
         let shade = self.shade(&combination.dyes, aim);
         let bounds = self.bounds(&combination.dyes);
         (*amounts, *value) = descend(&shade, amounts, &bounds, FINE);
+        // Where a dye does not help, the recipe without it is in the list; and a start from the spectrum lies on the
+        // right side of the hue circle unless the dyes are far from the target.
+        let unused = |amount: &f64| *amount < self.store.limits.least;
+        let spectral = target.reflectance().is_some() && *value <= WORTH_POLISH / 4.0;
+        if spectral || amounts[..combination.dyes.len()].iter().any(unused) {
+            return;
+        }
         for start in nearest_starts(&combination.lattice, target.lab()) {
             if *value <= MATCH {
                 break;

@@ -17,6 +17,7 @@ mod out;
 mod plan;
 mod plan_file;
 mod progress;
+mod shade;
 mod stamp;
 mod stop;
 mod studio;
@@ -124,6 +125,8 @@ enum Command {
     Cloth(cloth::Ask),
     /// From a drawing to copper: check it, make it buildable, print it for its maker
     Stamp(stamp::Ask),
+    /// Find recipes for colours
+    Shade(shade::Ask),
     /// Say what goes into each bath, bolt after bolt
     Baths(baths::Ask),
     /// Say what a lot, a bolt and a yard cost
@@ -164,6 +167,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Check(ask)) => check::run(&ask, voice),
         Some(Command::Cloth(ask)) => cloth::run(&ask, voice),
         Some(Command::Stamp(ask)) => stamp::run(&ask, voice),
+        Some(Command::Shade(ask)) => shade::run(&ask, voice),
         Some(Command::Baths(ask)) => baths::run(&ask, voice),
         Some(Command::Cost(ask)) => cost::run(&ask, voice),
         Some(Command::Window(ask)) => window::run(&ask, voice),
@@ -191,6 +195,7 @@ impl Command {
             Self::Stamp(ask) => ask.json(),
             Self::Check(ask) => ask.json,
             Self::Cloth(ask) => ask.json,
+            Self::Shade(ask) => ask.json,
             Self::Baths(ask) => ask.json,
             Self::Cost(ask) => ask.json,
             Self::Window(ask) => ask.json,

@@ -19,6 +19,40 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), End> {
     Ok(workspace::write_atomic(path, bytes)?)
 }
 
+/// Pixels to a unit of a drawing that is painted: sharp on a page of a hand's width.
+const PAINTED: f32 = 2.0;
+
+/// Writes a drawing as it is, or painted, as the name of the file ends.
+///
+/// # Errors
+/// If the name ends otherwise, or the system refuses.
+pub fn drawing(path: &Path, svg: &str) -> Result<(), End> {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
+    match ending.as_deref() {
+        Some("svg") => write(path, svg.as_bytes()),
+        Some("png") => {
+            let picture = crate::facts::raster::paint(svg, PAINTED).map_err(|f| End::refused(vec![f]))?;
+            let bytes =
+                cloth::png(&picture, 96.0 * f64::from(PAINTED)).map_err(|e| End::disk(path, &e.into()))?;
+            write(path, &bytes)
+        }
+        _ => {
+            let found = say!(
+                "{file} is no name for a plot",
+                "{file} bukan nama untuk grafik",
+                file = Arg::Name(path.display().to_string())
+            );
+            let finding = Finding::new("plot-name", Weight::Wrong, Place::Request, found);
+            Err(End::usage(finding.allow(say!(
+                "a name that ends in {svg} or {png}",
+                "nama yang berakhir {svg} atau {png}",
+                svg = Arg::Name(".svg".into()),
+                png = Arg::Name(".png".into())
+            ))))
+        }
+    }
+}
+
 /// Makes a picture and writes it band by band. Stopped, refused or failed, it leaves nothing.
 ///
 /// # Errors

@@ -14,6 +14,7 @@ pub mod plan;
 pub mod problem;
 pub mod raster;
 pub mod seen;
+pub mod shades;
 pub mod stamp;
 pub mod tank;
 pub mod window;

@@ -114,8 +114,11 @@ fn candidates(works: &Works, region: usize) -> Vec<Cause> {
         if !carries().any(|c| c.dyeing == at) {
             continue;
         }
-        causes.extend([Cause::Depth(at), Cause::Left(at)]);
-        if dyeing.choice.len() < works.cards.len() || dyeing.dyes < 3 {
+        causes.push(Cause::Left(at));
+        if dyeing.fixed.is_empty() {
+            causes.push(Cause::Depth(at));
+        }
+        if dyeing.fixed.is_empty() && (dyeing.choice.len() < works.cards.len() || dyeing.dyes < 3) {
             causes.push(Cause::Choice(at));
         }
         let whole = |c: &super::Carry| c.access.iter().all(|a| *a == 0.0) && c.keep.iter().all(|k| *k == 1.0);

@@ -10,6 +10,7 @@
 
 mod causes;
 mod model;
+mod reach;
 mod search;
 
 pub use causes::{Cause, Limit};
@@ -41,7 +42,7 @@ pub struct Works<'a> {
     pub regions: Vec<Region>,
 }
 
-/// A step that brings dye, whose recipe is sought.
+/// A step that brings dye.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Dyeing {
     /// What people call it.
@@ -52,6 +53,8 @@ pub struct Dyeing {
     pub dyes: usize,
     /// Most of each, g bound per kg of cloth.
     pub most: f64,
+    /// Dyes and amounts that stay as they are; nothing if its recipe is sought.
+    pub fixed: Vec<(usize, f64)>,
 }
 
 /// A step that takes dye by chlorine, whose dose is sought.
@@ -142,7 +145,14 @@ impl<'a> Works<'a> {
         );
         for d in &self.dyeings {
             let choice = !d.choice.is_empty() && d.choice.iter().all(|c| *c < cards);
-            check(&d.name, choice && (1..=3).contains(&d.dyes) && positive(d.most));
+            let fixed = d
+                .fixed
+                .iter()
+                .all(|(c, g)| *c < cards && *g >= 0.0 && g.is_finite());
+            check(
+                &d.name,
+                choice && fixed && (1..=3).contains(&d.dyes) && positive(d.most),
+            );
         }
         for b in &self.bleaches {
             let rates = b.rates.len() == cards && b.rates.iter().all(|k| *k >= 0.0 && k.is_finite());
@@ -170,7 +180,8 @@ impl<'a> Works<'a> {
                 parts && target && r.weight >= 0.0 && r.weight.is_finite() && r.tolerance >= 0.0,
             );
         }
-        let unknowns = self.dyeings.iter().map(|d| d.dyes).sum::<usize>() + bleaches;
+        let sought = self.dyeings.iter().filter(|d| d.fixed.is_empty());
+        let unknowns = sought.map(|d| d.dyes).sum::<usize>() + bleaches;
         if unknowns > MOST_UNKNOWNS {
             faults.push(too_many(unknowns));
         }

@@ -100,6 +100,26 @@ pub(crate) fn colours(works: &Works, settings: &Settings, light: &Light) -> Vec<
     works.regions.iter().map(colour).collect()
 }
 
+/// Share of a card's grams of a dyeing that is left on a kind of place under these doses.
+pub(super) fn amounts_left(works: &Works, carry: &Carry, card: usize, settings: &Settings) -> f64 {
+    let live = live(works, carry, card, Amount::Stands(1.0), settings, &[]);
+    carry.keep[card] * live.left(&[])
+}
+
+impl Works<'_> {
+    /// K of all dye on a kind of place.
+    pub(super) fn k_of(&self, part: &super::RegionPart, settings: &Settings) -> Row {
+        let mut k = [0.0; WIDE];
+        for carry in &part.carries {
+            for (card, amount) in settings.amounts.get(carry.dyeing).into_iter().flatten() {
+                let left = amounts_left(self, carry, *card, settings);
+                add(&mut k, amount * left, &row(&self.cards[*card].unit_ks));
+            }
+        }
+        k
+    }
+}
+
 fn parts(works: &Works, region: &Region, settings: &Settings, unknowns: &[Unknown]) -> Vec<ModelPart> {
     let whole: f64 = region.parts.iter().map(|p| p.share).sum();
     region
@@ -306,6 +326,7 @@ mod tests {
             choice: vec![0, 1],
             dyes: 2,
             most: 30.0,
+            fixed: Vec::new(),
         };
         let bleach = |rate: f64| Bleach {
             name: String::new(),

@@ -64,38 +64,60 @@ impl Works<'_> {
     /// # Errors
     /// Findings about numbers that cannot be solved with.
     pub fn solve(&self) -> Result<Answer, Vec<Finding>> {
+        let answer = self.search()?;
+        let missed = |(region, reached): (&super::Region, &Reached)| {
+            region.weight > 0.0 && reached.difference.is_some_and(|d| d > region.tolerance)
+        };
+        let missed: Vec<bool> = self.regions.iter().zip(&answer.regions).map(missed).collect();
+        self.explain(&answer.settings, &missed)
+    }
+
+    /// As [`Works::solve`], without asking why a region misses.
+    ///
+    /// # Errors
+    /// As [`Works::solve`].
+    pub fn search(&self) -> Result<Answer, Vec<Finding>> {
         let faults = self.faults();
         if !faults.is_empty() {
             return Err(faults);
         }
-        let lights = Light::all();
         let weights: Vec<f64> = self.regions.iter().map(|r| r.weight).collect();
-        let settings = search(self, &weights, &lights);
-        let seen = colours(self, &settings, &lights[0]);
+        let settings = search(self, &weights, &Light::all());
+        self.explain(&settings, &[])
+    }
+
+    /// The regions under these settings, taken as the best there are; for those that are marked as missed also the
+    /// nearest that they alone could come, and why they miss.
+    ///
+    /// # Errors
+    /// As [`Works::colours`].
+    pub fn explain(&self, settings: &Settings, missed: &[bool]) -> Result<Answer, Vec<Finding>> {
+        let seen = self.colours(settings)?;
+        let lights = Light::all();
         let regions = self
             .regions
             .iter()
-            .zip(&seen)
+            .zip(seen)
             .enumerate()
             .map(|(at, (region, lab))| {
-                let difference = region.target.map(|t| de2000(t, *lab));
-                let missed = difference.filter(|d| *d > region.tolerance && region.weight > 0.0);
-                let (nearest, limits) = match missed {
-                    Some(_) => {
-                        let (lab, off, limits) = limits(self, at, &settings, &lights);
-                        (Some((lab, off)), limits)
-                    }
-                    None => (None, Vec::new()),
+                let mut reached = Reached {
+                    lab,
+                    difference: region.target.map(|t| de2000(t, lab)),
+                    nearest: None,
+                    limits: Vec::new(),
                 };
-                Reached {
-                    lab: *lab,
-                    difference,
-                    nearest,
-                    limits,
+                if missed.get(at) == Some(&true) && region.target.is_some() {
+                    let (lab, off, causes) = limits(self, at, settings, &lights);
+                    reached.nearest = Some((lab, off));
+                    reached.limits = causes;
                 }
-            })
-            .collect();
-        Ok(Answer { settings, regions })
+                reached
+            });
+        let regions = regions.collect();
+        Ok(Answer {
+            settings: settings.clone(),
+            regions,
+        })
     }
 
     /// Colours of the regions under these settings. Dyes and bleaches that the route does not have are not read;
@@ -123,14 +145,14 @@ pub(super) fn search(works: &Works, weights: &[f64], lights: &[Light; 3]) -> Set
     let starts: &[f64] = if works.bleaches.is_empty() { &[1.0] } else { &DOSES };
     let from = |share: &f64| {
         let mut settings = Settings {
-            amounts: vec![Vec::new(); works.dyeings.len()],
+            amounts: works.dyeings.iter().map(|d| d.fixed.clone()).collect(),
             doses: works
                 .bleaches
                 .iter()
                 .map(|b| (share * b.most).max(b.least))
                 .collect(),
         };
-        for dyeing in 0..works.dyeings.len() {
+        for dyeing in sought(works) {
             let weights = search.weights_for(dyeing, true);
             if let Some(first) = search.choices(&settings, dyeing, &weights).into_iter().next() {
                 settings.amounts[dyeing] = first;
@@ -146,7 +168,7 @@ pub(super) fn search(works: &Works, weights: &[f64], lights: &[Light; 3]) -> Set
             best = there;
         }
     }
-    let all: Vec<usize> = (0..works.dyeings.len()).collect();
+    let all: Vec<usize> = sought(works).collect();
     for _ in 0..ROUNDS {
         let before = best.1;
         search.choose_again(&mut best, &all);
@@ -170,6 +192,11 @@ pub(super) fn again(works: &Works, settings: &Settings, dyeings: &[usize], light
     search.without_traces(best.0)
 }
 
+/// The dyeings whose recipes are sought.
+fn sought(works: &Works) -> impl Iterator<Item = usize> {
+    (0..works.dyeings.len()).filter(|at| works.dyeings[*at].fixed.is_empty())
+}
+
 struct Search<'s, 'a> {
     works: &'s Works<'a>,
     /// 0 for regions without target.
@@ -189,7 +216,8 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Gives each of these dyeings in turn the dyes with which all together come lowest.
     fn choose_again(&self, best: &mut (Settings, f64), dyeings: &[usize]) {
-        for dyeing in dyeings {
+        let open = |dyeing: &&usize| self.works.dyeings[**dyeing].fixed.is_empty();
+        for dyeing in dyeings.iter().filter(open) {
             let weights = self.weights_for(*dyeing, false);
             for choice in self.choices(&best.0, *dyeing, &weights) {
                 let mut next = best.0.clone();
@@ -204,8 +232,8 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Leaves out what cannot be weighed, and settles the rest.
     fn without_traces(&self, mut settings: Settings) -> Settings {
-        for dyes in &mut settings.amounts {
-            dyes.retain(|(_, amount)| *amount >= Limits::USUAL.least);
+        for dyeing in sought(self.works) {
+            settings.amounts[dyeing].retain(|(_, amount)| *amount >= Limits::USUAL.least);
         }
         self.together(&mut settings);
         settings
@@ -255,8 +283,8 @@ impl<'s, 'a> Search<'s, 'a> {
             bounds.low[place] = low;
             bounds.high[place] = high;
         };
-        for (dyeing, dyes) in settings.amounts.iter().enumerate() {
-            for (card, amount) in dyes {
+        for dyeing in sought(self.works) {
+            for (card, amount) in &settings.amounts[dyeing] {
                 let card = *card;
                 seek(
                     Unknown::Amount { dyeing, card },
@@ -272,8 +300,8 @@ impl<'s, 'a> Search<'s, 'a> {
         let model = Model::new(self.works, settings, &unknowns, &self.weights, self.lights);
         let (x, value) = descend(&model, &x, &bounds, 1e-7);
         let mut moved = x.iter();
-        for dyes in &mut settings.amounts {
-            for ((_, amount), x) in dyes.iter_mut().zip(&mut moved) {
+        for dyeing in sought(self.works) {
+            for ((_, amount), x) in settings.amounts[dyeing].iter_mut().zip(&mut moved) {
                 *amount = *x;
             }
         }
