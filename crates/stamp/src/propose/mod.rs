@@ -131,10 +131,16 @@ impl Proposal {
     /// Finds the changes that make a stamp buildable under these limits, for cloth of this width (mm).
     /// [`Report::buildable`] of `after` says whether it succeeded.
     pub fn of(stamp: &Stamp, limits: &Limits, cloth_mm: f64) -> Self {
+        Self::told(stamp, limits, cloth_mm, &|_| ())
+    }
+
+    /// [`Proposal::of`] that says how far it is, 0..1; most drawings need fewer rounds than are allowed.
+    pub fn told(stamp: &Stamp, limits: &Limits, cloth_mm: f64, progress: &dyn Fn(f64)) -> Self {
         let before = stamp.report(limits, cloth_mm);
         let mut changes: Vec<Change> = Vec::new();
         let mut report = before.clone();
         for round in 0..ROUNDS {
+            progress((round + 1) as f64 / (ROUNDS + 2) as f64);
             let found = cures::round(&report, limits, &changes);
             let found: Vec<Change> = found.into_iter().filter(|c| c.mm2() > NOTHING).collect();
             if found.is_empty() {
@@ -148,6 +154,7 @@ impl Proposal {
             let area = applied(&report.area, now);
             report = Report::of(&area, before.repeat_mm, before.build, limits, cloth_mm);
         }
+        progress((ROUNDS + 1) as f64 / (ROUNDS + 2) as f64);
         let changes = gathered(changes);
         let mut proposal = Self {
             before,

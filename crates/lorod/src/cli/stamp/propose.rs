@@ -2,6 +2,7 @@
 
 use super::drawing::{DrawingArgs, FaultOut, rounded};
 use crate::cli::end::REFUSED;
+use crate::cli::progress::Progress;
 use crate::cli::{End, out, tell, wire};
 use clap::Args;
 use serde::Serialize;
@@ -85,7 +86,11 @@ impl ChangeOut {
 /// If the drawing cannot be a stamp, or a number is no change.
 pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let ready = ask.drawing.ready()?;
-    let all = Proposal::of(&ready.drawn.stamp, &ready.limits, ready.cloth_mm);
+    let progress = Progress::new(&say!("proposing changes", "menyusun perubahan").say(voice));
+    let all = Proposal::told(&ready.drawn.stamp, &ready.limits, ready.cloth_mm, &|share| {
+        progress.at(share);
+    });
+    progress.done();
     if let Some(id) = ask
         .refuse
         .iter()
