@@ -1,4 +1,4 @@
-//! Pictures as PNG.
+//! Pictures in memory as PNG.
 
 use crate::Picture;
 
@@ -8,19 +8,7 @@ use crate::Picture;
 /// Only if the encoder fails, which it does for pictures without pixels.
 pub fn png(picture: &Picture, dpi: f64) -> Result<Vec<u8>, png::EncodingError> {
     let mut out = Vec::new();
-    let mut writer = encoder(&mut out, picture.width, picture.height, dpi).write_header()?;
-    writer.write_image_data(&picture.rgb)?;
-    writer.finish()?;
-    Ok(out)
-}
-
-pub(crate) fn encoder<'a, W: std::io::Write>(
-    out: W,
-    width: u32,
-    height: u32,
-    dpi: f64,
-) -> png::Encoder<'a, W> {
-    let mut encoder = png::Encoder::new(out, width, height);
+    let mut encoder = png::Encoder::new(&mut out, picture.width, picture.height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::RelativeColorimetric);
@@ -31,5 +19,8 @@ pub(crate) fn encoder<'a, W: std::io::Write>(
         yppu: per_metre,
         unit: png::Unit::Meter,
     }));
-    encoder
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&picture.rgb)?;
+    writer.finish()?;
+    Ok(out)
 }

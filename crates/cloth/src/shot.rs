@@ -1,11 +1,9 @@
 //! Pictures of any rectangle of a bolt.
 
-use crate::png_out::encoder;
 use crate::{Appearance, Bolt, Tiling, develop};
 use field::{Rect, Tile, srgb_bytes};
 use rayon::prelude::*;
 use route::Patch;
-use std::io::Write;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use units::Length;
 
@@ -58,6 +56,8 @@ pub enum Refused {
 pub enum NotWritten {
     /// It was refused or stopped.
     Refused(Refused),
+    /// What is there already is no beginning of this picture.
+    Another,
     /// The writer failed.
     Writer(std::io::Error),
 }
@@ -72,30 +72,25 @@ impl From<std::io::Error> for NotWritten {
         Self::Writer(error)
     }
 }
-impl From<png::EncodingError> for NotWritten {
-    fn from(error: png::EncodingError) -> Self {
-        Self::Writer(error.into())
-    }
-}
-
 /// Most pixels of a picture that is held in memory.
 pub(crate) const MOST_HELD: u64 = 120_000_000;
 /// Most pixels of a picture that is written as it is made: a bolt at 300 dpi has 2.1 thousand million.
-const MOST_WRITTEN: u64 = 2_500_000_000;
+pub(crate) const MOST_WRITTEN: u64 = 2_500_000_000;
 
 /// What every tile of a picture shares.
-struct Work<'a> {
+pub(crate) struct Work<'a> {
     bolt: &'a Bolt,
     appearance: Appearance,
-    pixels: Rect,
+    pub pixels: Rect,
     scale: Scale,
     /// Pixels of a tile, each way.
-    side: u32,
+    pub side: u32,
     steps: usize,
     tiling: &'a Tiling,
     progress: &'a (dyn Fn(f64) + Sync),
     stop: &'a AtomicBool,
-    done: AtomicU64,
+    /// Pixels done.
+    pub done: AtomicU64,
 }
 
 impl Shot {
@@ -129,57 +124,18 @@ impl Shot {
         progress: &(dyn Fn(f64) + Sync),
         stop: &AtomicBool,
     ) -> Result<Picture, Refused> {
-        let work = self.work(bolt, tiling, progress, stop, MOST_HELD)?;
+        let work = Work::new(bolt, self, tiling, progress, stop, MOST_HELD)?;
         let row = work.pixels.nx as usize * 3;
         let mut rgb = vec![0u8; row * work.pixels.ny as usize];
         rgb.par_chunks_mut(row * work.side as usize)
             .enumerate()
-            .for_each(|(band, out)| work.band(band as u32, out));
+            .for_each(|(band, out)| work.rows(band as u32 * work.side, out));
         work.finished()?;
         Ok(Picture {
             width: work.pixels.nx,
             height: work.pixels.ny,
             rgb,
         })
-    }
-
-    /// Makes the picture band by band and writes it as PNG with sRGB and the physical size; memory does not grow with
-    /// the picture. While one band is encoded the next is made.
-    ///
-    /// # Errors
-    /// [`NotWritten`] if the picture is refused or the writer fails. What was written by then is no picture.
-    pub fn write_png(
-        &self,
-        bolt: &Bolt,
-        tiling: &Tiling,
-        progress: &(dyn Fn(f64) + Sync),
-        stop: &AtomicBool,
-        out: impl Write + Send,
-    ) -> Result<(), NotWritten> {
-        let work = self.work(bolt, tiling, progress, stop, MOST_WRITTEN)?;
-        let mut writer = encoder(out, work.pixels.nx, work.pixels.ny, self.dpi).write_header()?;
-        let mut stream = writer.stream_writer()?;
-        let row = work.pixels.nx as usize * 3;
-        let make = |band: u32| {
-            let rows = work.side.min(work.pixels.ny - band * work.side) as usize;
-            let mut bytes = vec![0u8; row * rows];
-            work.band(band, &mut bytes);
-            bytes
-        };
-        let bands = work.pixels.ny.div_ceil(work.side);
-        let mut ready = make(0);
-        for band in 1..=bands {
-            let (written, next) = rayon::join(
-                || stream.write_all(&ready),
-                || if band < bands { make(band) } else { Vec::new() },
-            );
-            written?;
-            work.finished()?;
-            ready = next;
-        }
-        stream.finish()?;
-        writer.finish()?;
-        Ok(())
     }
 
     /// Its pixels, if there are some and no more than allowed.
@@ -197,34 +153,33 @@ impl Shot {
         }
         Ok(pixels)
     }
+}
 
-    fn work<'a>(
-        &self,
+impl<'a> Work<'a> {
+    pub fn new(
         bolt: &'a Bolt,
+        shot: &Shot,
         tiling: &'a Tiling,
         progress: &'a (dyn Fn(f64) + Sync),
         stop: &'a AtomicBool,
         allowed: u64,
-    ) -> Result<Work<'a>, Refused> {
-        let pixels = self.allowed(allowed)?;
-        let samples = self.samples();
-        Ok(Work {
+    ) -> Result<Self, Refused> {
+        let samples = shot.samples();
+        Ok(Self {
             bolt,
             appearance: Appearance::new(&bolt.design),
-            pixels,
-            scale: Scale::new(self.dpi, samples),
+            pixels: shot.allowed(allowed)?,
+            scale: Scale::new(shot.dpi, samples),
             side: (tiling.side / samples).max(1),
-            steps: self.steps,
+            steps: shot.steps,
             tiling,
             progress,
             stop,
             done: AtomicU64::new(0),
         })
     }
-}
 
-impl Work<'_> {
-    fn finished(&self) -> Result<(), Refused> {
+    pub fn finished(&self) -> Result<(), Refused> {
         if self.stop.load(Ordering::Relaxed) {
             Err(Refused::Stopped)
         } else {
@@ -232,31 +187,28 @@ impl Work<'_> {
         }
     }
 
-    /// Fills one band of tiles, `out` holding its rows.
-    fn band(&self, band: u32, out: &mut [u8]) {
+    /// Fills rows of the picture from row `first` on, in parallel tiles; leaves them as they are once it is stopped.
+    pub fn rows(&self, first: u32, out: &mut [u8]) {
         let (nx, row) = (self.pixels.nx, self.pixels.nx as usize * 3);
         let ny = (out.len() / row) as u32;
-        let y0 = self.pixels.y0 + (band * self.side) as i32;
-        let columns = nx.div_ceil(self.side);
-        let all = u64::from(columns) * u64::from(self.pixels.ny.div_ceil(self.side));
-        let tiles: Vec<(usize, usize, Vec<u8>)> = (0..columns)
+        let tiles: Vec<(usize, usize, Vec<u8>)> = (0..nx.div_ceil(self.side))
             .into_par_iter()
-            .map(|column| {
+            .filter_map(|column| {
                 let x0 = column * self.side;
                 let rect = Rect {
                     x0: self.pixels.x0 + x0 as i32,
-                    y0,
+                    y0: self.pixels.y0 + first as i32,
                     nx: self.side.min(nx - x0),
                     ny,
                 };
-                let stopped = self.stop.load(Ordering::Relaxed);
-                let bytes = if stopped {
-                    vec![0; rect.area() * 3]
-                } else {
-                    self.tile(rect)
-                };
-                (self.progress)((self.done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / all as f64);
-                (x0 as usize, rect.nx as usize, bytes)
+                if self.stop.load(Ordering::Relaxed) {
+                    return None;
+                }
+                let bytes = self.tile(rect);
+                let area = rect.area() as u64;
+                let done = self.done.fetch_add(area, Ordering::Relaxed) + area;
+                (self.progress)(done as f64 / self.pixels.area() as f64);
+                Some((x0 as usize, rect.nx as usize, bytes))
             })
             .collect();
         for (x0, nx, bytes) in tiles {

@@ -153,25 +153,3 @@ fn a_stopped_or_senseless_picture_is_refused() {
         Err(cloth::Refused::TooLarge { .. })
     ));
 }
-
-/// A picture written as it is made is the picture held in memory.
-#[test]
-fn a_written_png_has_the_pixels_of_the_picture() {
-    let bolt = common::bolt();
-    let place = shot(0.2, 3.0, 0.06, 0.09, 100.0, 99);
-    let tiling = Tiling { side: 50, starve: 0 };
-    let mut file = Vec::new();
-    place
-        .write_png(&bolt, &tiling, &QUIET, &AtomicBool::new(false), &mut file)
-        .expect("a file");
-    let mut reader = png::Decoder::new(std::io::Cursor::new(&file))
-        .read_info()
-        .expect("a PNG");
-    let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
-    reader.next_frame(&mut pixels).expect("pixels");
-    assert!(pixels == take(&bolt, &place, &tiling));
-    let size = reader.info().pixel_dims.expect("a physical size");
-    // 100 dpi is 3937 pixels a metre.
-    assert_eq!((size.xppu, size.unit), (3937, png::Unit::Meter));
-    assert!(reader.info().srgb.is_some());
-}
