@@ -1,6 +1,8 @@
 //! `cargo xtask bench`: the compiled kernels beside numpy and scipy doing the same work, and plans beside published
 //! results.
 
+mod page;
+
 use crate::run::{Outcome, cargo, read, root, run};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -14,8 +16,8 @@ const SAME_WORK: &[(&str, &[&str])] = &[
     ("colour", &["reflect 31 x 6", "sRGB bytes"]),
 ];
 
-/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are; then how long a stamp's check
-/// takes as the drawing grows, and what each operation of a full route costs.
+/// Measures both sides, one thread each, and prints ns per sample and how many times faster we are; then how long a
+/// stamp's check takes as the drawing grows, and what each operation of a full route costs. Ratios go to `docs/bench.md`.
 pub fn bench() -> Outcome {
     let python = python()?;
     let numpy = read(one_thread(
@@ -29,8 +31,31 @@ pub fn bench() -> Outcome {
         "--example",
         "kernels",
     ]))?;
-    let table = table(&numpy_lines(&numpy)?, &Columns::parse(&ours)?)?;
-    print!("\n{table}");
+    let (numpy, ours) = (numpy_lines(&numpy)?, Columns::parse(&ours)?);
+    print!("\n{}", table(&numpy, &ours)?);
+    let stages = |dpi: &str, level: &str| {
+        read(&mut cargo(&[
+            "run",
+            "--quiet",
+            "--release",
+            "--package",
+            "cloth",
+            "--example",
+            "stages",
+            "--",
+            dpi,
+            level,
+        ]))
+    };
+    println!("\nfull route at 10 dpi, 16 samples a pixel, one thread, ns per sample");
+    print!("{}", stages("10", "avx512")?);
+    println!("\nfull route at 100 dpi, one sample a pixel, one thread, ns per sample");
+    let widest = stages("100", "avx512")?;
+    print!("{widest}");
+    let page = page::page(&numpy, &ours, &widest, &stages("100", "avx2")?)?;
+    let to = root().join("docs/bench.md");
+    std::fs::write(&to, page).map_err(|why| format!("{}: {why}", to.display()))?;
+    println!("\nwrote {}", to.display());
     println!("\na stamp checked, every core");
     run(&mut cargo(&[
         "run",
@@ -41,23 +66,6 @@ pub fn bench() -> Outcome {
         "--example",
         "check_speed",
     ]))?;
-    for (dpi, what) in [
-        ("100", "one sample a pixel"),
-        ("10", "16 samples a pixel, per sample"),
-    ] {
-        println!("\nfull route at {dpi} dpi, {what}, one thread, ns per sample");
-        run(&mut cargo(&[
-            "run",
-            "--quiet",
-            "--release",
-            "--package",
-            "cloth",
-            "--example",
-            "stages",
-            "--",
-            dpi,
-        ]))?;
-    }
     println!("\none shade over all triples of 12 dyes under three lights, one thread, ms");
     print!("{}", shades(&python)?);
     println!("\nplans beside the best known and the published optima");
@@ -196,6 +204,16 @@ impl Columns {
         }
         Ok(Self { levels, rows })
     }
+
+    fn of(&self, kernel: &str, level: usize) -> Outcome<f64> {
+        let row = self.rows.get(kernel);
+        row.map(|row| row[level])
+            .ok_or_else(|| format!("the kernels example has no {kernel:?}"))
+    }
+
+    fn sum(&self, kernels: &[&str], level: usize) -> Outcome<f64> {
+        kernels.iter().map(|kernel| self.of(kernel, level)).sum()
+    }
 }
 
 fn table(numpy: &BTreeMap<String, f64>, ours: &Columns) -> Outcome<String> {
@@ -210,14 +228,7 @@ fn table(numpy: &BTreeMap<String, f64>, ours: &Columns) -> Outcome<String> {
             .ok_or_else(|| format!("bench/kernels.py does not measure {kernel}"))?;
         out.push_str(&format!("{kernel:<10}{theirs:>10.2}"));
         for level in 0..ours.levels.len() {
-            let mut ns = 0.0;
-            for part in *parts {
-                let row = ours
-                    .rows
-                    .get(*part)
-                    .ok_or_else(|| format!("the kernels example has no {part:?}"))?;
-                ns += row[level];
-            }
+            let ns = ours.sum(parts, level)?;
             out.push_str(&format!("{ns:>12.2}{:>8.1}x", theirs / ns));
         }
         out.push('\n');

@@ -9,7 +9,7 @@ use std::process::ExitCode;
 
 const HELP: &str = "\
 cargo xtask check                  everything that must hold: format, lints, the release binary, all tests
-cargo xtask bench                  the cloth's kernels beside numpy, in ns per sample; plans beside published results
+cargo xtask bench                  the cloth's kernels beside numpy, in ns per sample; plans beside published results; writes docs/bench.md
 cargo xtask fuzz [CASES] [CRATE]   all tests with CASES random cases per property (default 20000)";
 
 fn main() -> ExitCode {

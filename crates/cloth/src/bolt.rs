@@ -3,7 +3,7 @@
 use crate::develop::{Tiling, develop};
 use field::{Grid, Lattice, Plane, Rect, Tile};
 use rayon::prelude::*;
-use route::{Before, Design, Fold, Hand, Look, LotShape, Means, Package, Takes, Workshop};
+use route::{Before, Design, Fold, Hand, Look, LotShape, Means, Package, Takes, Workshop, bolt_keys};
 use std::sync::Arc;
 
 /// Everything decided over one bolt, shared read-only by all tiles.
@@ -20,6 +20,8 @@ pub struct Bolt {
     pub means: Vec<Means>,
     /// What each step took.
     pub takes: Vec<Takes>,
+    /// Keys of the cloth: white, then after each step ([`bolt_keys`]).
+    pub keys: Vec<[u8; 32]>,
 }
 
 /// The bolt averaged before the first step and after each, and what each step took. No picture is made.
@@ -56,6 +58,7 @@ impl Bolt {
             packages: Vec::new(),
             means,
             takes,
+            keys: bolt_keys(design, lot, shop),
         };
         let mut package: Option<Arc<Package>> = None;
         let steps = upto.map_or(design.steps.len(), |last| (last + 1).min(design.steps.len()));

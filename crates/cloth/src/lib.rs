@@ -5,7 +5,9 @@
 //! parallel tiles. A [`Film`] shows cloth while its route is being changed: what comes before the change is not done
 //! again. The same bits come out for any tile size, thread count and SIMD width.
 //!
-//! This crate knows no files and no pages: PNG leaves it as bytes.
+//! [`Shot::write`] writes pictures of any size strip by strip, [`Pyramid`] the same cloth at many resolutions.
+//!
+//! This crate knows no files and no pages: pictures leave it as bytes.
 
 mod afar;
 pub mod aim;
@@ -16,6 +18,7 @@ mod film;
 pub mod lot;
 pub mod photo;
 mod png_out;
+mod pyramid;
 mod sheet;
 mod shot;
 mod sight;
@@ -27,6 +30,7 @@ pub use bolt::{Bolt, averages};
 pub use develop::{Tiling, develop};
 pub use film::{Film, Scene};
 pub use png_out::png;
+pub use pyramid::{Level, Place, Pyramid, TILE};
 pub use sheet::{Disk, Format};
 pub use shot::{NotWritten, Picture, Refused, Shot};
 pub use sight::{Reading, read_halves, read_regions};

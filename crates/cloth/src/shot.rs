@@ -3,7 +3,7 @@
 use crate::{Appearance, Bolt, Tiling, develop};
 use field::{Rect, Tile, srgb_bytes};
 use rayon::prelude::*;
-use route::Patch;
+use route::{Patch, light_key};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use units::Length;
 
@@ -96,7 +96,7 @@ pub(crate) struct Work<'a> {
 impl Shot {
     /// Samples per pixel and axis: no sample wider than 0.6 mm, at most 4.
     pub fn samples(&self) -> u32 {
-        ((25.4 / self.dpi / 0.6).ceil() as u32).clamp(1, 4)
+        samples_at(self.dpi)
     }
 
     /// The picture's rectangle in pixels of the bolt's global grid.
@@ -138,6 +138,22 @@ impl Shot {
         })
     }
 
+    /// What the picture is of, for its file: two pictures with the same words have the same pixels.
+    pub fn of(&self, bolt: &Bolt) -> String {
+        let steps = self.steps.min(bolt.hands.len());
+        let hex = |key: &[u8; 32]| -> String { key.iter().map(|byte| format!("{byte:02x}")).collect() };
+        let pixels = self.pixels();
+        format!(
+            "lorod {}: cloth {} light {} from {} {} at {} dpi",
+            env!("CARGO_PKG_VERSION"),
+            hex(&bolt.keys[steps]),
+            hex(&light_key(&bolt.design)),
+            pixels.x0,
+            pixels.y0,
+            self.dpi
+        )
+    }
+
     /// Its pixels, if there are some and no more than allowed.
     pub(crate) fn allowed(&self, allowed: u64) -> Result<Rect, Refused> {
         let pixels = self.pixels();
@@ -155,6 +171,11 @@ impl Shot {
     }
 }
 
+/// Samples per pixel and axis.
+fn samples_at(dpi: f64) -> u32 {
+    ((25.4 / dpi / 0.6).ceil() as u32).clamp(1, 4)
+}
+
 impl<'a> Work<'a> {
     pub fn new(
         bolt: &'a Bolt,
@@ -164,19 +185,33 @@ impl<'a> Work<'a> {
         stop: &'a AtomicBool,
         allowed: u64,
     ) -> Result<Self, Refused> {
-        let samples = shot.samples();
-        Ok(Self {
+        let pixels = shot.allowed(allowed)?;
+        Ok(Self::over(bolt, shot, shot.dpi, pixels, tiling, progress, stop))
+    }
+
+    /// Over other pixels than the shot's own, at another resolution.
+    pub fn over(
+        bolt: &'a Bolt,
+        shot: &Shot,
+        dpi: f64,
+        pixels: Rect,
+        tiling: &'a Tiling,
+        progress: &'a (dyn Fn(f64) + Sync),
+        stop: &'a AtomicBool,
+    ) -> Self {
+        let samples = samples_at(dpi);
+        Self {
             bolt,
             appearance: Appearance::new(&bolt.design),
-            pixels: shot.allowed(allowed)?,
-            scale: Scale::new(shot.dpi, samples),
+            pixels,
+            scale: Scale::new(dpi, samples),
             side: (tiling.side / samples).max(1),
             steps: shot.steps,
             tiling,
             progress,
             stop,
             done: AtomicU64::new(0),
-        })
+        }
     }
 
     pub fn finished(&self) -> Result<(), Refused> {
@@ -189,33 +224,47 @@ impl<'a> Work<'a> {
 
     /// Fills rows of the picture from row `first` on, in parallel tiles; leaves them as they are once it is stopped.
     pub fn rows(&self, first: u32, out: &mut [u8]) {
-        let (nx, row) = (self.pixels.nx, self.pixels.nx as usize * 3);
-        let ny = (out.len() / row) as u32;
-        let tiles: Vec<(usize, usize, Vec<u8>)> = (0..nx.div_ceil(self.side))
+        let ny = (out.len() / (self.pixels.nx as usize * 3)) as u32;
+        let band = Rect {
+            y0: self.pixels.y0 + first as i32,
+            ny,
+            ..self.pixels
+        };
+        let made: Vec<(Rect, Vec<u8>)> = tiles(band, self.side.max(ny))
             .into_par_iter()
-            .filter_map(|column| {
-                let x0 = column * self.side;
-                let rect = Rect {
-                    x0: self.pixels.x0 + x0 as i32,
-                    y0: self.pixels.y0 + first as i32,
-                    nx: self.side.min(nx - x0),
-                    ny,
-                };
-                if self.stop.load(Ordering::Relaxed) {
-                    return None;
-                }
+            .filter(|_| !self.stop.load(Ordering::Relaxed))
+            .map(|rect| {
                 let bytes = self.tile(rect);
-                let area = rect.area() as u64;
-                let done = self.done.fetch_add(area, Ordering::Relaxed) + area;
-                (self.progress)(done as f64 / self.pixels.area() as f64);
-                Some((x0 as usize, rect.nx as usize, bytes))
+                self.add(rect.area() as u64, self.pixels.area() as f64);
+                (rect, bytes)
             })
             .collect();
-        for (x0, nx, bytes) in tiles {
-            for (line, source) in out.chunks_exact_mut(row).zip(bytes.chunks_exact(nx * 3)) {
-                line[x0 * 3..(x0 + nx) * 3].copy_from_slice(source);
-            }
+        for (rect, bytes) in made {
+            lay(&bytes, rect, band, out);
         }
+    }
+
+    /// Says how many pixels of all more are done.
+    pub fn add(&self, pixels: u64, all: f64) {
+        let done = self.done.fetch_add(pixels, Ordering::Relaxed) + pixels;
+        (self.progress)(done as f64 / all);
+    }
+
+    /// A part of the picture, made by this thread alone; `None` once it is stopped.
+    pub fn part(&self, rect: Rect) -> Option<Picture> {
+        let row = rect.nx as usize * 3;
+        let mut rgb = vec![0u8; row * rect.ny as usize];
+        for tile in tiles(rect, self.side) {
+            if self.stop.load(Ordering::Relaxed) {
+                return None;
+            }
+            lay(&self.tile(tile), tile, rect, &mut rgb);
+        }
+        Some(Picture {
+            width: rect.nx,
+            height: rect.ny,
+            rgb,
+        })
     }
 
     fn tile(&self, rect: Rect) -> Vec<u8> {
@@ -261,6 +310,32 @@ impl Scale {
         let mut bytes = vec![0u8; light[0].len() * 3];
         srgb_bytes([&light[0], &light[1], &light[2]], &mut bytes);
         bytes
+    }
+}
+
+/// A rectangle cut into tiles of at most `side`, row by row.
+pub(crate) fn tiles(all: Rect, side: u32) -> Vec<Rect> {
+    let side = side.max(1);
+    let cut = |n: u32| (0..n.div_ceil(side)).map(move |k| (k * side, side.min(n - k * side)));
+    let rows = cut(all.ny);
+    rows.flat_map(|(y, ny)| cut(all.nx).map(move |(x, nx)| (x, y, nx, ny)))
+        .map(|(x, y, nx, ny)| Rect {
+            x0: all.x0 + x as i32,
+            y0: all.y0 + y as i32,
+            nx,
+            ny,
+        })
+        .collect()
+}
+
+/// Puts the pixels of a part where they belong in those of the whole.
+pub(crate) fn lay(pixels: &[u8], part: Rect, whole: Rect, out: &mut [u8]) {
+    let (row, width) = (whole.nx as usize * 3, part.nx as usize * 3);
+    let from = part.x0.abs_diff(whole.x0) as usize * 3;
+    let first = part.y0.abs_diff(whole.y0) as usize;
+    let lines = out.chunks_exact_mut(row).skip(first);
+    for (line, source) in lines.zip(pixels.chunks_exact(width)) {
+        line[from..from + width].copy_from_slice(source);
     }
 }
 

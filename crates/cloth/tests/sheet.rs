@@ -26,7 +26,7 @@ fn shot() -> Shot {
 
 fn written(bolt: &Bolt, format: Format, tiling: &Tiling, begun: Vec<u8>) -> Result<Vec<u8>, NotWritten> {
     let mut disk = Cursor::new(begun);
-    shot().write(bolt, format, "a test", tiling, &QUIET, &GO, &mut disk)?;
+    shot().write(bolt, format, tiling, &QUIET, &GO, &mut disk)?;
     Ok(disk.into_inner())
 }
 
@@ -42,16 +42,14 @@ fn a_png_has_the_pixels_of_the_picture() {
     let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
     reader.next_frame(&mut pixels).expect("pixels");
     reader.finish().expect("a whole file");
-    let picture = shot()
-        .take(&bolt, &SMALL, &QUIET, &GO)
-        .expect("a picture");
+    let picture = shot().take(&bolt, &SMALL, &QUIET, &GO).expect("a picture");
     assert!(pixels == picture.rgb);
     let info = reader.info();
     let size = info.pixel_dims.expect("a physical size");
     // 100 dpi is 3937 pixels a metre.
     assert_eq!((size.xppu, size.unit), (3937, png::Unit::Meter));
     assert!(info.srgb.is_some());
-    assert_eq!(info.uncompressed_latin1_text[0].text, "a test");
+    assert_eq!(info.uncompressed_latin1_text[0].text, shot().of(&bolt));
 }
 
 #[test]
@@ -65,9 +63,7 @@ fn a_tiff_has_the_pixels_of_the_picture() {
     let tiff::decoder::DecodingResult::U8(pixels) = reader.read_image().expect("pixels") else {
         panic!("not bytes");
     };
-    let picture = shot()
-        .take(&bolt, &SMALL, &QUIET, &GO)
-        .expect("a picture");
+    let picture = shot().take(&bolt, &SMALL, &QUIET, &GO).expect("a picture");
     assert_eq!(
         reader.dimensions().expect("a size"),
         (picture.width, picture.height)
@@ -76,7 +72,7 @@ fn a_tiff_has_the_pixels_of_the_picture() {
     let text = reader
         .get_tag_ascii_string(tiff::tags::Tag::ImageDescription)
         .expect("a text");
-    assert_eq!(text, "a test");
+    assert_eq!(text, shot().of(&bolt));
 }
 
 #[test]
@@ -127,7 +123,7 @@ fn what_is_there_is_not_made_again() {
     };
     let mut disk = Cursor::new(file[..file.len() - 200].to_vec());
     shot()
-        .write(&bolt, Format::Png, "a test", &SMALL, &hear, &GO, &mut disk)
+        .write(&bolt, Format::Png, &SMALL, &hear, &GO, &mut disk)
         .expect("a file");
     assert!(disk.into_inner() == file);
     // Two tiles of 50 pixels across; the first ends beyond 128 of 142 rows.
@@ -140,10 +136,17 @@ fn another_picture_is_not_gone_on_with() {
     let bolt = common::bolt();
     for format in [Format::Png, Format::Tiff] {
         let file = whole(&bolt, format);
-        let mut disk = Cursor::new(file.clone());
-        let other = shot().write(&bolt, format, "another", &SMALL, &QUIET, &GO, &mut disk);
-        assert!(matches!(other, Err(NotWritten::Another)), "{format:?}");
-        assert!(disk.into_inner() == file, "it is left as it is");
+        let near = Shot {
+            x: Length(0.21),
+            ..shot()
+        };
+        let early = Shot { steps: 12, ..shot() };
+        for other in [near, early] {
+            let mut disk = Cursor::new(file.clone());
+            let refused = other.write(&bolt, format, &SMALL, &QUIET, &GO, &mut disk);
+            assert!(matches!(refused, Err(NotWritten::Another)), "{format:?}");
+            assert!(disk.into_inner() == file, "it is left as it is");
+        }
     }
 }
 
@@ -155,7 +158,7 @@ fn a_stopped_run_leaves_a_beginning() {
         let stop = AtomicBool::new(false);
         let half = |share: f64| stop.store(share > 0.5, Ordering::Relaxed);
         let mut disk = Cursor::new(Vec::new());
-        let stopped = shot().write(&bolt, format, "a test", &SMALL, &half, &stop, &mut disk);
+        let stopped = shot().write(&bolt, format, &SMALL, &half, &stop, &mut disk);
         assert!(matches!(stopped, Err(NotWritten::Refused(Refused::Stopped))));
         let begun = disk.into_inner();
         assert!(begun.len() < file.len());

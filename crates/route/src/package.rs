@@ -119,6 +119,24 @@ impl Package {
         self.ready().at(x, y)
     }
 
+    /// Points anywhere, many at once: positions as (x, y), mm.
+    pub fn probe(&self, places: impl Iterator<Item = (f32, f32)>) -> Vec<Folded> {
+        let (xs, ys): (Vec<f32>, Vec<f32>) = places.unzip();
+        let mut arrays: [Vec<f32>; 5] = std::array::from_fn(|_| vec![0.0; xs.len()]);
+        let [u, v, depth, crest, facet] = &mut arrays;
+        points(&self.ready(), &xs, &ys, u, v, depth, crest, facet);
+        let [u, v, depth, crest, facet] = arrays;
+        (0..xs.len())
+            .map(|i| Folded {
+                u: u[i],
+                v: v[i],
+                depth: depth[i],
+                crest: crest[i],
+                facet: facet[i],
+            })
+            .collect()
+    }
+
     /// The map under a rectangle of a lattice.
     pub fn map(&self, lattice: Lattice, rect: Rect) -> Folds {
         let n = rect.nx as usize * rect.ny as usize;
@@ -160,7 +178,15 @@ field::lanes! {
     fn map_row(package: &Ready, y: f32, xs: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
         for from in (0..xs.len()).step_by(BLOCK) {
             let to = (from + BLOCK).min(xs.len());
-            package.block(y, &xs[from..to], &mut u[from..to], &mut v[from..to], &mut depth[from..to], &mut crest[from..to], &mut facet[from..to]);
+            package.block(|_| y, &xs[from..to], &mut u[from..to], &mut v[from..to], &mut depth[from..to], &mut crest[from..to], &mut facet[from..to]);
+        }
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn points(package: &Ready, xs: &[f32], ys: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
+        for from in (0..xs.len()).step_by(BLOCK) {
+            let to = (from + BLOCK).min(xs.len());
+            package.block(|i| ys[from..to][i], &xs[from..to], &mut u[from..to], &mut v[from..to], &mut depth[from..to], &mut crest[from..to], &mut facet[from..to]);
         }
     }
 }
@@ -169,7 +195,7 @@ impl Ready {
     /// One point. Positions in mm on the open cloth.
     pub fn at(&self, x: f32, y: f32) -> Folded {
         let (mut u, mut v, mut depth, mut crest, mut facet) = ([0.0], [0.0], [0.0], [0.0], [0.0]);
-        self.block(y, &[x], &mut u, &mut v, &mut depth, &mut crest, &mut facet);
+        self.block(|_| y, &[x], &mut u, &mut v, &mut depth, &mut crest, &mut facet);
         Folded {
             u: u[0],
             v: v[0],
@@ -179,12 +205,12 @@ impl Ready {
         }
     }
 
-    /// A few points of a row: the same arithmetic for one as for many.
+    /// A few points, all of one row or not: the same arithmetic for one as for many.
     #[inline(always)]
     #[allow(clippy::too_many_arguments)]
     fn block(
         &self,
-        y: f32,
+        y_at: impl Fn(usize) -> f32,
         xs: &[f32],
         u: &mut [f32],
         v: &mut [f32],
@@ -202,7 +228,7 @@ impl Ready {
         );
         let seed = self.seed;
         for i in 0..n {
-            (u[i], v[i]) = shear(xs[i], y, seed);
+            (u[i], v[i]) = shear(xs[i], y_at(i), seed);
             depth[i] = 0.0;
             crest[i] = 0.0;
         }
@@ -221,6 +247,7 @@ impl Ready {
         }
         let per_mm = 1.0 / self.crumple;
         for i in 0..n {
+            let y = y_at(i);
             let (nx, ny) = (xs[i] / 61.0, y / 61.0);
             let (wx, wy) = (
                 xs[i] + 14.0 * noise(nx, ny, seed ^ 11),

@@ -151,10 +151,7 @@ const PROBES: usize = 12_000;
 
 /// The package at places spread evenly over the bolt.
 pub fn probe(package: &Package, lot: &LotShape) -> Vec<Folded> {
-    let ready = package.ready();
-    spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES)
-        .map(|(x, y)| ready.at(x, y))
-        .collect()
+    package.probe(spread(lot.cloth.width.to_mm(), lot.cloth.length.to_mm(), PROBES))
 }
 
 /// How much dye a place of the package is likely to hold, for means that must count dye and not area. Dye laid on the

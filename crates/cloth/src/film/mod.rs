@@ -33,7 +33,7 @@
 mod store;
 
 use crate::develop::act;
-use crate::shot::{MOST_HELD, Scale};
+use crate::shot::{MOST_HELD, Scale, lay, tiles};
 use crate::{Appearance, Bolt, Picture, Refused, Shot, Tiling};
 use field::Rect;
 use rayon::prelude::*;
@@ -71,8 +71,6 @@ pub struct Scene {
     /// The bolt, ready to the last step.
     pub bolt: Bolt,
     appearance: Appearance,
-    /// Of the white cloth, then after each step.
-    keys: Vec<Key>,
     light: Key,
     /// Steps it shares with the scene before it.
     parts: usize,
@@ -89,7 +87,7 @@ pub struct Film {
 impl Scene {
     /// Key of the cloth after `steps` steps: the same key, the same cloth.
     pub fn key(&self, steps: usize) -> Key {
-        self.keys[steps.min(self.keys.len() - 1)]
+        self.bolt.keys[steps.min(self.bolt.keys.len() - 1)]
     }
 
     /// Steps whose state is worth keeping on the way to `end`.
@@ -116,12 +114,15 @@ impl Film {
         let keys = bolt_keys(design, lot, shop);
         let light = light_key(design);
         let mut scenes = lock(&self.scenes);
-        if let Some(at) = scenes.iter().position(|s| s.keys == keys && s.light == light) {
+        if let Some(at) = scenes
+            .iter()
+            .position(|s| s.bolt.keys == keys && s.light == light)
+        {
             let found = scenes.remove(at);
             scenes.push(found.clone());
             return found;
         }
-        let alike = |s: &Scene| s.keys.iter().zip(&keys).take_while(|(a, b)| a == b).count();
+        let alike = |s: &Scene| s.bolt.keys.iter().zip(&keys).take_while(|(a, b)| a == b).count();
         let nearest = scenes.iter().max_by_key(|s| alike(s)).cloned();
         drop(scenes);
         let parts = nearest.as_ref().map_or(0, |s| alike(s).saturating_sub(1));
@@ -129,7 +130,6 @@ impl Film {
         let made = Arc::new(Scene {
             bolt: Bolt::prepare_after(begun, design, lot, shop, None),
             appearance: Appearance::new(design),
-            keys,
             light,
             parts,
         });
@@ -244,20 +244,10 @@ impl<'a> Run<'a> {
                 Ok((*rect, pixels))
             })
             .collect::<Result<_, Refused>>()?;
-        let row = self.pixels.nx as usize * 3;
         let joined = |n: usize| {
-            let mut rgb = vec![0u8; row * self.pixels.ny as usize];
+            let mut rgb = vec![0u8; self.pixels.area() * 3];
             for (rect, pixels) in &made {
-                let from = rect.x0.abs_diff(self.pixels.x0) as usize * 3;
-                let first = rect.y0.abs_diff(self.pixels.y0) as usize;
-                let width = rect.nx as usize * 3;
-                for (line, source) in rgb
-                    .chunks_exact_mut(row)
-                    .skip(first)
-                    .zip(pixels[n].chunks_exact(width))
-                {
-                    line[from..from + width].copy_from_slice(source);
-                }
+                lay(&pixels[n], *rect, self.pixels, &mut rgb);
             }
             Picture {
                 width: self.pixels.nx,
@@ -274,8 +264,8 @@ impl<'a> Run<'a> {
     fn tile(&self, rect: Rect, wanted: &[usize]) -> Result<Vec<Arc<[u8]>>, Refused> {
         let tile = self.scale.tile(rect);
         let place: Place = (tile.core, self.scale.pitch.to_bits(), self.scale.samples);
-        let pixels_at = |steps: usize| Held::Pixels(self.scene.keys[steps], self.scene.light, place);
-        let state_at = |steps: usize| Held::State(self.scene.keys[steps], place);
+        let pixels_at = |steps: usize| Held::Pixels(self.scene.bolt.keys[steps], self.scene.light, place);
+        let state_at = |steps: usize| Held::State(self.scene.bolt.keys[steps], place);
         let mut found: Vec<Option<Arc<[u8]>>> = {
             let mut kept = lock(&self.film.kept);
             let pixels = |n: &usize| match kept.get(&pixels_at(*n)) {
@@ -341,21 +331,6 @@ impl<'a> Run<'a> {
         let bytes = copy.bytes();
         lock(&self.film.kept).put(key, Kept::State(Arc::new(copy)), bytes);
     }
-}
-
-/// A rectangle cut into tiles of at most `side`, row by row.
-fn tiles(all: Rect, side: u32) -> Vec<Rect> {
-    let side = side.max(1);
-    let cut = |n: u32| (0..n.div_ceil(side)).map(move |k| (k * side, side.min(n - k * side)));
-    let rows = cut(all.ny);
-    rows.flat_map(|(y, ny)| cut(all.nx).map(move |(x, nx)| (x, y, nx, ny)))
-        .map(|(x, y, nx, ny)| Rect {
-            x0: all.x0 + x as i32,
-            y0: all.y0 + y as i32,
-            nx,
-            ny,
-        })
-        .collect()
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

@@ -79,18 +79,16 @@ trait Sheet: Sync + Send {
 
 impl Shot {
     /// Makes the picture band by band and writes it as it is made; memory does not grow with the picture. While one band
-    /// is packed the next is made. Where `disk` holds the beginning of the same picture (`of` tells: what it is of, in
-    /// ASCII), the run goes on from there, and the file comes out the same to the byte.
+    /// is packed the next is made. Where `disk` holds the beginning of the same picture ([`Shot::of`] stands in it), the
+    /// run goes on from there, and the file comes out the same to the byte.
     ///
     /// # Errors
     /// [`NotWritten`] if the picture is refused or stopped, `disk` holds something else, or fails. What was written by
     /// then is a beginning.
-    #[allow(clippy::too_many_arguments)]
     pub fn write(
         &self,
         bolt: &Bolt,
         format: Format,
-        of: &str,
         tiling: &Tiling,
         progress: &(dyn Fn(f64) + Sync),
         stop: &AtomicBool,
@@ -101,7 +99,7 @@ impl Shot {
             width: work.pixels.nx,
             height: work.pixels.ny,
             dpi: self.dpi,
-            of: of.to_string(),
+            of: self.of(bolt),
         };
         let mut sheet: Box<dyn Sheet> = match format {
             Format::Png => Box::new(png::Png::new(plan.clone())),

@@ -2,7 +2,7 @@
 
 use super::end::{design, no_such, open, shop, short};
 use super::progress::Progress;
-use super::{End, out, tell, wire};
+use super::{End, out, tell, tiles, wire};
 use clap::Args;
 use cloth::{Bolt, Shot};
 use route::{Design, LotShape};
@@ -18,8 +18,10 @@ Examples:
   lorod cloth my-cloth sea-fan -o fan.png
   lorod cloth my-cloth sea-fan --after s13 --area \"0 mm,0 mm,44 in,1 yd\" --dpi 50 -o bleached.png
   lorod cloth my-cloth sea-fan --area bolt --dpi 10 --bolt 3 -o bolt.png
+  lorod cloth my-cloth sea-fan --area bolt --dpi 300 -o bolt.tif
+  lorod cloth my-cloth sea-fan --area bolt --dpi 150 --tiles bolt-tiles
 
-The same bolt of the same lot always gives the same cloth, whatever part of it is drawn.")]
+A large picture that was stopped or killed goes on where it was when the same command is given again. The same bolt of the same lot always gives the same cloth, whatever part of it is drawn.")]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: PathBuf,
@@ -40,9 +42,13 @@ pub struct Ask {
     /// Which lot [default: that of the studio's pictures, named like the design]
     #[arg(long, value_name = "ID")]
     pub lot: Option<String>,
-    /// Picture to write (PNG)
-    #[arg(short, long, value_name = "FILE")]
-    pub output: PathBuf,
+    /// Picture to write: PNG, or TIFF with 64-bit offsets if the name ends in .tif or .tiff
+    #[arg(short, long, value_name = "FILE", required_unless_present = "tiles")]
+    pub output: Option<PathBuf>,
+    /// Folder for the same picture at many resolutions, in square tiles: DIR/<level>/<column>/<row>.png, level 0 the
+    /// coarsest
+    #[arg(long, value_name = "DIR", conflicts_with = "output")]
+    pub tiles: Option<PathBuf>,
     /// One JSON document instead of text
     #[arg(long)]
     pub json: bool,
@@ -51,13 +57,16 @@ pub struct Ask {
 /// The answer as JSON.
 #[derive(Serialize)]
 struct Out {
-    /// The picture.
+    /// The picture, or the folder of its tiles.
     file: String,
+    /// Resolutions in the folder of tiles.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    levels: Option<usize>,
     /// Permanent id of the last step done; `null` for white cloth.
     after: Option<String>,
     /// Pixels across and along.
     pixels: [u32; 2],
-    /// Bytes of the file.
+    /// Bytes of the file, or of the tiles made by this run.
     bytes: u64,
     /// How long it took, s.
     seconds: f64,
@@ -83,7 +92,9 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     };
     let lot = ask.lot.as_deref().unwrap_or(&design.id);
     let lot = LotShape::new(lot, ask.bolt, ask.bolt - 1, design.cloth);
-    let progress = Progress::new(&ask.output.display().to_string());
+    let target = ask.tiles.as_ref().or(ask.output.as_ref()).ok_or_else(no_target)?;
+    let file = target.display().to_string();
+    let progress = Progress::new(&file);
     super::stop::flag();
     let last = steps.checked_sub(1);
     let bolt = match last {
@@ -91,24 +102,32 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         // Preparing up to step 0 makes one hand more than white cloth needs; none of it is run.
         None => Bolt::prepare(&design, &lot, shop, Some(0)),
     };
-    out::picture(&ask.output, &shot, &bolt, &|share| progress.at(share))?;
+    let share = |share| progress.at(share);
+    let (levels, bytes) = if ask.tiles.is_some() {
+        let made = tiles::write(target, &shot, &bolt, &share)?;
+        (Some(made.levels), made.bytes)
+    } else {
+        out::picture(target, &shot, &bolt, &share)?;
+        (None, out::size(target))
+    };
     let took = progress.done();
     let pixels = shot.pixels();
     if ask.json {
         wire::print(&Out {
-            file: ask.output.display().to_string(),
+            file,
+            levels,
             after: last
                 .and_then(|at| design.steps.get(at))
                 .map(|step| step.id.clone()),
             pixels: [pixels.nx, pixels.ny],
-            bytes: out::size(&ask.output),
+            bytes,
             seconds: took.as_secs_f64(),
         });
     } else {
         let line = say!(
             "{file}: {w} x {h} pixels, {s} s",
             "{file}: {w} x {h} piksel, {s} detik",
-            file = Arg::Name(ask.output.display().to_string()),
+            file = Arg::Name(file),
             w = Arg::Number(f64::from(pixels.nx), 0),
             h = Arg::Number(f64::from(pixels.ny), 0),
             s = Arg::Number(took.as_secs_f64(), 1)
@@ -116,6 +135,24 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         tell(&format!("{}\n", line.say(voice)));
     }
     Ok(())
+}
+
+/// Nothing was said about where the picture goes.
+fn no_target() -> End {
+    End::usage(
+        Finding::new(
+            "no-output",
+            Weight::Wrong,
+            Place::Request,
+            say!("no file was named", "belum ada berkas yang disebut"),
+        )
+        .allow(say!(
+            "{output} or {tiles}",
+            "{output} atau {tiles}",
+            output = Arg::Name("--output FILE".into()),
+            tiles = Arg::Name("--tiles DIR".into())
+        )),
+    )
 }
 
 /// How many steps are done after the one that was named by id or number.

@@ -67,6 +67,10 @@ impl End {
     pub const fn stopped() -> Self {
         Self::new(STOPPED, Vec::new())
     }
+    /// Stopped by the person, with something to say about it.
+    pub fn stopped_with(finding: Finding) -> Self {
+        Self::new(STOPPED, vec![finding])
+    }
     /// Everything has been said already.
     pub const fn said(code: u8) -> Self {
         Self::new(code, Vec::new())

@@ -23,6 +23,7 @@ mod stop;
 mod studio;
 mod table;
 mod tank;
+mod tiles;
 mod typed;
 mod window;
 mod wire;

@@ -1,10 +1,9 @@
 //! Files that a command makes: they appear whole, under their own name, or not at all.
 
 use super::End;
-use cloth::{Bolt, NotWritten, Refused, Shot, Tiling};
+use cloth::{Bolt, Format, NotWritten, Refused, Shot, Tiling};
 use sha2::{Digest, Sha256};
-use std::fs::{self, File};
-use std::io::{BufWriter, Write as _};
+use std::fs::{self, File, OpenOptions, TryLockError};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 use words::{Arg, Finding, Place, Weight, say};
@@ -53,32 +52,100 @@ pub fn drawing(path: &Path, svg: &str) -> Result<(), End> {
     }
 }
 
-/// Makes a picture and writes it band by band. Stopped, refused or failed, it leaves nothing.
+/// Makes a picture and writes it strip by strip, as TIFF if the name says so, else as PNG. Until it is whole it stands
+/// beside its name, hidden; stopped or killed, it stays there, and the next run goes on with it to the same bytes.
 ///
 /// # Errors
-/// If the picture is refused, stopped, or the system refuses.
+/// If the picture is refused or stopped, another run is writing it, or the system refuses.
 pub fn picture(path: &Path, shot: &Shot, bolt: &Bolt, progress: &(dyn Fn(f64) + Sync)) -> Result<(), End> {
     folder_of(path)?;
-    let new = beside(path);
-    let made = File::create_new(&new)
-        .map_err(NotWritten::Writer)
-        .and_then(|file| {
-            let mut to = BufWriter::new(file);
-            shot.write_png(bolt, &Tiling::default(), progress, super::stop::flag(), &mut to)?;
-            to.flush()?;
-            let file = to.into_inner().map_err(std::io::IntoInnerError::into_error)?;
-            file.sync_all()?;
-            fs::rename(&new, path)?;
-            Ok(())
-        });
-    if made.is_err() {
-        // Best effort: what failed is told, not that its leftovers stayed.
-        let _ = fs::remove_file(&new);
+    let part = begun(path);
+    let mut disk = OpenOptions::new()
+        .read(true)
+        .write(true)
+        .create(true)
+        .truncate(false)
+        .open(&part)
+        .map_err(|e| End::disk(&part, &e))?;
+    match disk.try_lock() {
+        Ok(()) => {}
+        Err(TryLockError::WouldBlock) => return Err(in_use(path)),
+        Err(TryLockError::Error(error)) => return Err(End::disk(&part, &error)),
     }
-    made.map_err(|error| match error {
-        NotWritten::Refused(refused) => not_made(refused),
-        NotWritten::Writer(error) => End::disk(path, &error),
+    let write = |disk: &mut File| {
+        let (tiling, stop) = (Tiling::default(), super::stop::flag());
+        shot.write(bolt, format_of(path), &tiling, progress, stop, disk)
+    };
+    let mut made = write(&mut disk);
+    if matches!(made, Err(NotWritten::Another)) {
+        // Left by a run for another cloth, which nobody can want any more under this name.
+        disk.set_len(0).map_err(|e| End::disk(&part, &e))?;
+        made = write(&mut disk);
+    }
+    let whole = made.and_then(|()| {
+        // What a run for the same picture left is a beginning of it, or as long; nothing is cut off behind.
+        disk.sync_all()?;
+        fs::rename(&part, path)?;
+        Ok(())
+    });
+    whole.map_err(|error| match error {
+        NotWritten::Refused(Refused::Stopped) => goes_on(&part),
+        NotWritten::Refused(refused) => {
+            // Nothing was begun: it is refused before the first byte.
+            let _ = fs::remove_file(&part);
+            not_made(refused)
+        }
+        NotWritten::Another => in_use(path),
+        NotWritten::Writer(error) => {
+            // Best effort: what failed is told, not that its leftovers stayed.
+            let _ = fs::remove_file(&part);
+            End::disk(path, &error)
+        }
     })
+}
+
+/// Where the beginning of a picture stands: always the same name, so that the next run finds it.
+fn begun(path: &Path) -> PathBuf {
+    let name = path
+        .file_name()
+        .map_or_else(Default::default, |n| n.to_string_lossy());
+    path.with_file_name(format!(".{name}.part"))
+}
+
+fn format_of(path: &Path) -> Format {
+    let tiff = path.extension().is_some_and(|ext| {
+        ["tif", "tiff"]
+            .iter()
+            .any(|known| ext.eq_ignore_ascii_case(known))
+    });
+    if tiff { Format::Tiff } else { Format::Png }
+}
+
+/// Stopped with something to go on with.
+pub fn goes_on(part: &Path) -> End {
+    End::stopped_with(Finding::new(
+        "stopped",
+        Weight::Note,
+        Place::Request,
+        say!(
+            "stopped; what is done stays in {part}, and the same command goes on from there",
+            "dihentikan; yang sudah jadi tetap di {part}, dan perintah yang sama melanjutkannya",
+            part = Arg::Name(part.display().to_string())
+        ),
+    ))
+}
+
+fn in_use(path: &Path) -> End {
+    End::trouble(Finding::new(
+        "picture-in-use",
+        Weight::Wrong,
+        Place::Request,
+        say!(
+            "another run is writing {path}",
+            "proses lain sedang menulis {path}",
+            path = Arg::Name(path.display().to_string())
+        ),
+    ))
 }
 
 /// Why there is no picture, in words.

@@ -2,6 +2,7 @@
 
 use crate::patch::positions;
 use crate::prelude::*;
+use crate::water::spread;
 use field::{cells, clamp01, noise, smoothstep};
 
 /// The static side.
@@ -218,14 +219,12 @@ impl Operation for Scrunch {
         });
         let cracks = (before.means.waxed() && self.values.si("crackle") > 0.0).then(|| {
             let net = Cracks { seed: before.seed.child("cracks").low(), strength: 1.0 };
-            let ready = package.ready();
-            let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
-            let sum: f64 = (0..PROBES)
-                .map(|k| {
-                    let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
-                    let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
-                    f64::from(net.at(x, y, ready.at(x, y).crest))
-                })
+            let places = || spread(before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm(), PROBES);
+            let sum: f64 = package
+                .probe(places())
+                .iter()
+                .zip(places())
+                .map(|(folded, (x, y))| f64::from(net.at(x, y, folded.crest)))
                 .sum();
             let mean = (sum / PROBES as f64).max(1e-6);
             Cracks { strength: (self.values.si("crackle") / mean) as f32, ..net }

@@ -9,6 +9,7 @@ use crate::Folded;
 use crate::barrier::{reached, reached_share};
 use crate::detail::{Factor, times};
 use crate::prelude::*;
+use crate::water::spread;
 use crate::spread::Wick;
 use crate::patch::positions;
 use field::{clamp01, exp, floor_i32, hash2, noise, noise2, smoothstep, unit};
@@ -487,13 +488,15 @@ impl Operation for Sponge {
 /// Mean of each colour's pattern over places spread evenly over the bolt (a lattice of golden-ratio steps).
 fn pattern_means(dabs: &Dabs, before: &Before) -> [f64; 4] {
     let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
-    let ready = before.package.map(|package| package.ready());
+    let open = |(x, y)| Folded { u: x, v: y, depth: 0.0, crest: 0.0, facet: 0.0 };
+    let places = spread(width, length, PROBES);
+    let folded = match before.package {
+        Some(package) => package.probe(places),
+        None => places.map(open).collect(),
+    };
     let mut sums = [0.0f64; 4];
-    for k in 0..PROBES {
-        let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
-        let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
-        let open = Folded { u: x, v: y, depth: 0.0, crest: 0.0, facet: 0.0 };
-        let amounts = dabs.at(ready.as_ref().map_or(open, |package| package.at(x, y)));
+    for place in folded {
+        let amounts = dabs.at(place);
         for (sum, amount) in sums.iter_mut().zip(amounts) {
             *sum += f64::from(amount);
         }

@@ -7,6 +7,7 @@
 use crate::barrier::{reached, reached_share};
 use crate::detail::{Factor, times};
 use crate::prelude::*;
+use crate::water::spread;
 use crate::spread::Wick;
 use crate::patch::positions;
 use field::{cells, clamp01, exp, noise, noise2, smoothstep};
@@ -369,15 +370,9 @@ impl Operation for Spray {
 /// Places spread evenly over the bolt, in package coordinates with layers above and crest.
 fn probes(before: &Before) -> Vec<(f32, f32, f32, f32)> {
     let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
-    let ready = before.package.map(|package| package.ready());
-    (0..PROBES)
-        .map(|k| {
-            let x = ((k as f64 * 0.754_877_666_246_693) % 1.0 * width) as f32;
-            let y = ((k as f64 * 0.569_840_290_998_053) % 1.0 * length) as f32;
-            ready.as_ref().map_or((x, y, 0.0, 0.0), |package| {
-                let p = package.at(x, y);
-                (p.u, p.v, p.depth, p.crest)
-            })
-        })
-        .collect()
+    let places = spread(width, length, PROBES);
+    match before.package {
+        Some(package) => package.probe(places).into_iter().map(|p| (p.u, p.v, p.depth, p.crest)).collect(),
+        None => places.map(|(x, y)| (x, y, 0.0, 0.0)).collect(),
+    }
 }

@@ -1,0 +1,194 @@
+//! `docs/bench.md`: what was measured, as ratios, with the machine named. Nanoseconds go out of date with the machine;
+//! ratios taken in one run on one machine are what can be compared.
+
+use super::{Columns, SAME_WORK};
+use crate::run::{Outcome, read};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::process::Command;
+
+/// What limits a stage of the full route. Stages that take next to nothing are not named.
+const LIMITS: &[(&str, &str)] = &[
+    (
+        "light",
+        "root and division of every band of every pixel; the rest is bringing dye planes to the pixels and the weave's noise",
+    ),
+    ("bytes", "a table read for each byte"),
+    (
+        "sponge",
+        "the fold map at 1 mm, made here for all steps of the package: four zig-zags, each 7 noises and 6 exponentials a sample",
+    ),
+    (
+        "bleach",
+        "three to six dye planes at the pixels near wax edges: memory traffic, then the noise of thin places",
+    ),
+    (
+        "spray",
+        "streaks and drops searched in nine cells a colour at 1 mm; tiles without marks cost nothing",
+    ),
+    (
+        "sun",
+        "planes at half a millimetre, and what light reaches each layer",
+    ),
+    (
+        "fold",
+        "wax on the cloth cracks along the folds: the second fold map and the crack net at the pixels",
+    ),
+    (
+        "wax",
+        "distance to the nearest outline, only where an edge is within a millimetre",
+    ),
+    (
+        "dip",
+        "memory traffic: one pass over each dye plane at the pixels",
+    ),
+    ("soda", "clumps, made once a package on its own smaller surface"),
+    ("wax_repair", "skips and thin places of wax on half a millimetre"),
+    (
+        "fix",
+        "memory traffic: three planes a dye, no arithmetic to speak of",
+    ),
+];
+
+/// Stages below this share of the route are summed up in one line.
+const SMALL: f64 = 0.01;
+
+/// The page.
+pub fn page(numpy: &BTreeMap<String, f64>, ours: &Columns, widest: &str, avx2: &str) -> Outcome<String> {
+    let (widest, avx2) = (Stages::parse(widest)?, Stages::parse(avx2)?);
+    let mut out = format!(
+        "# How fast the cloth is\n\n\
+         Written by `cargo xtask bench` on {}, one thread, least of several runs. Ratios only: they hold where\n\
+         nanoseconds do not.\n\n\
+         ## Kernels beside numpy\n\n\
+         The same work written with whole arrays in float32 (`bench/kernels.py`): how many times faster the compiled\n\
+         kernel is.\n\n| kernel |",
+        machine()
+    );
+    for level in &ours.levels {
+        let _ = write!(out, " {level} |");
+    }
+    let _ = writeln!(out, "\n| --- |{}", " ---: |".repeat(ours.levels.len()));
+    for (kernel, parts) in SAME_WORK {
+        let theirs = numpy.get(*kernel).ok_or_else(|| format!("no {kernel}"))?;
+        let _ = write!(out, "| {kernel} |");
+        for level in 0..ours.levels.len() {
+            let _ = write!(out, " {:.1} |", theirs / ours.sum(parts, level)?);
+        }
+        out.push('\n');
+    }
+    let total: f64 = widest.sum();
+    let _ = write!(
+        out,
+        "\n## A full route at 100 dpi\n\n\
+         27 steps, six dyes, two folds, one sample a pixel. The share of each stage with AVX-512, how much longer it takes\n\
+         with AVX2 (the whole route: {:.2} times), and what limits it.\n\n\
+         | stage | share | AVX2 | limited by |\n| --- | ---: | ---: | --- |\n",
+        avx2.sum() / total
+    );
+    let mut rows: Vec<(&str, f64, f64)> = Vec::new();
+    for (stage, ns) in widest.by_name() {
+        let slower = avx2.of(stage) / ns;
+        rows.push((stage, ns / total, slower));
+    }
+    rows.sort_by(|a, b| b.1.total_cmp(&a.1));
+    for (stage, share, slower) in rows.iter().filter(|r| r.1 >= SMALL) {
+        let limit = LIMITS
+            .iter()
+            .find(|(name, _)| name == stage)
+            .map_or("", |(_, limit)| limit);
+        let _ = writeln!(
+            out,
+            "| {stage} | {:.1} % | {slower:.2} | {limit} |",
+            share * 100.0
+        );
+    }
+    let rest: f64 = rows.iter().filter(|r| r.1 < SMALL).map(|r| r.1).sum();
+    let _ = writeln!(out, "| all others | {:.1} % | | |", rest * 100.0);
+    let light = ours.of("reflect 31 x 6", ours.levels.len() - 1)?;
+    let _ = write!(
+        out,
+        "\nHow close: the colour kernel alone, on data in the first cache, is {:.0} % of the stage `light`; the table\n\
+         kernel alone {:.0} % of `bytes`.\n",
+        100.0 * light / widest.of("light"),
+        100.0 * ours.of("sRGB bytes", ours.levels.len() - 1)? / widest.of("bytes")
+    );
+    Ok(out)
+}
+
+/// The processor's name, as the system tells it.
+fn machine() -> String {
+    let told = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
+    let name = told.lines().find_map(|line| line.strip_prefix("model name"));
+    let name = name.map_or("a processor that has no name", |n| {
+        n.trim_start_matches([' ', '\t', ':'])
+    });
+    let rustc = read(Command::new("rustc").arg("--version")).unwrap_or_default();
+    let version = rustc.split_whitespace().nth(1).unwrap_or("?");
+    format!("{name} (rustc {version})")
+}
+
+/// Lines of `<stage> <ns>`; a stage that the route has twice is there twice.
+struct Stages(Vec<(String, f64)>);
+
+impl Stages {
+    fn parse(text: &str) -> Outcome<Self> {
+        let line = |line: &str| match line.split_whitespace().collect::<Vec<_>>()[..] {
+            [stage, ns] => Some((stage.to_string(), ns.parse().ok()?)),
+            _ => None,
+        };
+        let rows: Outcome<Vec<(String, f64)>> = text
+            .lines()
+            .filter(|l| !l.starts_with("core-s/Mpx"))
+            .map(|l| line(l).ok_or_else(|| format!("the stages example printed {l:?}")))
+            .collect();
+        rows.map(Self)
+    }
+    fn sum(&self) -> f64 {
+        self.0.iter().map(|(_, ns)| ns).sum()
+    }
+    fn of(&self, stage: &str) -> f64 {
+        let same = self.0.iter().filter(|(name, _)| name == stage);
+        same.map(|(_, ns)| ns).sum()
+    }
+    /// Each stage once, with all its time.
+    fn by_name(&self) -> BTreeMap<&str, f64> {
+        self.0
+            .iter()
+            .map(|(name, _)| (name.as_str(), self.of(name)))
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Columns, numpy_lines};
+    use super::page;
+
+    #[test]
+    fn the_page_has_ratios_only() {
+        let ours = "\
+ns a sample                   Base      Avx2
+noise                         6.00      3.00
+cells                        20.00     10.00
+fir 15 x 11                   2.00      1.00
+reflect 31 x 6               20.00     10.00
+sRGB bytes                    4.00      2.00
+";
+        let numpy = numpy_lines("noise numpy 36\ncells numpy 200\nblur numpy 7\ncolour numpy 60\n").unwrap();
+        let ours = Columns::parse(ours).unwrap();
+        let widest = "sun 20.0\nlight 50.0\nsun 25.0\nbytes 4.5\nrinse 0.5\ncore-s/Mpx 0.1\n";
+        let avx2 = "sun 40.0\nlight 60.0\nsun 50.0\nbytes 4.5\nrinse 0.5\ncore-s/Mpx 0.2\n";
+        let page = page(&numpy, &ours, widest, avx2).unwrap();
+        for line in [
+            "| noise | 6.0 | 12.0 |",
+            "| sun | 45.0 % | 2.00 |",
+            "| light | 50.0 % | 1.20 |",
+            "| all others | 0.5 % |",
+            "(the whole route: 1.55 times)",
+            "is 20 % of the stage `light`",
+        ] {
+            assert!(page.contains(line), "no {line:?} in\n{page}");
+        }
+    }
+}
