@@ -21,7 +21,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         .nth(1)
         .unwrap_or_else(|| "crates/lorod/demo/measured".to_string());
     std::fs::create_dir_all(&folder)?;
-    for (index, card) in card_file::demo_cards().iter().enumerate() {
+    for (index, card) in card_file::planted_cards().iter().enumerate() {
         let path = format!("{folder}/{}.txt", card.id);
         std::fs::write(&path, ladder(card, index)?)?;
         println!("{path}");

@@ -33,6 +33,16 @@ pub fn cmc(standard: Lab, sample: Lab, l: f64, c: f64) -> f64 {
     ((dl / (l * s_l)).powi(2) + (dc / (c * s_c)).powi(2) + dh2 / (s_h * s_h)).sqrt()
 }
 
+/// CIE 1994 distance of a sample from a standard (CIE 116-1995) with the weights for textiles: lightness 2, 0.048 and
+/// 0.014. Not symmetric: the standard's chroma decides the size of the ellipsoid.
+pub fn de94(standard: Lab, sample: Lab) -> f64 {
+    let (c1, c2) = (standard.chroma(), sample.chroma());
+    let (dl, dc) = (sample.l - standard.l, c2 - c1);
+    let dh2 = ((standard.a - sample.a).powi(2) + (standard.b - sample.b).powi(2) - dc * dc).max(0.0);
+    let (s_c, s_h) = (1.0 + 0.048 * c1, 1.0 + 0.014 * c1);
+    ((dl / 2.0).powi(2) + (dc / s_c).powi(2) + dh2 / (s_h * s_h)).sqrt()
+}
+
 /// CIEDE2000 distance (CIE 142:2001, ISO/CIE 11664-6:2014) with all weights 1; names as in Sharma, Wu, Dalal,
 /// Color Res. Appl. 30 (2005) 21-30. Symmetric.
 pub fn de2000(one: Lab, other: Lab) -> f64 {

@@ -2,7 +2,7 @@
 
 use crate::difference::{de76, de2000};
 use crate::spaces::Lab;
-use crate::transport::transport;
+use crate::transport::{Plan, transport};
 use std::collections::BTreeMap;
 use words::{Finding, Place, Weight, say};
 
@@ -110,15 +110,20 @@ impl Palette {
     /// Earth mover's distance (Rubner, Tomasi and Guibas 2000): the mean colour change of a unit of area on the
     /// cheapest way from one palette to the other; exact.
     pub fn distance(&self, other: &Self, ground: Ground) -> f64 {
+        // Palettes are made of finite colours and positive shares only, so the problem is always fit; were it not,
+        // the answer must not look like a match.
+        self.plan(other, ground).map_or(f64::NAN, |plan| plan.cost)
+    }
+
+    /// The cheapest way itself: flows from the swatches of one palette (rows) to those of the other.
+    pub fn plan(&self, other: &Self, ground: Ground) -> Option<Plan> {
         let cost: Vec<f64> = self
             .0
             .iter()
             .flat_map(|one| other.0.iter().map(|two| ground.distance(one.lab, two.lab)))
             .collect();
         let mass = |p: &Self| p.0.iter().map(|s| s.share).collect::<Vec<_>>();
-        // Palettes are made of finite colours and positive shares only, so the problem is always fit; were it not,
-        // the answer must not look like a match.
-        transport(&mass(self), &mass(other), &cost).map_or(f64::NAN, |plan| plan.cost)
+        transport(&mass(self), &mass(other), &cost).ok()
     }
 
     fn gather(points: &[Point]) -> Self {

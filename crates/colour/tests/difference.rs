@@ -2,12 +2,13 @@
 
 mod common;
 
+use colour::difference::de94;
 use colour::{Lab, cmc, de76, de2000};
 use common::{near, numbers, rows};
 use proptest::prelude::*;
 
 /// Sharma, Wu, Dalal, Color Res. Appl. 30 (2005) 21-30, table 1: CIEDE2000 to the four decimals printed, and to
-/// 1e-6 against colour-science 0.4.7, which also gives CMC and CIE76.
+/// 1e-6 against colour-science 0.4.7, which also gives CMC, CIE94 and CIE76.
 #[test]
 fn the_34_pairs() {
     let table = rows(include_str!("data/colour_difference_34_pairs.csv"));
@@ -30,6 +31,7 @@ fn the_34_pairs() {
         }
         near(cmc(one, other, 2.0, 1.0), e[8], 1e-6, &what);
         near(cmc(one, other, 1.0, 1.0), e[9], 1e-6, &what);
+        near(de94(one, other), e[10], 1e-6, &what);
         near(de76(one, other), e[11], 1e-6, &what);
     }
 }

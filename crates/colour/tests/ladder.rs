@@ -6,7 +6,7 @@ mod common;
 #[path = "common/invented.rs"]
 mod invented;
 
-use card_file::demo_cards;
+use card_file::planted_cards;
 use colour::fit::ladder::{LadderFit, Noise, Rung, Terms, fit};
 use colour::fit::{fixed_share, rungs};
 use colour::kubelka_munk::{dyed_reflectance, ks_spectrum};
@@ -18,7 +18,7 @@ use proptest::prelude::*;
 use words::{Known, Origin, Place};
 
 fn card_named(id: &str) -> DyeCard {
-    demo_cards().into_iter().find(|c| c.id == id).unwrap()
+    planted_cards().into_iter().find(|c| c.id == id).unwrap()
 }
 
 fn terms(share: f64) -> Terms {
@@ -45,7 +45,7 @@ fn codes(fit: &LadderFit) -> Vec<&str> {
 /// Without noise a planted dye comes back: the prior on K_max (41) agrees with the card.
 #[test]
 fn a_clean_ladder_gives_its_dye() {
-    for card in demo_cards() {
+    for card in planted_cards() {
         let found = fit(&clean(&card, &DEPTHS, 0.75), &terms(0.75)).unwrap();
         for band in 0..BANDS {
             near(
@@ -100,7 +100,7 @@ fn stated_errors_are_honest() {
     let terms = Terms { noise, ..terms(0.75) };
     let (mut inside, mut count, mut square, mut k_inside) = (0, 0, 0.0, 0);
     let (mut worst, mut k_count) = (0.0_f64, 0);
-    for card in demo_cards() {
+    for card in planted_cards() {
         for seed in 0..8 {
             let mut chance = Chance::named(&format!("{} {seed}", card.id));
             let found = fit(&ladder(&card, &DEPTHS, 0.75, &mut chance), &terms).unwrap();
@@ -125,7 +125,7 @@ fn stated_errors_are_honest() {
 #[test]
 fn the_demonstration_ladders_give_their_cards() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../lorod/demo/measured");
-    for card in demo_cards() {
+    for card in planted_cards() {
         let path = folder.join(format!("{}.txt", card.id));
         let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
         let measured = read(&text, "ladder.txt", Stated::default());

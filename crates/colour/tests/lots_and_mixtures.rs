@@ -6,7 +6,7 @@ mod common;
 #[path = "common/invented.rs"]
 mod invented;
 
-use card_file::demo_cards;
+use card_file::planted_cards;
 use colour::fit::ladder::{Noise, Rung, Terms, fit};
 use colour::fit::mixture::{Mixed, Pair, learn, mixtures, predict};
 use colour::fit::photo::Correction;
@@ -20,7 +20,7 @@ use proptest::prelude::*;
 use words::{Known, Origin, Place};
 
 fn card_named(id: &str) -> DyeCard {
-    demo_cards().into_iter().find(|c| c.id == id).unwrap()
+    planted_cards().into_iter().find(|c| c.id == id).unwrap()
 }
 
 fn dip(card: &DyeCard, depth: f64, recipe: impl Fn(f64) -> f64) -> Rung {
@@ -309,7 +309,7 @@ proptest! {
         amounts in prop::array::uniform3(0.0..40.0f64), more in 0.0..20.0f64, which in 0usize..3,
         g in prop::array::uniform3(-1.0..1.0f64), picks in prop::array::uniform3(0usize..16),
     ) {
-        let cards = demo_cards();
+        let cards = planted_cards();
         prop_assume!(picks[0] != picks[1] && picks[1] != picks[2] && picks[0] != picks[2]);
         let dyes = picks.map(|p| &cards[p]);
         let pairs: Vec<Pair> = [(0, 1), (1, 2), (0, 2)].iter().zip(g).map(|((i, j), g)| Pair {
@@ -326,7 +326,7 @@ proptest! {
     /// Without departures a mixture is what the rest of the crate makes of it.
     #[test]
     fn sums_are_the_same_everywhere(a in 0.0..30.0f64, b in 0.0..30.0f64) {
-        let cards = demo_cards();
+        let cards = planted_cards();
         let cloth = ks_spectrum(white_cotton());
         let sum = dyed_reflectance(&[(a, &cards[0].unit_ks), (b, &cards[1].unit_ks)], 41.0, &cloth);
         for (one, other) in predict(&[(a, &cards[0]), (b, &cards[1])], white_cotton(), &[]).iter().zip(sum) {
@@ -338,7 +338,7 @@ proptest! {
 /// Readings of a demonstration mixture stay in range, so that files of them can be written.
 #[test]
 fn invented_readings_are_reflectances() {
-    for card in demo_cards() {
+    for card in planted_cards() {
         for r in readings(&card, 3.0, 0.8, &mut Chance::named(&card.id)) {
             assert!(r.iter().all(|v| (0.0..=1.0).contains(v)));
         }

@@ -4,7 +4,7 @@
 mod card_file;
 mod common;
 
-use card_file::demo_cards;
+use card_file::{demo_cards, planted_cards};
 use colour::DyeCard;
 use colour::dye::Chemistry;
 use colour::fit::ladder::{LadderFit, Noise, Rung, Terms, fit};
@@ -28,7 +28,7 @@ const STORE: Store = Store {
 };
 
 fn card_named(id: &str) -> DyeCard {
-    demo_cards().into_iter().find(|c| c.id == id).unwrap()
+    planted_cards().into_iter().find(|c| c.id == id).unwrap()
 }
 
 fn fitted(id: &str) -> LadderFit {

@@ -104,7 +104,7 @@ fn a_ground_by_hand() {
     let left = 8.0 * 0.95 * scarlet.bleaching.left(rate, 20.0);
     let r = kubelka_munk::dyed_reflectance(
         &[(left, &scarlet.unit_ks), (3.0 * 0.9, &tan.unit_ks)],
-        41.0,
+        colour::dye::joint_k_max(&CARDS.iter().collect::<Vec<_>>()),
         &kubelka_munk::ks_spectrum(colour::white_cotton()),
     );
     let by_hand = lab(xyz(&r, Viewing::DAYLIGHT), Viewing::DAYLIGHT.white());

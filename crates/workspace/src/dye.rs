@@ -3,13 +3,13 @@
 use crate::Source;
 use crate::known::{known, origin, with_origin};
 use crate::read::{Item, Sheet, Table, parse};
-use colour::dye::{Bleaching, Chemistry, DyeCard, Fixation, HAZARDS, Hazard, Price, hazard};
+use colour::dye::{Bleaching, Chemistry, DyeCard, Fixation, HAZARDS, Hazard, Ladder, Price, hazard};
 use colour::{Spectrum, spectrum_from};
 use std::ops::Range;
 use units::{Celsius, Measure};
 use words::{Finding, Known, Place, Term};
 
-const KEYS: [&str; 12] = [
+const KEYS: [&str; 13] = [
     "id",
     "name",
     "chemistry",
@@ -22,8 +22,10 @@ const KEYS: [&str; 12] = [
     "fixation",
     "bleaching",
     "spectrum",
+    "ladder",
 ];
 const FIXATION: [&str; 5] = ["rate", "at", "ph", "energy", "final_share"];
+const LADDER: [&str; 4] = ["deepest", "fixed_share", "error", "white"];
 const BLEACHING: [&str; 7] = ["rate", "at", "ph", "ph_least", "ph_most", "energy", "residue"];
 
 /// A dye card as it was read.
@@ -101,7 +103,12 @@ fn whole(table: &Table, id: Option<String>) -> Option<DyeCard> {
     let bleaching = table.table("bleaching", &BLEACHING).and_then(|t| bleaching(&t));
     let spectrum = table
         .table("spectrum", &with_origin(&["unit_ks"]))
-        .map(|t| (spectrum(&t), origin(&t)));
+        .map(|t| (spectrum(&t, "unit_ks"), origin(&t)));
+    // A card may do without; a ladder that is there must be whole.
+    let ladder = match table.maybe("ladder") {
+        Some(item) => item.table(&LADDER).and_then(|t| ladder(&t)).map(Some),
+        None => Some(None),
+    };
     let (unit_ks, spectrum) = spectrum?;
     Some(DyeCard {
         id: id?,
@@ -109,6 +116,7 @@ fn whole(table: &Table, id: Option<String>) -> Option<DyeCard> {
         chemistry: chemistry?,
         unit_ks: unit_ks?,
         spectrum: spectrum?,
+        ladder: ladder?,
         k_max: k_max?,
         fixation: fixation?,
         affinity: affinity?,
@@ -171,8 +179,20 @@ fn bleaching(table: &Table) -> Option<Bleaching> {
     })
 }
 
-fn spectrum(table: &Table) -> Option<Spectrum> {
-    let item = table.item("unit_ks")?;
+fn ladder(table: &Table) -> Option<Ladder> {
+    let share = |key| plain(table, key, Measure::Share);
+    let (deepest, fixed_share, error) = (share("deepest"), share("fixed_share"), share("error"));
+    let white = spectrum(table, "white");
+    Some(Ladder {
+        deepest: deepest? * 100.0,
+        fixed_share: fixed_share?,
+        error: error?,
+        white: white?,
+    })
+}
+
+fn spectrum(table: &Table, key: &'static str) -> Option<Spectrum> {
+    let item = table.item(key)?;
     let values: Vec<Option<f64>> = item.list()?.iter().map(Item::number).collect();
     let values: Option<Vec<f64>> = values.into_iter().collect();
     spectrum_from(&values?, &item.place())

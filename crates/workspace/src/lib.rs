@@ -8,6 +8,7 @@
 //! text, and writes text without ever leaving half a file.
 
 mod calendar;
+mod card;
 mod constants;
 mod design;
 mod dye;
@@ -29,6 +30,7 @@ mod workspace;
 mod write;
 
 pub use calendar::{CalendarSpec, Exception, Hours, Shift};
+pub use card::{CardHead, first_card, quoted, read_card, refitted, renamed};
 pub use design::{DesignFile, RegionTarget};
 pub use error::IoError;
 pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, Source, TRIALS, WORKSHOP};

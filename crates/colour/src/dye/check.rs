@@ -13,6 +13,7 @@ pub(super) fn card(card: &DyeCard, place: &dyn Fn(&'static str) -> Place) -> Vec
     };
     check.names(card);
     check.spectrum(card);
+    check.ladder(card);
     check.constants(card);
     check.bleaching_range(card);
     check.care(card);
@@ -110,6 +111,38 @@ impl Check<'_> {
             finding.remedy = Some(say!(
                 "unit_ks is K/S per gram of fixed dye per kg of cloth: 1 % is 10 grams.",
                 "unit_ks adalah K/S per gram pewarna terikat per kg kain: 1 % sama dengan 10 gram."
+            ));
+        }
+    }
+
+    fn ladder(&mut self, card: &DyeCard) {
+        let Some(ladder) = &card.ladder else { return };
+        self.within(
+            "ladder.deepest",
+            ladder.deepest / 100.0,
+            range(1e-5, 0.2, Measure::Share),
+        );
+        self.within(
+            "ladder.fixed_share",
+            ladder.fixed_share,
+            range(0.01, 1.0, Measure::Share),
+        );
+        self.within("ladder.error", ladder.error, range(0.0, 10.0, Measure::Share));
+        if let Some(band) = (0..BANDS).find(|b| !(0.0..=1.2).contains(&ladder.white[*b])) {
+            self.add(
+                "dye-ladder-white",
+                Weight::Wrong,
+                "ladder.white",
+                say!(
+                    "The undyed cloth reflects {found} at {nm} nm.",
+                    "Kain yang belum dicelup memantulkan {found} pada {nm} nm.",
+                    found = Arg::Number(ladder.white[band], 3),
+                    nm = Arg::Number(f64::from(nanometres(band)), 0)
+                ),
+            )
+            .allowed = Some(say!(
+                "A reflectance lies between 0 and 1.2.",
+                "Reflektansi antara 0 dan 1,2."
             ));
         }
     }

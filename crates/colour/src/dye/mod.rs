@@ -42,6 +42,8 @@ pub struct DyeCard {
     pub unit_ks: Spectrum,
     /// Where the spectrum comes from; a factor applies to its height.
     pub spectrum: Origin,
+    /// The ladder that the spectrum was fitted to, if it was.
+    pub ladder: Option<Ladder>,
     /// K/S that no depth exceeds: see [`crate::kubelka_munk::saturated`].
     pub k_max: Known,
     /// How it binds, and how fast.
@@ -58,6 +60,26 @@ pub struct DyeCard {
     pub price: Price,
     /// What to take care of.
     pub hazards: Vec<&'static Hazard>,
+}
+
+/// What a fitted spectrum rests on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ladder {
+    /// Deepest rung, % owf put on: deeper shades are extrapolated.
+    pub deepest: f64,
+    /// Share of the dye put on that was taken as bound.
+    pub fixed_share: f64,
+    /// Standard error of the unit K/S at its peak, a share of it.
+    pub error: f64,
+    /// Reflectance of the undyed cloth, fitted with the rungs.
+    pub white: Spectrum,
+}
+
+impl Ladder {
+    /// Dye bound on the deepest rung, g per kg of cloth.
+    pub const fn deepest_bound(&self) -> f64 {
+        self.deepest * 10.0 * self.fixed_share
+    }
 }
 
 /// K_max of a card that has not been fitted, and of cloth without dye: see [`crate::kubelka_munk::saturated`].

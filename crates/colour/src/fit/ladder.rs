@@ -10,7 +10,7 @@
 use super::problem::{Problem, bound};
 use super::telling;
 use crate::difference::de2000;
-use crate::dye::{DyeCard, K_MAX};
+use crate::dye::{DyeCard, K_MAX, Ladder};
 use crate::kubelka_munk::{dyed_reflectance, ks, ks_spectrum, reflectance, saturated};
 use crate::spaces::{Lab, lab};
 use crate::spectrum::{BANDS, Spectrum};
@@ -156,6 +156,12 @@ impl LadderFit {
             unit_ks: self.unit_ks,
             spectrum: self.spectrum.clone(),
             k_max: self.k_max.clone(),
+            ladder: Some(Ladder {
+                deepest: self.deepest,
+                fixed_share: self.fixed_share.value,
+                error: self.unit_error[self.peak] / self.unit_ks[self.peak].max(f64::MIN_POSITIVE),
+                white: self.white,
+            }),
             ..card.clone()
         }
     }

@@ -5,13 +5,17 @@
 
 mod gamut;
 mod ladder;
+mod palettes;
 mod paper;
 mod shades;
+mod spectra;
 mod store;
 
 pub use gamut::{GamutTarget, gamut_svg};
 pub use ladder::{LadderSeries, ladder_series, ladder_svg};
 pub use shades::shades_svg;
+pub use palettes::palettes_svg;
+pub use spectra::{Group, Shown, lab_note, spectra_svg};
 pub use store::{Store, StorePoint, store_points, store_svg};
 
 /// A colour of cloth as a screen shows it, `#rrggbb`.

@@ -167,6 +167,24 @@ impl Paper {
         );
     }
 
+    /// A ribbon that hangs from one level to another, its sides upright at both ends.
+    pub fn ribbon(
+        &mut self,
+        ((a, top), (b, foot)): ((f64, f64), (f64, f64)),
+        wide: f64,
+        fill: &str,
+        edge: &str,
+    ) {
+        let middle = f64::midpoint(top, foot);
+        let (a2, b2) = (a + wide, b + wide);
+        let _ = write!(
+            self.out,
+            "<path d=\"M{a:.1} {top:.1}C{a:.1} {middle:.1} {b:.1} {middle:.1} {b:.1} {foot:.1}H{b2:.1}C{b2:.1} {middle:.1} \
+             {a2:.1} {middle:.1} {a2:.1} {top:.1}Z\" fill=\"{fill}\" fill-opacity=\"0.62\" stroke=\"{edge}\" \
+             stroke-opacity=\"0.5\" stroke-width=\"0.6\"/>"
+        );
+    }
+
     pub fn dot(&mut self, (x, y): (f64, f64), radius: f64, fill: &str, stroke: &str, width: f64) {
         let _ = write!(
             self.out,

@@ -122,6 +122,19 @@ fn answer(points: &[StorePoint]) -> Line {
             all = count(points.len())
         );
     };
+    if fastest.id == binder.id {
+        return say!(
+            "Of {all} dyes {tested} have a strip test. {fast} clears quickest of these, in {minutes} min, and binds best, \
+             {bound} %.",
+            "Dari {all} pewarna, {tested} punya uji cabut. {fast} tercabut tercepat, {minutes} menit, dan paling terikat, \
+             {bound} %.",
+            all = count(points.len()),
+            tested = count(tested),
+            fast = Arg::Name(fastest.name.clone()),
+            minutes = Arg::Number(minutes(fastest), 0),
+            bound = Arg::Number(100.0 * fastest.bound, 0)
+        );
+    }
     say!(
         "Of {all} dyes {tested} have a strip test. {fast} clears quickest, in {minutes} min, and is {fast_bound} % bound; \
          {slow} binds best, {slow_bound} %.",

@@ -1,7 +1,7 @@
 //! A plain reader of dye card files for tests and the swatch sheet; it stops at the first thing it does not know.
 
-use colour::dye::{Bleaching, Chemistry, DyeCard, Fixation, Price, hazard};
-use colour::spectrum_from;
+use colour::dye::{Bleaching, Chemistry, DyeCard, Fixation, Ladder, Price, hazard};
+use colour::{Spectrum, nanometres, spectrum_from};
 use std::path::Path;
 use toml::{Table, Value};
 use units::{Celsius, Measure, parse_as};
@@ -21,6 +21,31 @@ pub fn demo_cards() -> Vec<DyeCard> {
         .collect()
 }
 
+/// The demonstration's cards with the spectra that its ladders were invented from, and K_max 41.
+#[allow(dead_code)]
+pub fn planted_cards() -> Vec<DyeCard> {
+    let rows: Vec<Vec<&str>> = include_str!("../data/invented_dyes.csv")
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .map(|line| line.split(',').collect())
+        .collect();
+    demo_cards()
+        .into_iter()
+        .map(|card| {
+            let at = rows[0].iter().position(|name| *name == card.id).unwrap();
+            DyeCard {
+                unit_ks: std::array::from_fn(|band| {
+                    assert_eq!(rows[band + 1][0], nanometres(band).to_string());
+                    rows[band + 1][at].parse().unwrap()
+                }),
+                k_max: Known::assumed(colour::dye::K_MAX, 1.2, "invented for the demonstration"),
+                ladder: None,
+                ..card
+            }
+        })
+        .collect()
+}
+
 /// A card from the text of its file.
 pub fn card(text: &str) -> DyeCard {
     let file: Table = text.parse().unwrap();
@@ -30,18 +55,23 @@ pub fn card(text: &str) -> DyeCard {
     );
     let spectrum = file["spectrum"].as_table().unwrap();
     let text = |key: &str| file[key].as_str().unwrap().to_string();
-    let unit_ks: Vec<f64> = spectrum["unit_ks"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|v| v.as_float().unwrap())
-        .collect();
+    let list = |table: &Table, key: &str| -> Spectrum {
+        let values = table[key].as_array().unwrap().iter();
+        let values: Vec<f64> = values.map(|v| v.as_float().unwrap()).collect();
+        spectrum_from(&values, &Place::Request).unwrap()
+    };
     DyeCard {
         id: text("id"),
         name: text("name"),
         chemistry: Chemistry::from_key(&text("chemistry")).unwrap(),
-        unit_ks: spectrum_from(&unit_ks, &Place::Request).unwrap(),
+        unit_ks: list(spectrum, "unit_ks"),
         spectrum: origin(spectrum),
+        ladder: file.get("ladder").and_then(Value::as_table).map(|ladder| Ladder {
+            deepest: 100.0 * plain(&ladder["deepest"], Measure::Share),
+            fixed_share: plain(&ladder["fixed_share"], Measure::Share),
+            error: plain(&ladder["error"], Measure::Share),
+            white: list(ladder, "white"),
+        }),
         k_max: known(&file, "k_max", Measure::Count),
         fixation: Fixation {
             rate: known(fixation, "rate", Measure::Rate),

@@ -31,6 +31,7 @@ pub fn card(id: &str, chemistry: Chemistry, rate_per_min: f64) -> DyeCard {
         chemistry,
         unit_ks: std::array::from_fn(|band| 0.5 * (-((band as f64 - 15.0) / 5.0).powi(2)).exp()),
         spectrum: Origin::Yours,
+        ladder: None,
         k_max: known(41.0),
         fixation: Fixation {
             rate: known(rate_per_min / 60.0),

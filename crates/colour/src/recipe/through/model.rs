@@ -283,6 +283,7 @@ mod tests {
             chemistry: crate::dye::Chemistry::VinylSulfone,
             unit_ks: std::array::from_fn(|b| 1.5 * (-((b as f64 - centre) / 6.0).powi(2)).exp() + 0.01),
             spectrum: Origin::Yours,
+            ladder: None,
             k_max: Known::yours(41.0),
             fixation: crate::dye::Fixation {
                 rate: any(),
