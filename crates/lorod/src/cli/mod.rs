@@ -8,12 +8,16 @@ mod compare;
 mod cost;
 mod demo;
 mod drawing;
+mod dye;
 mod end;
+mod given;
 mod learn;
 mod lettering;
 mod lot;
+mod measure;
 mod new;
 mod out;
+mod palette;
 mod plan;
 mod plan_file;
 mod progress;
@@ -146,6 +150,12 @@ enum Command {
     Cards(cards::Ask),
     /// Compare a photograph of real cloth with what was approved
     Compare(compare::Ask),
+    /// Say what a file of measurements holds, as colours and shade bands
+    Measure(measure::Ask),
+    /// Dye cards from measured cloth: fit, new lots, mixtures, the store
+    Dye(dye::Ask),
+    /// Say how far the colours of two pictures lie apart
+    Palette(palette::Ask),
     /// Open the studio: the same answers as pages, on this computer only
     Studio(studio::Ask),
 }
@@ -178,6 +188,9 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Plan(ask)) => plan::run(&ask, voice),
         Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
         Some(Command::Compare(ask)) => compare::run(&ask, voice),
+        Some(Command::Measure(ask)) => measure::run(&ask, voice),
+        Some(Command::Dye(ask)) => dye::run(&ask, voice),
+        Some(Command::Palette(ask)) => palette::run(&ask, voice),
         Some(Command::Studio(ask)) => studio::run(&ask),
     };
     let Err(end) = done else { return ExitCode::SUCCESS };
@@ -195,6 +208,9 @@ impl Command {
             Self::New(_) | Self::Cards(_) | Self::Studio(_) => false,
             Self::Stamp(ask) => ask.json(),
             Self::Check(ask) => ask.json,
+            Self::Measure(ask) => ask.json,
+            Self::Dye(ask) => ask.json(),
+            Self::Palette(ask) => ask.json,
             Self::Cloth(ask) => ask.json,
             Self::Shade(ask) => ask.json,
             Self::Baths(ask) => ask.json,

@@ -3,12 +3,15 @@
 use super::demo::Demo;
 use super::{End, out, tell};
 use clap::Args;
+use colour::DyeCard;
 use std::borrow::Cow;
 use std::fs;
 use std::path::{Path, PathBuf};
 use units::{Length, Measure, parse_as};
-use words::{Arg, Place, Voice, finding_of, say};
-use workspace::{COLLECTION, NotDone, ORDERS, WORKSHOP, Workspace, add_design};
+use words::{Arg, Known, Origin, Place, Voice, finding_of, say};
+use workspace::{
+    COLLECTION, NotDone, ORDERS, Source, WORKSHOP, Workspace, add_design, quoted, read_card, refitted,
+};
 
 /// Longest drawing that is read, bytes; the drawing itself may be refused for less.
 const MOST_DRAWING: u64 = 16 << 20;
@@ -154,7 +157,8 @@ fn skeleton(name: &str) -> Vec<(Cow<'static, str>, Cow<'static, [u8]>)> {
             let text = String::from_utf8_lossy(&bytes);
             files.push((path, without_measurements(&text).into_bytes().into()));
         } else if path.starts_with(workspace::DYES) {
-            files.push((path, bytes));
+            let card = assumed_card(&path, &String::from_utf8_lossy(&bytes));
+            files.push((path, card.into_bytes().into()));
         }
     }
     let collection = format!("name = {}\ndesigner = \"?\"\n", quoted(name));
@@ -189,17 +193,39 @@ fn without_measurements(workshop: &str) -> String {
     out
 }
 
-/// A basic string of TOML.
-fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars().filter(|c| !c.is_control()) {
-        if matches!(c, '"' | '\\') {
-            out.push('\\');
+/// A card of the demonstration in a workshop that has not measured it: ladder and strip tests become assumptions.
+fn assumed_card(path: &str, text: &str) -> String {
+    const TEST: &str = "factor = 2.5, source = \"an invented strip test of the demonstration\"";
+    let lines = text.lines().map(|line| match line.find("measured = ") {
+        // Inside a value; a line of its own is the spectrum's and replaced below.
+        Some(at) if at > 0 => format!("{}{TEST} }}", &line[..at]),
+        _ => line.to_string(),
+    });
+    let mut text: String = lines.map(|line| line + "\n").collect();
+    let source = Source {
+        path: path.to_string(),
+        text: text.clone(),
+        hash: [0; 32],
+    };
+    if let (Some(card), _) = read_card(&source) {
+        let invented = |factor| Origin::Assumed {
+            factor,
+            source: "an invented ladder of the demonstration".to_string(),
+        };
+        let card = DyeCard {
+            spectrum: invented(1.3),
+            k_max: Known {
+                origin: invented(1.2),
+                ..card.k_max.clone()
+            },
+            ladder: None,
+            ..card
+        };
+        if let Ok(assumed) = refitted(&text, path, &card) {
+            text = assumed;
         }
-        out.push(c);
     }
-    out.push('"');
-    out
+    text
 }
 
 fn absolute(dir: &Path) -> Result<PathBuf, End> {
@@ -208,7 +234,7 @@ fn absolute(dir: &Path) -> Result<PathBuf, End> {
 
 #[cfg(test)]
 mod tests {
-    use super::{quoted, without_measurements};
+    use super::{skeleton, without_measurements};
 
     #[test]
     fn a_new_workshop_has_measured_nothing() {
@@ -220,7 +246,22 @@ mod tests {
     }
 
     #[test]
-    fn a_name_is_a_toml_string() {
-        assert_eq!(quoted("a \"b\" \\ \u{7}c"), "\"a \\\"b\\\" \\\\ c\"");
+    fn a_new_workshop_has_measured_no_dye() {
+        let cards: Vec<String> = skeleton("x")
+            .iter()
+            .filter(|(path, _)| path.starts_with(workspace::DYES))
+            .map(|(_, bytes)| String::from_utf8_lossy(bytes).into_owned())
+            .collect();
+        assert!(cards.len() >= 12);
+        for card in &cards {
+            let stated = card.lines().filter(|l| !l.starts_with('#'));
+            assert!(
+                stated
+                    .clone()
+                    .all(|l| !l.contains("measured =") && !l.contains("[ladder]")),
+                "{card}"
+            );
+            assert!(stated.clone().any(|l| l.starts_with("unit_ks")));
+        }
     }
 }

@@ -3,16 +3,22 @@
 //! The command line and the studio read the same facts. A plan is kept until a file of the workspace changes.
 
 pub mod building;
+pub mod dyes;
 pub mod late;
 pub mod learn;
 pub mod lot;
+pub mod measured;
+pub mod mixtures;
 pub mod neutral;
+pub mod palettes;
 pub mod papers;
+pub mod patches;
 pub mod photo;
 pub mod pictures;
 pub mod plan;
 pub mod problem;
 pub mod raster;
+pub mod recipes;
 pub mod seen;
 pub mod shades;
 pub mod stamp;
