@@ -4,6 +4,7 @@
 mod page;
 
 use crate::run::{Outcome, cargo, read, root, run};
+use crate::spectra::spectra;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -66,6 +67,7 @@ pub fn bench() -> Outcome {
         "--example",
         "check_speed",
     ]))?;
+    print!("\n{}", spectra(&python)?);
     println!("\none shade over all triples of 12 dyes under three lights, one thread, ms");
     print!("{}", shades(&python)?);
     println!("\nplans beside the best known and the published optima");
@@ -130,7 +132,7 @@ fn beside(scipy: &str, ours: &str) -> Outcome<String> {
     )
 }
 
-fn one_thread(command: &mut Command) -> &mut Command {
+pub fn one_thread(command: &mut Command) -> &mut Command {
     command.envs([
         ("OMP_NUM_THREADS", "1"),
         ("OPENBLAS_NUM_THREADS", "1"),
@@ -138,28 +140,36 @@ fn one_thread(command: &mut Command) -> &mut Command {
     ])
 }
 
-/// A Python that has numpy and scipy: the system's, or one of our own under the target folder.
+/// A Python that has numpy, scipy and colour-science: the system's, or one of our own under the target folder.
 fn python() -> Outcome<PathBuf> {
-    let has_numpy = |python: &Path| {
+    let has_all = |python: &Path| {
         Command::new(python)
-            .args(["-c", "import numpy, scipy"])
+            .args(["-c", "import numpy, scipy, colour"])
             .output()
             .is_ok_and(|out| out.status.success())
     };
     let system = PathBuf::from("python3");
-    if has_numpy(&system) {
+    if has_all(&system) {
         return Ok(system);
     }
     let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from);
     let folder = target.join("bench-venv");
     let own = folder.join("bin/python");
-    if has_numpy(&own) {
+    if has_all(&own) {
         return Ok(own);
     }
     run(Command::new(&system).args(["-m", "venv"]).arg(&folder)).map_err(|why| {
         format!("{why}; Python 3 with venv is needed (on Debian: apt-get install python3-venv)")
     })?;
-    run(Command::new(&own).args(["-m", "pip", "install", "--quiet", "numpy", "scipy"]))?;
+    run(Command::new(&own).args([
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "numpy",
+        "scipy",
+        "colour-science",
+    ]))?;
     Ok(own)
 }
 

@@ -4,6 +4,7 @@ mod bench;
 mod check;
 mod fuzz;
 mod run;
+mod spectra;
 
 use std::process::ExitCode;
 

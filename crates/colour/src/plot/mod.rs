@@ -13,8 +13,8 @@ mod store;
 
 pub use gamut::{GamutTarget, gamut_svg};
 pub use ladder::{LadderSeries, ladder_series, ladder_svg};
-pub use shades::shades_svg;
 pub use palettes::palettes_svg;
+pub use shades::shades_svg;
 pub use spectra::{Group, Shown, lab_note, spectra_svg};
 pub use store::{Store, StorePoint, store_points, store_svg};
 
