@@ -123,6 +123,10 @@ const SWATCHES: usize = 24;
 ///
 /// # Errors
 /// Findings if a spot is not to be found on the cloth, or nothing can be solved.
+#[allow(
+    clippy::too_many_arguments,
+    reason = "what is asked, of what, and who listens"
+)]
 pub fn solve(
     design: &Arc<Design>,
     lot: &LotShape,
