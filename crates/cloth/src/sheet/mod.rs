@@ -250,7 +250,9 @@ mod tests {
     fn sums_of_parts_join() {
         let text = b"Wikipedia";
         assert_eq!(Adler::of(text).value(), 0x11e6_0398);
-        let long: Vec<u8> = (0..200_000u32).map(|n| (n.wrapping_mul(n) >> 7) as u8 | 0xe0).collect();
+        let long: Vec<u8> = (0..200_000u32)
+            .map(|n| (n.wrapping_mul(n) >> 7) as u8 | 0xe0)
+            .collect();
         for (bytes, cuts) in [(&text[..], [0, 3, 9]), (&long[..], [1, 65_521, 131_042])] {
             for cut in cuts {
                 let (a, b) = bytes.split_at(cut);
