@@ -100,7 +100,7 @@ async fn a_change_is_written_undone_and_done_again() {
     // A bare number keeps the unit that stood there, and nothing else of the file changes.
     assert_eq!(
         scratch.text(),
-        before.replace("time = \"13 min\"", "time = \"16 min\"")
+        before.replace("time = \"12 min\"", "time = \"16 min\"")
     );
     assert_eq!(
         (&done["undo"], &done["redo"], &done["step"]),
@@ -140,7 +140,7 @@ async fn the_second_tab_is_told_and_nothing_is_overwritten() {
     assert_eq!(late.status, StatusCode::CONFLICT);
     assert_eq!(scratch.text(), first);
     let told = json_of(&late);
-    assert_eq!(told["differences"][0]["before"], json!("13 min"));
+    assert_eq!(told["differences"][0]["before"], json!("12 min"));
     assert_eq!(told["differences"][0]["after"], json!("16 min"));
     // Told what stands there now, the same change can be put on top.
     let now = told["hash"].as_str().expect("the hash now");
