@@ -56,7 +56,7 @@ Exit codes:
   1    something is wrong in the workspace, or cannot be done as asked; the findings say what
   2    the command line is wrong
   3    a file or folder cannot be read or written
-  130  stopped with Ctrl-C; nothing half-written is left";
+  130  stopped with Ctrl-C; no file is half-written, and a picture waits as .NAME.part for the same command to go on";
 
 /// Everything a person may type.
 #[derive(Debug, Parser)]
