@@ -191,7 +191,8 @@ impl Proposal {
     /// Surface that differs between before and after, mm2.
     pub fn changed_mm2(&self) -> f64 {
         let (a, b) = (&self.before.area, &self.after.area);
-        a.without(b).mm2() + b.without(a).mm2()
+        // An empty sum is -0.0, which would be printed with its sign.
+        a.without(b).mm2() + b.without(a).mm2() + 0.0
     }
 
     fn settle(&mut self) {
