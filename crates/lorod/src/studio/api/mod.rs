@@ -1,32 +1,24 @@
 //! The studio's JSON: everything that pages change or ask for without being a page. All of it lies below `/api`.
 //!
-//! | address | what |
-//! | --- | --- |
-//! | `GET /api/alive` | that the studio is there, and which start of it |
-//! | `GET /api/read` | answers when every design was read along its route |
-//! | `GET /api/kinds` | every operation with its settings |
-//! | `GET /api/design/{id}` | a design: hash, settings, findings, marks of its pictures |
-//! | `POST /api/design/{id}/change` | one change; `If-Match` holds the hash that the page shows |
-//! | `POST /api/design/{id}/try` | what a change would find; nothing is written |
-//! | `POST /api/design/{id}/undo`, `/redo` | with `If-Match` |
-//! | `POST /api/design/{id}/colourway` | a copy under a new id |
-//! | `POST /api/designs?name=&width=&file=` | a new design; the body is the drawing |
+//! `table.rs` is the list: every address with what it takes and answers. The router and the description at `GET /api`
+//! (OpenAPI 3.1) are made from it.
 //!
 //! A refusal is `{"findings": [...]}` with 422; with 409 it tells what else has changed since (`differences`) and the
 //! hash now; without `If-Match` it is 428. Changes need the start token, see the guard.
 
 mod change;
+mod describe;
 mod design;
+mod table;
 mod upload;
 
 use super::Studio;
 use super::reader::Reader;
 use super::say::{said, stitch, t};
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, State};
+use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
 use serde_json::{Value, json};
 use std::sync::Arc;
 use words::{Finding, Place, Voice};
@@ -36,20 +28,9 @@ const MOST_DRAWING: usize = 16 << 20;
 
 /// All of it.
 pub fn routes() -> Router<Arc<Studio>> {
-    Router::new()
-        .route("/alive", get(alive))
-        .route("/read", get(read))
-        .route("/kinds", get(design::kinds))
-        .route("/design/{id}", get(design::view))
-        .route("/design/{id}/change", post(change::change))
-        .route("/design/{id}/try", post(change::try_change))
-        .route("/design/{id}/undo", post(change::undo))
-        .route("/design/{id}/redo", post(change::redo))
-        .route("/design/{id}/colourway", post(change::colourway))
-        .route(
-            "/designs",
-            post(upload::new_design).layer(DefaultBodyLimit::max(MOST_DRAWING)),
-        )
+    table::TABLE.iter().fold(Router::new(), |router, entry| {
+        router.route(entry.path, (entry.serve)())
+    })
 }
 
 /// That the studio is there. A page that finds another start reads itself anew.

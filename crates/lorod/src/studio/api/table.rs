@@ -1,0 +1,159 @@
+//! The one table of what lies below `/api`: what is served, and what its description says of it.
+
+use super::{MOST_DRAWING, alive, change, describe, design, read, upload};
+use crate::studio::Studio;
+use axum::extract::DefaultBodyLimit;
+use axum::routing::{MethodRouter, get, post};
+use std::sync::Arc;
+
+/// One address and one way to ask it.
+pub struct Entry {
+    /// Below `/api`; parts in braces are names.
+    pub path: &'static str,
+    /// Whether it changes something, and so wants the start token.
+    pub changes: bool,
+    /// One sentence.
+    pub what: &'static str,
+    /// What may stand after `?`: name, meaning.
+    pub query: &'static [(&'static str, &'static str)],
+    /// Whether `If-Match` must hold the hash that the change was made for.
+    pub hash: bool,
+    /// What is sent along.
+    pub takes: Takes,
+    /// Type of a good answer.
+    pub gives: &'static str,
+    /// Answers besides the good one: status, meaning.
+    pub refuses: &'static [(u16, &'static str)],
+    /// Status of the good answer.
+    pub good: u16,
+    /// What serves it.
+    pub serve: fn() -> MethodRouter<Arc<Studio>>,
+}
+
+/// The body of a request.
+#[derive(Clone, Copy)]
+pub enum Takes {
+    /// None.
+    Nothing,
+    /// JSON; an example, which a test sends through the parser.
+    Json(&'static str),
+    /// A file: type, most bytes.
+    File(&'static str, usize),
+}
+
+/// What is asked for by reading.
+const fn reads(path: &'static str, what: &'static str, serve: fn() -> MethodRouter<Arc<Studio>>) -> Entry {
+    Entry {
+        path,
+        changes: false,
+        what,
+        query: &[],
+        hash: false,
+        takes: Takes::Nothing,
+        gives: "application/json",
+        refuses: &[],
+        good: 200,
+        serve,
+    }
+}
+
+/// What changes something.
+const fn changes(path: &'static str, what: &'static str, serve: fn() -> MethodRouter<Arc<Studio>>) -> Entry {
+    Entry {
+        changes: true,
+        ..reads(path, what, serve)
+    }
+}
+
+const NO_DESIGN: (u16, &str) = (404, "there is no such design");
+const FINDINGS: (u16, &str) = (422, "it cannot be done; the findings say why");
+const CLASH: (u16, &str) = (409, "the file was changed since: its hash now, and what differs");
+const NO_HASH: (u16, &str) = (428, "If-Match is missing");
+const NOT_JSON: (u16, &str) = (400, "the body is not what is asked for");
+const TOO_LARGE: (u16, &str) = (413, "the file is too large");
+
+/// All of it, in the order of the description.
+pub static TABLE: &[Entry] = &[
+    reads("/", "This description.", || get(describe::serve)),
+    reads(
+        "/alive",
+        "That the studio is there, and which start of it.",
+        || get(alive),
+    ),
+    reads(
+        "/read",
+        "Answers when every design was read along its route.",
+        || get(read),
+    ),
+    reads(
+        "/kinds",
+        "Every operation with its settings: measure, range, usual value, source.",
+        || get(design::kinds),
+    ),
+    Entry {
+        refuses: &[NO_DESIGN],
+        ..reads(
+            "/design/{id}",
+            "A design: hash of its file, settings as spelled, findings, marks of its pictures.",
+            || get(design::view),
+        )
+    },
+    Entry {
+        hash: true,
+        takes: Takes::Json(r#"{"do":"set","step":"s5","key":"time","given":"14 min"}"#),
+        refuses: &[NOT_JSON, NO_DESIGN, CLASH, FINDINGS, NO_HASH],
+        ..changes(
+            "/design/{id}/change",
+            "Makes one change: `set` a setting, `add`, `remove`, `move` or `duplicate` a step, change the white `cloth`, what is said `about` it, or a `stamp`.",
+            || post(change::change),
+        )
+    },
+    Entry {
+        takes: Takes::Json(r#"{"do":"set","step":"s5","key":"time","given":"14 min"}"#),
+        refuses: &[NOT_JSON, NO_DESIGN, FINDINGS],
+        ..changes(
+            "/design/{id}/try",
+            "What a change would find; nothing is written.",
+            || post(change::try_change),
+        )
+    },
+    Entry {
+        hash: true,
+        refuses: &[NO_DESIGN, CLASH, FINDINGS, NO_HASH],
+        ..changes("/design/{id}/undo", "Undoes the last change.", || {
+            post(change::undo)
+        })
+    },
+    Entry {
+        hash: true,
+        refuses: &[NO_DESIGN, CLASH, FINDINGS, NO_HASH],
+        ..changes("/design/{id}/redo", "Makes an undone change again.", || {
+            post(change::redo)
+        })
+    },
+    Entry {
+        takes: Takes::Json(r#"{"colourway":"evening"}"#),
+        good: 201,
+        refuses: &[NOT_JSON, FINDINGS],
+        ..changes(
+            "/design/{id}/colourway",
+            "A copy of the design in other colours, under an id of its own.",
+            || post(change::colourway),
+        )
+    },
+    Entry {
+        query: &[
+            ("name", "what the design is called"),
+            ("width", "width of one repeat with its unit, as `200 mm`"),
+            ("file", "name of the drawing, for what is said about it"),
+        ],
+        takes: Takes::File("image/svg+xml", MOST_DRAWING),
+        good: 201,
+        refuses: &[TOO_LARGE, FINDINGS],
+        ..changes(
+            "/designs",
+            "A new design with a first route; the body is its drawing.",
+            || post(upload::new_design).layer(DefaultBodyLimit::max(MOST_DRAWING)),
+        )
+    },
+];
