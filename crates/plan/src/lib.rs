@@ -36,6 +36,6 @@ pub use problem::{
     ResourceId, SetUp, Use, Weights, Window,
 };
 pub use remedy::{Help, Levers, Remedy, remedies};
-pub use replay::{Chances, Promise, Rain, Replays, Share, Spread, replay};
+pub use replay::{Chances, Floor, Promise, Rain, Replays, Share, Spread, replay};
 pub use schedule::{Placed, Schedule, Score, Spot};
 pub use unrest::Unrest;

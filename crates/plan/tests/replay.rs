@@ -13,6 +13,7 @@ fn rain(chance: f64) -> Rain {
     Rain {
         calendars: vec![SUN],
         chance: [[chance; 24]; 12],
+        floor: Floor::Wait,
     }
 }
 
@@ -31,9 +32,14 @@ fn play(
     spread: Spread,
     replays: u32,
 ) -> Replays {
+    let spreads: Vec<Vec<Spread>> = problem
+        .lots
+        .iter()
+        .map(|lot| vec![spread; lot.route.len()])
+        .collect();
     let chances = Chances {
         rain,
-        spread: &|_, _| spread,
+        spreads: &spreads,
         replays,
         seed: 7,
     };
@@ -124,6 +130,7 @@ fn spread_against_the_closed_form() {
     problem.lots[0].lags.clear();
     let spread = Spread {
         least: 0.8,
+        likely: 1.0,
         most: 1.5,
     };
     for (minutes, exact) in [
@@ -149,6 +156,56 @@ fn without_rain_and_spread_the_plan_comes_back() {
     }
 }
 
+/// The mean of a triangular distribution is (a + b + c) / 3.
+#[test]
+fn measured_shares_become_a_triangle_of_their_mean() {
+    let shares = [0.9, 1.0, 1.1, 1.1, 1.4];
+    let Spread { least, likely, most } = Spread::measured(&shares).unwrap();
+    assert_eq!((least, most), (0.9, 1.4));
+    assert!(((least + likely + most) / 3.0 - 1.1).abs() < 1e-12);
+    assert_eq!(Spread::measured(&[]), None);
+}
+
+/// Under a roof at a third of the speed, by hand: out at 9:00 for two hours. An hour is wet with chance p.
+#[test]
+fn under_a_roof_against_the_closed_form() {
+    let (p, q) = (0.3, 0.7);
+    let all_day = Window::new(480, 1000);
+    let under_roof = |hours: Minute, due: Minute| {
+        let problem = one_bolt(60 * hours, all_day, due);
+        let plan = planned(&problem);
+        let inside = Rain {
+            floor: Floor::Inside(3.0),
+            ..rain(p)
+        };
+        play(&problem, &plan, Some(&inside), Spread::NONE, 20_000).all_on_time
+    };
+    // One hour of drying: done at 10:00 if the hour is dry. Wet: 20 min of it are done at 10:00; if 10:00 to 11:00 is
+    // dry, the other 40 take till 10:40.
+    near(under_roof(1, 600), q);
+    near(under_roof(1, 640), q + p * q);
+    // Wet and wet: 40 min are done at 11:00.
+    near(under_roof(1, 660), q + p * q);
+    near(under_roof(1, 680), q + p * q + p * p * q);
+    // Two hours: dry dry by 11:00; one wet hour of the first two and a dry third: 80 min done at 11:00, the rest by 11:40.
+    near(under_roof(2, 660), q * q);
+    near(under_roof(2, 700), q * q + 2.0 * p * q * q);
+    // Seven hours from 9:00 are more than the sun has: what is left at 15:00 goes on three times as slowly.
+    let problem = one_bolt(60, all_day, 0);
+    let mut late = planned(&problem);
+    for placed in late.placed.values_mut() {
+        // Sponged 14:20 to 14:30, out from 14:30: half an hour is left at 15:00, done at 16:30.
+        let to = if placed.start == 540 { 870 } else { 860 };
+        (placed.start, placed.end) = (to, to + placed.end - placed.start);
+    }
+    let inside = Rain {
+        floor: Floor::Inside(3.0),
+        ..rain(0.0)
+    };
+    let ends = play(&problem, &late, Some(&inside), Spread::NONE, 1);
+    assert_eq!(ends.lots[0].p50, Some(990));
+}
+
 /// Common random numbers: an hour that is wet at a small chance is wet at a larger one as well.
 #[test]
 fn more_rain_is_never_earlier() {
@@ -161,6 +218,7 @@ fn more_rain_is_never_earlier() {
         .unwrap();
     let spread = Spread {
         least: 0.85,
+        likely: 1.0,
         most: 1.3,
     };
     let in_rain = |chance: f64| {
@@ -188,7 +246,7 @@ fn a_plan_with_a_hole_is_not_played() {
     let problem = one_bolt(60, Window::new(480, 1000), 900);
     let chances = Chances {
         rain: None,
-        spread: &|_, _| Spread::NONE,
+        spreads: &[],
         replays: 1,
         seed: 1,
     };

@@ -26,6 +26,13 @@
 //! before = "1.92 kg"
 //! after = "2.61 kg"
 //!
+//! # How long a step took on each bolt, or each load where bolts go together. Twenty make its minutes measured.
+//! [[timings]]
+//! date = "2026-06-02"
+//! design = "sea-fan"
+//! step = "s12"
+//! times = ["152 min", "171 min", "148 min"]
+//!
 //! # What came of a forecast; it has a strip's or a wedge's keys, or says the forecast itself.
 //! [[outcomes]]
 //! date = "2026-07-01"
@@ -50,6 +57,8 @@ pub struct Trials {
     pub wedges: Vec<WedgeTrial>,
     /// Bolts weighed.
     pub waxings: Vec<WaxTrial>,
+    /// Steps timed.
+    pub timings: Vec<TimingTrial>,
     /// What came of forecasts.
     pub outcomes: Vec<OutcomeTrial>,
 }
@@ -99,6 +108,19 @@ pub struct WaxTrial {
     pub wax: Mass,
 }
 
+/// How long a step took, by the clock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TimingTrial {
+    /// When.
+    pub date: Date,
+    /// Id of the design.
+    pub design: String,
+    /// Id of the step.
+    pub step: String,
+    /// Of each bolt, or of each load where bolts go together.
+    pub times: Vec<Span>,
+}
+
 /// What came of a forecast.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OutcomeTrial {
@@ -131,6 +153,7 @@ pub enum Came {
 const STRIP: [&str; 7] = ["date", "dye", "chlorine", "temperature", "ph", "time", "left"];
 const WEDGE: [&str; 4] = ["date", "lost", "time", "wax"];
 const WAXING: [&str; 5] = ["date", "design", "step", "before", "after"];
+const TIMING: [&str; 4] = ["date", "design", "step", "times"];
 const OUTCOME: [&str; 13] = [
     "date",
     "what",
@@ -152,12 +175,13 @@ pub(crate) fn read(source: &Source) -> (Trials, Vec<Finding>) {
     let sheet = Sheet::new(&source.path);
     let mut trials = Trials::default();
     if let Some(document) = parse(source, &sheet) {
-        let lists = ["strips", "wedges", "waxings", "outcomes"];
+        let lists = ["strips", "wedges", "waxings", "timings", "outcomes"];
         let table = Table::document(&sheet, &document, &lists);
         let all = |key, known: &[&'static str]| table.tables(key, known);
         trials.strips = all("strips", &STRIP).iter().filter_map(strip).collect();
         trials.wedges = all("wedges", &WEDGE).iter().filter_map(wedge).collect();
         trials.waxings = all("waxings", &WAXING).iter().filter_map(waxing).collect();
+        trials.timings = all("timings", &TIMING).iter().filter_map(timing).collect();
         trials.outcomes = all("outcomes", &OUTCOME).iter().filter_map(outcome).collect();
     }
     (trials, sheet.into_findings())
@@ -216,6 +240,21 @@ fn waxing(entry: &Table) -> Option<WaxTrial> {
         design: design?,
         step: step?,
         wax: Mass(after - before),
+    })
+}
+
+fn timing(entry: &Table) -> Option<TimingTrial> {
+    let (date, design, step) = (entry.date("date"), entry.text("design"), entry.text("step"));
+    let list = entry.item("times").and_then(|item| item.list())?;
+    let times: Vec<Span> = list
+        .iter()
+        .filter_map(|item| item.within(Measure::Span, 1.0, 1e6).map(Span))
+        .collect();
+    Some(TimingTrial {
+        date: date?,
+        design: design?,
+        step: step?,
+        times,
     })
 }
 

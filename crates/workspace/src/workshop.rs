@@ -4,6 +4,7 @@ use crate::Source;
 use crate::calendar::{self, CalendarSpec};
 use crate::constants;
 use crate::money::{self, Per, currency, money};
+use crate::rain::{self, RainSpec};
 use crate::read::{Sheet, Table, parse, remedy_for};
 use crate::stamp_makers::{self, StampMaker};
 use route::{Climate, Money, Person, Rate, STORE, Station, Workshop};
@@ -11,7 +12,7 @@ use std::collections::BTreeSet;
 use units::{Celsius, Length, Measure};
 use words::{Arg, Finding, Place, Weight, say};
 
-const KEYS: [&str; 14] = [
+const KEYS: [&str; 15] = [
     "name",
     "town",
     "cloth_price",
@@ -26,6 +27,7 @@ const KEYS: [&str; 14] = [
     "exceptions",
     "constants",
     "stamp_makers",
+    "rain",
 ];
 const STATION: [&str; 4] = ["key", "places", "volume", "load"];
 const PERSON: [&str; 3] = ["key", "count", "wage"];
@@ -47,6 +49,7 @@ pub(crate) struct WorkshopFile {
     pub workshop: Option<Workshop>,
     pub calendars: Vec<CalendarSpec>,
     pub stamp_makers: Vec<StampMaker>,
+    pub rain: Option<RainSpec>,
     pub findings: Vec<Finding>,
 }
 
@@ -55,16 +58,19 @@ pub(crate) struct WorkshopFile {
 pub(crate) fn read(source: &Source) -> WorkshopFile {
     let sheet = Sheet::new(&source.path);
     let (mut workshop, mut calendars, mut stamp_makers) = (None, Vec::new(), Vec::new());
+    let mut rain = None;
     if let Some(document) = parse(source, &sheet) {
         let table = Table::document(&sheet, &document, &KEYS);
         workshop = whole(&table);
         calendars = calendar::read(&table);
         stamp_makers = stamp_makers::read(&table);
+        rain = rain::read(&table);
     }
     WorkshopFile {
         workshop,
         calendars,
         stamp_makers,
+        rain,
         findings: sheet.into_findings(),
     }
 }

@@ -4,6 +4,7 @@ use crate::calendar::CalendarSpec;
 use crate::design::{self, DesignFile, DyeStore, StampStore};
 use crate::folder::{Folder, Source};
 use crate::orders::{Collection, Order};
+use crate::rain::RainSpec;
 use crate::read::remedy_for;
 use crate::stamp_makers::StampMaker;
 use crate::trials::{self, Trials};
@@ -29,6 +30,8 @@ pub struct Workspace {
     pub calendars: Vec<CalendarSpec>,
     /// Who builds stamps; the first is the usual one.
     pub stamp_makers: Vec<StampMaker>,
+    /// How likely rain is; `None`: the workshop's file says nothing of it.
+    pub rain: Option<RainSpec>,
     /// Dye cards that may be used, by id.
     pub dyes: Vec<Arc<DyeCard>>,
     /// Every design file, also those that cannot be made, by path.
@@ -76,10 +79,11 @@ impl Workspace {
             collection = read.unwrap_or_default();
             keep(found);
         }
-        let (mut shop, mut calendars, mut stamp_makers) = (None, Vec::new(), Vec::new());
+        let (mut shop, mut calendars, mut stamp_makers, mut rain) = (None, Vec::new(), Vec::new(), None);
         if let Some(source) = &folder.workshop {
             let file = workshop::read(source);
             (shop, calendars, stamp_makers) = (file.workshop, file.calendars, file.stamp_makers);
+            rain = file.rain;
             keep(file.findings);
         }
         let store = dyes(&folder.dyes, shop.as_ref(), &mut keep);
@@ -119,6 +123,7 @@ impl Workspace {
             workshop: shop,
             calendars,
             stamp_makers,
+            rain,
             broken: store.broken,
             elsewhere,
             dyes: store.cards.into_values().collect(),
@@ -141,6 +146,7 @@ impl Workspace {
             workshop: self.workshop.clone(),
             calendars: self.calendars.clone(),
             stamp_makers: self.stamp_makers.clone(),
+            rain: self.rain.clone(),
             dyes: self.dyes.clone(),
             designs: self.designs.clone(),
             orders: self.orders.clone(),

@@ -8,7 +8,7 @@ use sky::Date;
 use std::collections::BTreeSet;
 use units::Celsius;
 use words::{Language, Weight};
-use workspace::{Shift, Workspace};
+use workspace::{Shift, WhenWet, Workspace};
 
 fn day(text: &str) -> Date {
     Date::parse(text).unwrap()
@@ -372,4 +372,49 @@ fn the_sun_calendar_follows_the_sun() {
         (i32::from(start + end) / 2 - (720 + 7)).abs() <= 2,
         "{start} {end}"
     );
+}
+
+/// Rain: 24 chances a month, each in its hour; what is wrong is said where it stands and left out.
+#[test]
+fn rain_by_the_hour_is_read() {
+    let months = [
+        ("january", vec!["0"; 24]),
+        ("july", vec!["7"; 23]),
+        ("december", (0..24).map(|_| "12").collect::<Vec<_>>()),
+    ];
+    let table = |months: &[(&str, Vec<&str>)]| {
+        let lines: Vec<String> = months
+            .iter()
+            .map(|(m, day)| format!("{m} = [{}]", day.join(", ")))
+            .collect();
+        format!(
+            "[rain]\nsource = \"counted here\"\nfloor = \"inside\"\nslower = 3\n{}\n\n[constants]",
+            lines.join("\n")
+        )
+    };
+    let folder = Folder::small();
+    folder.change("workshop.toml", "[constants]", &table(&months));
+    let workspace = folder.open();
+    let rain = workspace.rain.as_ref().unwrap();
+    assert_eq!(
+        (rain.source.as_str(), rain.floor),
+        ("counted here", WhenWet::Inside(3.0))
+    );
+    assert_eq!((rain.chance[0], rain.chance[6]), (Some([0.0; 24]), None));
+    assert_eq!(rain.chance[11], Some([0.12; 24]));
+    let codes: Vec<&str> = workspace.findings.iter().map(|f| f.code).collect();
+    assert_eq!(codes, ["rain-hours"]);
+    let said = folder.said(Language::En);
+    assert!(said.contains("july does not have 24 chances of rain"), "{said}");
+
+    let folder = Folder::small();
+    let mut too_much = vec!["3"; 24];
+    too_much[15] = "101";
+    folder.change("workshop.toml", "[constants]", &table(&[("may", too_much)]));
+    let said = folder.said(Language::En);
+    assert!(
+        said.contains("may is 101") && said.contains("a whole number from 0 to 100"),
+        "{said}"
+    );
+    assert_eq!(folder.open().rain.unwrap().chance[4], None);
 }

@@ -29,6 +29,12 @@ step = "s12"
 before = "1.92 kg"
 after = "2.61 kg"
 
+[[timings]]
+date = "2026-06-04"
+design = "sea-fan"
+step = "s12"
+times = ["152 min", "2.5 h"]
+
 [[outcomes]]
 date = "2026-07-01"
 forecast = "15 min"
@@ -55,6 +61,8 @@ fn every_kind_of_trial_is_read() {
     assert!((strip.temperature.0 - 28.888_888_9).abs() < 1e-6 && strip.time.0 == 480.0 && strip.left == 0.1);
     assert_eq!(trials.wedges[0].wax.0, 95.0);
     assert!((trials.waxings[0].wax.0 - 0.69).abs() < 1e-12);
+    let times: Vec<f64> = trials.timings[0].times.iter().map(|time| time.to_min()).collect();
+    assert_eq!(times, [152.0, 150.0]);
     assert!(matches!(trials.outcomes[0].of, Came::Stated { factor, .. } if factor == 1.3));
     assert!(matches!(trials.outcomes[1].of, Came::Wedge(wedge) if wedge.wax.0 == 100.0));
     assert!(workspace.source(TRIALS).is_some());

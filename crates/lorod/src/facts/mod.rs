@@ -22,6 +22,7 @@ pub mod recipes;
 pub mod seen;
 pub mod shades;
 pub mod stamp;
+pub mod sure;
 pub mod tank;
 pub mod window;
 

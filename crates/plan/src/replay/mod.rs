@@ -1,11 +1,9 @@
 //! A plan played many times, in weather and with durations as they come: how sure is each promise?
 //!
 //! The floor follows one stated rule. Everything keeps the order, the places and the batches of the plan, nothing
-//! begins before its planned minute, and what cannot begin then begins as soon as it can. What needs the sun waits
-//! for a dry stretch as long as itself inside its calendar; cloth taken in at the first drops and hung out again
-//! afterwards is dry at the same minute. Where a greatest lag would break, the earlier operation begins later, as in
-//! [`crate::solve::repair`]: nobody sponges what must go out into rain. That takes a floor that foresees the next hours,
-//! so where rain surprises, the truth is a little worse than the replay.
+//! begins before its planned minute, and what cannot begin then begins as soon as it can. Where a greatest lag would
+//! break, the earlier operation begins later, as in [`crate::solve::repair`]: nobody sponges what must go out into rain.
+//! What the floor does with cloth that should be outside while it rains is its [`Floor`] rule.
 //!
 //! Wet hours are drawn each by itself (assumed; real rain keeps on, which makes bad days worse and good ones better).
 //! Durations are triangular between least, likely and most (Kotz and van Dorp, Beyond Beta, 2004, chapter 1), drawn for
@@ -25,13 +23,29 @@ pub struct Rain {
     pub calendars: Vec<CalendarId>,
     /// `[month from January][hour from midnight]`, 0..1.
     pub chance: [[f64; 24]; 12],
+    /// What the floor does then.
+    pub floor: Floor,
 }
 
-/// How far the duration of an operation may stray, as shares of the planned one: `least <= 1 <= most`.
+/// What is done with cloth that should be outside while it rains.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Floor {
+    /// It waits indoors for a dry stretch as long as itself. That takes a floor that foresees the next hours, so where
+    /// rain surprises, the truth is a little worse.
+    Wait,
+    /// It hangs under the roof, where everything takes so many times as long (1 or more), until it is dry outside again;
+    /// what is not done at the end of the day hangs there over the night. It goes out at its hours of the day whether it
+    /// rains or not, and its place outside is kept for it.
+    Inside(f64),
+}
+
+/// How far the duration of an operation strays, as shares of the planned one: `least <= likely <= most`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spread {
     /// Shortest / planned.
     pub least: f64,
+    /// Likeliest / planned; 1 where nothing was measured.
+    pub likely: f64,
     /// Longest / planned.
     pub most: f64,
 }
@@ -40,19 +54,36 @@ impl Spread {
     /// Always as planned.
     pub const NONE: Self = Self {
         least: 1.0,
+        likely: 1.0,
         most: 1.0,
     };
 
-    /// The share at a quantile `u` in 0..1 of the triangular distribution with its mode at 1.
+    /// The triangle of measured shares: their ends, and the peak that gives it their mean, if it lies between them.
+    /// `None` without any.
+    pub fn measured(shares: &[f64]) -> Option<Self> {
+        let least = shares.iter().copied().reduce(f64::min)?;
+        let most = shares.iter().copied().reduce(f64::max)?;
+        let mean = shares.iter().sum::<f64>() / shares.len() as f64;
+        Some(Self {
+            least,
+            likely: (3.0 * mean - least - most).clamp(least, most),
+            most,
+        })
+    }
+
+    /// The share at a quantile `u` in 0..1 of the triangular distribution.
     fn at(self, u: f64) -> f64 {
-        let (down, up) = ((1.0 - self.least).max(0.0), (self.most - 1.0).max(0.0));
+        let (down, up) = (
+            (self.likely - self.least).max(0.0),
+            (self.most - self.likely).max(0.0),
+        );
         let wide = down + up;
         if wide <= 0.0 {
-            1.0
+            self.likely
         } else if u * wide < down {
-            1.0 - down + (u * wide * down).sqrt()
+            self.likely - down + (u * wide * down).sqrt()
         } else {
-            1.0 + up - ((1.0 - u) * wide * up).sqrt()
+            self.likely + up - ((1.0 - u) * wide * up).sqrt()
         }
     }
 }
@@ -61,8 +92,8 @@ impl Spread {
 pub struct Chances<'a> {
     /// Rain; `None`: always dry.
     pub rain: Option<&'a Rain>,
-    /// Spread of an operation of a lot's route, both by place.
-    pub spread: &'a dyn Fn(usize, usize) -> Spread,
+    /// `[lot][operation of its route]`; what is not there takes what is planned.
+    pub spreads: &'a [Vec<Spread>],
     /// How many times.
     pub replays: u32,
     /// Seed of all draws.
@@ -124,14 +155,29 @@ pub fn replay(
     keep_going: &dyn Fn() -> bool,
 ) -> Option<Replays> {
     let net = Net::new(problem, schedule)?;
-    let lots = problem.lots.len();
-    let mut done: Vec<Vec<Minute>> = vec![Vec::new(); lots];
-    let (mut all, mut stuck, mut played) = (0, 0, 0);
+    let played = play(problem, &net, chances, keep_going);
+    (played.replays > 0).then(|| played.told(problem))
+}
+
+/// When each lot was done in each replay.
+pub(crate) struct Played {
+    replays: u32,
+    /// `[lot][replay]`; `Minute::MAX`: beyond the calendars.
+    done: Vec<Vec<Minute>>,
+}
+
+/// Plays a net.
+pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: &dyn Fn() -> bool) -> Played {
+    let mut played = Played {
+        replays: 0,
+        done: vec![Vec::new(); problem.lots.len()],
+    };
+    let mut room = net::Room::default();
     for replay in 0..chances.replays {
         if !keep_going() {
             break;
         }
-        let windows = weather(problem, chances, replay);
+        let weather = Weather::drawn(problem, chances, replay);
         let share = |lot: usize, bolt: u32, operation: usize| {
             let draw = [
                 u64::from(replay),
@@ -140,70 +186,98 @@ pub fn replay(
                 operation as u64,
                 1,
             ];
-            (chances.spread)(lot, operation).at(unit(chances.seed, &draw))
+            let spread = chances.spreads.get(lot).and_then(|of_lot| of_lot.get(operation));
+            spread.map_or(1.0, |spread| spread.at(unit(chances.seed, &draw)))
         };
-        let ends = net.play(problem, &windows, &share);
-        played += 1;
-        stuck += u32::from(ends.iter().any(Option::is_none));
-        let kept = |(lot, end): (&crate::Lot, &Option<Minute>)| end.is_some_and(|end| end <= lot.due);
-        all += usize::from(problem.lots.iter().zip(&ends).all(kept));
-        for (done, end) in done.iter_mut().zip(ends) {
+        net.play(&weather, &share, &mut room);
+        for (done, end) in played.done.iter_mut().zip(net.ends(&room)) {
             done.push(end.unwrap_or(Minute::MAX));
         }
+        played.replays += 1;
     }
-    if played == 0 {
-        return None;
-    }
-    let promise = |(lot, mut ends): (&crate::Lot, Vec<Minute>)| {
-        ends.sort_unstable();
-        let on_time = ends.partition_point(|end| *end <= lot.due);
-        // The least completion that at least this share of the replays keeps.
-        let by = |share: f64| {
-            let rank = (share * ends.len() as f64).ceil() as usize;
-            let end = ends.get(rank.max(1) - 1).copied();
-            end.filter(|end| *end < Minute::MAX)
-        };
-        Promise {
-            on_time: Share::of(on_time, ends.len()),
-            p50: by(0.5),
-            p90: by(0.9),
-        }
-    };
-    Some(Replays {
-        replays: played,
-        lots: problem.lots.iter().zip(done).map(promise).collect(),
-        all_on_time: Share::of(all, played as usize),
-        stuck,
-    })
+    played
 }
 
-/// The windows of each calendar in the weather of a replay.
-fn weather(problem: &Problem, chances: &Chances, replay: u32) -> Vec<Vec<Window>> {
-    let mut windows: Vec<Vec<Window>> = problem.calendars.iter().map(|c| c.windows.clone()).collect();
-    let Some(rain) = chances.rain else {
-        return windows;
-    };
-    for id in &rain.calendars {
-        let Some(windows) = windows.get_mut(id.0) else {
-            continue;
+impl Played {
+    fn told(mut self, problem: &Problem) -> Replays {
+        let count = self.replays as usize;
+        let stuck = (0..count).filter(|at| self.done.iter().any(|ends| ends[*at] == Minute::MAX));
+        let stuck = stuck.count() as u32;
+        let kept = |at: &usize| {
+            let mut lots = problem.lots.iter().zip(&self.done);
+            lots.all(|(lot, ends)| ends[*at] <= lot.due)
         };
-        let mut dry = Vec::new();
-        for w in windows.iter() {
-            let hours = w.start.div_euclid(60)..=(w.end - 1).div_euclid(60);
-            let wet: Vec<Window> = hours
-                .filter(|hour| {
-                    let date = problem.first_day.plus(hour.div_euclid(24) as i32);
-                    let (_, month, _) = date.civil();
-                    let chance = rain.chance[month as usize - 1][hour.rem_euclid(24) as usize];
-                    unit(chances.seed, &[u64::from(replay), *hour as u64, 2]) < chance
-                })
-                .map(|hour| Window::new(hour * 60, hour * 60 + 60))
-                .collect();
-            dry.extend(subtract(&[*w], &wet));
+        let all_on_time = Share::of((0..count).filter(kept).count(), count);
+        let promise = |(lot, ends): (&crate::Lot, &mut Vec<Minute>)| {
+            ends.sort_unstable();
+            // The least completion that at least this share of the replays keeps.
+            let by = |share: f64| {
+                let rank = (share * count as f64).ceil() as usize;
+                let end = ends.get(rank.max(1) - 1).copied();
+                end.filter(|end| *end < Minute::MAX)
+            };
+            Promise {
+                on_time: Share::of(ends.partition_point(|end| *end <= lot.due), count),
+                p50: by(0.5),
+                p90: by(0.9),
+            }
+        };
+        Replays {
+            replays: self.replays,
+            lots: problem.lots.iter().zip(&mut self.done).map(promise).collect(),
+            all_on_time,
+            stuck,
         }
-        *windows = dry;
     }
-    windows
+}
+
+/// The hours of a replay.
+pub(crate) struct Weather {
+    /// Of each calendar the windows that are left.
+    pub windows: Vec<Vec<Window>>,
+    /// Of each calendar with cloth that goes on under a roof: the dry windows, and how many times slower it is there.
+    pub roof: Vec<Option<(Vec<Window>, f64)>>,
+}
+
+impl Weather {
+    /// As the calendars say, always dry.
+    pub(crate) fn fair(problem: &Problem) -> Self {
+        Self {
+            windows: problem.calendars.iter().map(|c| c.windows.clone()).collect(),
+            roof: vec![None; problem.calendars.len()],
+        }
+    }
+
+    fn drawn(problem: &Problem, chances: &Chances, replay: u32) -> Self {
+        let mut weather = Self::fair(problem);
+        let Some(rain) = chances.rain else {
+            return weather;
+        };
+        for id in &rain.calendars {
+            let Some(windows) = weather.windows.get_mut(id.0) else {
+                continue;
+            };
+            let mut dry = Vec::new();
+            for w in windows.iter() {
+                let hours = w.start.div_euclid(60)..=(w.end - 1).div_euclid(60);
+                let wet: Vec<Window> = hours
+                    .filter(|hour| {
+                        let date = problem.first_day.plus(hour.div_euclid(24) as i32);
+                        let (_, month, _) = date.civil();
+                        let chance = rain.chance[month as usize - 1][hour.rem_euclid(24) as usize];
+                        unit(chances.seed, &[u64::from(replay), *hour as u64, 2]) < chance
+                    })
+                    .map(|hour| Window::new(hour * 60, hour * 60 + 60))
+                    .collect();
+                dry.extend(subtract(&[*w], &wet));
+            }
+            match rain.floor {
+                Floor::Wait => *windows = dry,
+                Floor::Inside(slower) => weather.roof[id.0] = Some((dry, slower.max(1.0))),
+            }
+        }
+        weather
+    }
 }
 
 /// A number in 0..1 that belongs to its key: SplitMix64's mixing (Steele, Lea, Flood, OOPSLA 2014) of each part in turn.

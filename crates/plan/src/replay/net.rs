@@ -3,6 +3,7 @@
 //! Bounds only rise until they agree, so the times are the least ones that keep every wait: a day with less dry time
 //! never makes anything earlier.
 
+use super::Weather;
 use crate::{Attendance, Minute, Problem, ResourceId, Schedule, Spot, Window};
 use std::collections::BTreeMap;
 
@@ -15,6 +16,9 @@ struct Node {
     planned: Minute,
     /// As planned.
     duration: Minute,
+    /// The most it can take: what must run through in one window takes no longer than the longest one, since people
+    /// stay until it is done, or it would never be.
+    most: Minute,
     /// Place of its calendar.
     calendar: usize,
     pausable: bool,
@@ -52,7 +56,7 @@ struct Hold {
 }
 
 /// Everything that waits.
-pub(super) struct Net {
+pub(crate) struct Net {
     nodes: Vec<Node>,
     arcs: Vec<Arc>,
     /// For each lot the nodes that end its bolts.
@@ -61,7 +65,7 @@ pub(super) struct Net {
 
 impl Net {
     /// `None` if the plan is incomplete or holds more of a resource than there is.
-    pub(super) fn new(problem: &Problem, schedule: &Schedule) -> Option<Self> {
+    pub(crate) fn new(problem: &Problem, schedule: &Schedule) -> Option<Self> {
         let mut net = Self {
             nodes: Vec::new(),
             arcs: Vec::new(),
@@ -118,6 +122,15 @@ impl Net {
                     self.nodes.push(Node {
                         planned: placed.start,
                         duration,
+                        most: match problem
+                            .windows(operation.calendar)
+                            .iter()
+                            .map(|w| w.length())
+                            .max()
+                        {
+                            Some(longest) if !operation.pausable => longest.max(duration).max(1),
+                            _ => Minute::MAX,
+                        },
                         calendar: operation.calendar.0,
                         pausable: operation.pausable,
                         attend: operation.attend,
@@ -194,6 +207,7 @@ impl Net {
             self.nodes.push(Node {
                 planned: window.start,
                 duration: approval.duration,
+                most: approval.duration,
                 calendar: approval.calendar.0,
                 pausable: false,
                 attend: None,
@@ -271,29 +285,33 @@ impl Net {
         Some(())
     }
 
-    /// When each lot is done, in these windows and with these shares of the planned durations (by lot, bolt and operation);
-    /// `None` for lots that find no place.
-    pub(super) fn play(
-        &self,
-        problem: &Problem,
-        windows: &[Vec<Window>],
-        share: &dyn Fn(usize, u32, usize) -> f64,
-    ) -> Vec<Option<Minute>> {
-        let durations: Vec<Minute> = self.nodes.iter().map(|n| duration(problem, n, share)).collect();
-        let earliest = |node: usize, from: Minute| place(&self.nodes[node], durations[node], windows, from);
-        let mut slots: Vec<Option<Window>> = (0..self.nodes.len())
-            .map(|n| earliest(n, self.nodes[n].planned))
-            .collect();
+    /// Places every node in this weather and with these shares of the planned durations (by lot, bolt and operation).
+    pub(super) fn play(&self, weather: &Weather, share: &dyn Fn(usize, u32, usize) -> f64, room: &mut Room) {
+        room.durations.clear();
+        room.durations
+            .extend(self.nodes.iter().map(|node| match node.drawn {
+                Some(spot) => {
+                    let drawn = node.duration as f64 * share(spot.lot, spot.bolt, spot.operation);
+                    (drawn.round() as Minute).clamp(1, node.most)
+                }
+                None => node.duration,
+            }));
+        let durations = &room.durations;
+        let earliest = |node: usize, from: Minute| place(&self.nodes[node], durations[node], weather, from);
+        room.slots.clear();
+        room.slots
+            .extend((0..self.nodes.len()).map(|n| earliest(n, self.nodes[n].planned)));
+        let slots = &mut room.slots;
         let scaled = |node: usize, minutes: Minute| match self.nodes[node].duration {
-            planned if planned > 0 => minutes * durations[node] / planned,
+            planned if minutes != 0 && planned > 0 => minutes * durations[node] / planned,
             _ => minutes,
         };
-        let mut settled = false;
+        room.settled = false;
         for _ in 0..ROUNDS {
-            settled = true;
+            room.settled = true;
             for arc in &self.arcs {
                 let Some(before) = slots[arc.from] else {
-                    settled &= slots[arc.to].take().is_none();
+                    room.settled &= slots[arc.to].take().is_none();
                     continue;
                 };
                 let Some(after) = slots[arc.to] else { continue };
@@ -304,7 +322,7 @@ impl Net {
                 let bound = since + arc.least - scaled(arc.to, arc.at);
                 if after.start < bound {
                     slots[arc.to] = earliest(arc.to, bound);
-                    settled = false;
+                    room.settled = false;
                 }
                 if let (Some(most), Some(after)) = (arc.most, slots[arc.to])
                     && after.start - before.end > most
@@ -312,42 +330,73 @@ impl Net {
                     // As much later as it is too early; where it may pause, again in the next round.
                     let bound = before.start + (after.start - before.end - most);
                     let later = earliest(arc.from, bound);
-                    settled &= later == slots[arc.from];
+                    room.settled &= later == slots[arc.from];
                     slots[arc.from] = later;
                 }
             }
-            if settled {
+            if room.settled {
                 break;
             }
         }
-        let done = |nodes: &Vec<usize>| {
-            let mut ends = nodes.iter().map(|node| Some(slots[*node]?.end));
-            ends.try_fold(Minute::MIN, |last, end| Some(last.max(end?)))
-        };
-        self.last
-            .iter()
-            .map(|nodes| settled.then(|| done(nodes)).flatten())
-            .collect()
+    }
+
+    /// When each lot is done in the room's last play; `None` for lots that found no place.
+    pub(super) fn ends<'a>(&'a self, room: &'a Room) -> impl Iterator<Item = Option<Minute>> + 'a {
+        self.last.iter().map(|nodes| {
+            let mut ends = nodes.iter().map(|node| Some(room.slots[*node]?.end));
+            let done = ends.try_fold(Minute::MIN, |last, end| Some(last.max(end?)));
+            done.filter(|_| room.settled)
+        })
     }
 }
 
-/// Minutes that a node takes this time. What must run through in one window takes no longer than the longest one:
-/// people stay until it is done, or it would never be.
-fn duration(problem: &Problem, node: &Node, share: &dyn Fn(usize, u32, usize) -> f64) -> Minute {
-    let Some(spot) = node.drawn else {
-        return node.duration;
-    };
-    let drawn = (node.duration as f64 * share(spot.lot, spot.bolt, spot.operation)).round() as Minute;
-    let windows = problem.calendars.get(node.calendar).map(|c| &c.windows);
-    let longest = windows.into_iter().flatten().map(|w| w.length()).max();
-    match longest {
-        Some(longest) if !node.pausable => drawn.min(longest.max(node.duration)).max(1),
-        _ => drawn.max(1),
-    }
+/// Room for a play, kept from one to the next.
+#[derive(Default)]
+pub(crate) struct Room {
+    durations: Vec<Minute>,
+    slots: Vec<Option<Window>>,
+    settled: bool,
 }
 
 /// Where a node goes from a minute on.
-fn place(node: &Node, duration: Minute, windows: &[Vec<Window>], from: Minute) -> Option<Window> {
+fn place(node: &Node, duration: Minute, weather: &Weather, from: Minute) -> Option<Window> {
+    if let Some(Some((dry, slower))) = weather.roof.get(node.calendar) {
+        // What it takes to be carried out; how it goes on there is another matter.
+        let carried = node.attend.map_or(1, |attend| attend.to.max(1)).min(duration);
+        let start = stretch(node, carried, &weather.windows, from)?.start;
+        return Some(Window::new(start, dried(dry, *slower, start, duration)));
+    }
+    stretch(node, duration, &weather.windows, from)
+}
+
+/// When `minutes` of drying are done that begin at `start`: at full speed in dry windows, so many times slower else.
+fn dried(dry: &[Window], slower: f64, start: Minute, minutes: Minute) -> Minute {
+    let mut at = start;
+    let mut left = minutes as f64;
+    for w in &dry[dry.partition_point(|w| w.end <= start)..] {
+        let roofed = (w.start - at).max(0);
+        if left * slower <= roofed as f64 {
+            break;
+        }
+        left -= roofed as f64 / slower;
+        at = at.max(w.start);
+        let out = (w.end - at) as f64;
+        if left <= out {
+            return at + whole(left);
+        }
+        left -= out;
+        at = w.end;
+    }
+    at + whole(left * slower)
+}
+
+/// Whole minutes, begun ones counted; a millionth is rounding.
+fn whole(minutes: f64) -> Minute {
+    (minutes - 1e-6).ceil() as Minute
+}
+
+/// Where a node of this duration goes from a minute on, inside its windows.
+fn stretch(node: &Node, duration: Minute, windows: &[Vec<Window>], from: Minute) -> Option<Window> {
     let own = windows.get(node.calendar)?;
     let first = own.partition_point(|w| w.end <= from);
     if node.pausable {

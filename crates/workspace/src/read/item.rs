@@ -155,6 +155,34 @@ impl<'a> Item<'a> {
         }
     }
 
+    /// SI number of a quantity that must lie within limits (SI).
+    pub fn within(&self, measure: Measure, least: f64, most: f64) -> Option<f64> {
+        let typed = self.quantity(measure)?;
+        let si = typed.quantity.si;
+        if (least..=most).contains(&si) {
+            return Some(si);
+        }
+        let quantity = |si| Arg::Quantity(units::Quantity::new(si, measure));
+        self.add(
+            self.wrong(
+                "quantity-out-of-range",
+                say!(
+                    "{key} is {found}",
+                    "{key} diisi {found}",
+                    key = Arg::Name(self.key.to_string()),
+                    found = Arg::Spelled(typed.spelled)
+                ),
+            )
+            .allow(say!(
+                "{least} to {most}",
+                "{least} sampai {most}",
+                least = quantity(least),
+                most = quantity(most)
+            )),
+        );
+        None
+    }
+
     /// The key of one of some terms.
     pub fn choice(&self, terms: &[&'static Term]) -> Option<&'static str> {
         let word = self.text()?;

@@ -138,31 +138,7 @@ impl<'a> Table<'a> {
     }
     /// SI number of a quantity that must be there and lie within limits (SI).
     pub fn within(&self, key: &'static str, measure: Measure, least: f64, most: f64) -> Option<f64> {
-        let item = self.item(key)?;
-        let typed = item.quantity(measure)?;
-        let si = typed.quantity.si;
-        if (least..=most).contains(&si) {
-            return Some(si);
-        }
-        let quantity = |si| Arg::Quantity(units::Quantity::new(si, measure));
-        item.add(
-            item.wrong(
-                "quantity-out-of-range",
-                say!(
-                    "{key} is {found}",
-                    "{key} diisi {found}",
-                    key = Arg::Name(key.to_string()),
-                    found = Arg::Spelled(typed.spelled)
-                ),
-            )
-            .allow(say!(
-                "{least} to {most}",
-                "{least} sampai {most}",
-                least = quantity(least),
-                most = quantity(most)
-            )),
-        );
-        None
+        self.item(key)?.within(measure, least, most)
     }
     /// A plain number that must be there and lie within limits.
     pub fn number_within(&self, key: &'static str, least: f64, most: f64, decimals: usize) -> Option<f64> {
