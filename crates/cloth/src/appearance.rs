@@ -1,7 +1,7 @@
 //! From the state of the cloth to light.
 
-use field::{Bands, Plane, clamp01, noise, reflect};
-use route::{DYES, Design, Patch};
+use field::{Bands, NoiseRows, Plane, clamp01, reflect};
+use route::{DYES, Design, Patch, positions};
 
 /// Which part of the cloth a number speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,6 +20,8 @@ pub struct Appearance {
 /// K/S of wet cloth over dry at full wetness: 1.5-2.5 at 70-120 % water (direction published for direct dyes,
 /// Coloration Technology 2011; size own estimate).
 const WET: f32 = 0.9;
+/// Water up to which cloth looks dry, kg/kg (own estimate).
+const DAMP: f32 = 0.12;
 /// K/S of waxed cloth over bare: wax fills the pores and scatters less (own estimate).
 const WAXED: f32 = 0.35;
 /// Depth of the weave's light and dark, relative, at full resolution (own estimate, by eye).
@@ -88,7 +90,13 @@ fn add_onto(total: &mut [f32], plane: &Plane, patch: &Patch) -> bool {
 
 /// K/S factor of water and wax, where there is any.
 fn darkening(patch: &Patch) -> Option<Vec<f32>> {
-    if patch.water.is_zero() && patch.wax.is_zero() {
+    let dry = |water: f32| water <= DAMP;
+    let none = match &patch.water {
+        Plane::Zero => true,
+        Plane::Flat(water) => dry(*water),
+        Plane::Grid(grid) => grid.data.iter().all(|water| dry(*water)),
+    };
+    if none && patch.wax.is_zero() {
         return None;
     }
     let (lattice, core) = patch.fine();
@@ -100,7 +108,7 @@ fn darkening(patch: &Patch) -> Option<Vec<f32>> {
             .iter()
             .zip(&wax.data)
             .map(|(water, wax)| {
-                let wet = clamp01((water - 0.12) / 0.7);
+                let wet = clamp01((water - DAMP) / 0.7);
                 let waxed = clamp01(wax / 0.15);
                 (1.0 + WET * wet) * (1.0 + WAXED * waxed)
             })
@@ -118,27 +126,31 @@ fn weave(patch: &Patch) -> Option<Vec<f32>> {
         return None;
     }
     let nx = core.nx as usize;
-    let xs: Vec<f32> = (0..core.nx)
-        .map(|i| ((f64::from(core.x0) + f64::from(i) + 0.5) * lattice.pitch) as f32)
-        .collect();
+    let xs = positions(lattice, core.x0, core.nx);
     let mut out = vec![0.0; nx * core.ny as usize];
     // Threads are drawn no finer than two samples, so that they do not beat with the pixels.
-    let across = THREAD.max(2.0 * pitch);
-    for (j, row) in out.chunks_exact_mut(nx.max(1)).enumerate() {
-        let y = ((f64::from(core.y0) + j as f64 + 0.5) * lattice.pitch) as f32;
-        weave_row(&xs, y, 1.0 / across, strength, row);
+    let per_mm = 1.0 / THREAD.max(2.0 * pitch);
+    let mut warp = NoiseRows::new(xs.iter().map(|x| x * per_mm), 0x77a1);
+    let mut weft = NoiseRows::new(xs.iter().map(|x| x * (1.0 / 9.0)), 0x3c19);
+    let mut across = vec![0.0; nx];
+    for (y, row) in positions(lattice, core.y0, core.ny)
+        .iter()
+        .zip(out.chunks_exact_mut(nx.max(1)))
+    {
+        warp.go(y * (1.0 / 11.0));
+        warp.fill(0, row);
+        weft.go(y * per_mm);
+        weft.fill(0, &mut across);
+        weave_row(&across, strength, row);
     }
     Some(out)
 }
 
 field::lanes! {
-    fn weave_row(xs: &[f32], y: f32, per_mm: f32, strength: f32, out: &mut [f32]) {
-        let n = out.len().min(xs.len());
-        let (xs, out) = (&xs[..n], &mut out[..n]);
-        for i in 0..n {
-            let warp = noise(xs[i] * per_mm, y * (1.0 / 11.0), 0x77a1);
-            let weft = noise(xs[i] * (1.0 / 9.0), y * per_mm, 0x3c19);
-            out[i] = 1.0 + strength * (warp + weft);
+    /// From the warp's noise and the weft's to light and dark.
+    fn weave_row(weft: &[f32], strength: f32, warp: &mut [f32]) {
+        for (to, weft) in warp.iter_mut().zip(weft) {
+            *to = 1.0 + strength * (*to + weft);
         }
     }
 }

@@ -49,14 +49,14 @@ pub fn unit(h: u32) -> f32 {
     (h >> 8) as i32 as f32 * (1.0 / 16_777_216.0)
 }
 
-/// The lower 16 bits as a number in [-1, 1).
+/// The lower 16 bits as a number in [-1, 1): as the fraction of a number in [2, 4), which spares the conversion.
 #[inline(always)]
 pub(crate) fn low_signed(h: u32) -> f32 {
-    (h & 0xffff) as i32 as f32 * (1.0 / 32_768.0) - 1.0
+    f32::from_bits(((h << 7) & 0x007f_ff80) | 0x4000_0000) - 3.0
 }
 
 /// The upper 16 bits as a number in [-1, 1).
 #[inline(always)]
 pub(crate) fn high_signed(h: u32) -> f32 {
-    (h >> 16) as i32 as f32 * (1.0 / 32_768.0) - 1.0
+    f32::from_bits(((h >> 9) & 0x007f_ff80) | 0x4000_0000) - 3.0
 }

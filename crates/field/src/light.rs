@@ -25,21 +25,25 @@ const BLOCK: usize = 64;
 struct Lanes([f32; BLOCK]);
 
 impl Lanes {
+    const ZERO: Lanes = Lanes([0.0; BLOCK]);
+
+    /// Part of a slice from `start` on, 0 beyond its end.
     #[inline(always)]
-    fn of(value: f32, from: Option<&[f32]>, start: usize, n: usize) -> Lanes {
-        let mut lanes = Lanes([value; BLOCK]);
-        if let Some(from) = from {
-            lanes.0[..n].copy_from_slice(&from[start..start + n]);
+    fn of(from: &[f32], start: usize, n: usize) -> Lanes {
+        if let Some(whole) = from[start..].first_chunk::<BLOCK>() {
+            return Lanes(*whole);
         }
+        let mut lanes = Lanes::ZERO;
+        lanes.0[..n].copy_from_slice(&from[start..start + n]);
         lanes
     }
 }
 
 /// Linear red, green and blue of samples that hold `planes` of dye.
 ///
-/// Per band: K = sum of amount x unit, times `texture`; q = (substrate + K/(1 + K/k_max)) times
+/// Per band: K = sum of amount x `texture` x unit; q = (substrate + K/(1 + K/k_max)) times
 /// `darken`; R = 1 + q - sqrt(q^2 + 2q) (Kubelka and Munk 1931, opaque layer), written as
-/// D/(D + N + sqrt(N (N + 2D))) with q = N/D, which cancels nothing and divides once. A negative K
+/// D/(D + N + sqrt(N (N + 2D))) with q = N/D, which cancels nothing. A negative amount
 /// counts as 0. All slices have the same length.
 ///
 /// # Panics
@@ -88,14 +92,28 @@ struct Job<'a, const N: usize> {
     bands: &'a Bands<'a, N>,
 }
 
+/// What a band takes: its K/S per amount, the cloth's, and what it gives to red, green and blue.
+struct Band<const D: usize> {
+    unit: [f32; D],
+    cloth: f32,
+    /// N = cloth x D + K = cloth + K x `above`.
+    above: f32,
+    rgb: [f32; 3],
+}
+
 impl<const N: usize> Job<'_, N> {
     fn run<const D: usize>(&self, out: [&mut [f32]; 3]) {
         let [red, green, blue] = out;
-        // Band by band, as the inner loop reads them.
-        let mut unit = [[0.0f32; D]; N];
-        for (band, u) in unit.iter_mut().enumerate() {
-            *u = std::array::from_fn(|d| self.bands.unit[d][band]);
-        }
+        let per_max = 1.0 / self.bands.k_max;
+        let bands: [Band<D>; N] = std::array::from_fn(|band| {
+            let cloth = self.bands.substrate[band];
+            Band {
+                unit: std::array::from_fn(|d| self.bands.unit[d][band]),
+                cloth,
+                above: 1.0 + cloth * per_max,
+                rgb: std::array::from_fn(|c| self.bands.to_rgb[c][band]),
+            }
+        });
         crate::dispatch(
             #[inline(always)]
             || {
@@ -105,11 +123,9 @@ impl<const N: usize> Job<'_, N> {
                     .zip(blue.chunks_mut(BLOCK));
                 for (b, ((red, green), blue)) in chunks.enumerate() {
                     let (start, n) = (b * BLOCK, red.len());
-                    let amounts: [Lanes; D] =
-                        std::array::from_fn(|d| Lanes::of(0.0, Some(self.planes[d]), start, n));
-                    let texture = Lanes::of(1.0, self.texture, start, n);
-                    let darken = Lanes::of(1.0, self.darken, start, n);
-                    let [r, g, b] = block(&amounts, &texture, &darken, &unit, self.bands);
+                    let amounts = self.amounts::<D>(start, n);
+                    let darken = self.darken.map(|darken| Lanes::of(darken, start, n));
+                    let [r, g, b] = block(&amounts, darken.as_ref(), per_max, &bands);
                     red.copy_from_slice(&r.0[..n]);
                     green.copy_from_slice(&g.0[..n]);
                     blue.copy_from_slice(&b.0[..n]);
@@ -117,46 +133,99 @@ impl<const N: usize> Job<'_, N> {
             },
         );
     }
+
+    /// Amounts of a block under its texture.
+    #[inline(always)]
+    fn amounts<const D: usize>(&self, start: usize, n: usize) -> [Lanes; D] {
+        let mut amounts: [Lanes; D] = std::array::from_fn(|d| Lanes::of(self.planes[d], start, n));
+        let texture = self.texture.map(|texture| Lanes::of(texture, start, n));
+        for lanes in &mut amounts {
+            for v in &mut lanes.0 {
+                *v = if *v > 0.0 { *v } else { 0.0 };
+            }
+            if let Some(texture) = &texture {
+                for (v, t) in lanes.0.iter_mut().zip(&texture.0) {
+                    *v *= t;
+                }
+            }
+        }
+        amounts
+    }
 }
 
+/// Light of a block. Three bands are under way at once: roots and divisions wait long, and a processor looks only so
+/// far ahead.
 #[inline(always)]
 fn block<const D: usize, const N: usize>(
     amounts: &[Lanes; D],
-    texture: &Lanes,
-    darken: &Lanes,
-    unit: &[[f32; D]; N],
-    bands: &Bands<'_, N>,
+    darken: Option<&Lanes>,
+    per_max: f32,
+    bands: &[Band<D>; N],
 ) -> [Lanes; 3] {
-    let mut rgb = [Lanes([0.0f32; BLOCK]); 3];
-    let (mut below, mut above) = (Lanes([0.0; BLOCK]), Lanes([0.0; BLOCK]));
-    let per_max = 1.0 / bands.k_max;
-    for (band, unit) in unit.iter().enumerate() {
-        let cloth = bands.substrate[band];
-        let [wr, wg, wb] = [
-            bands.to_rgb[0][band],
-            bands.to_rgb[1][band],
-            bands.to_rgb[2][band],
-        ];
-        // Two loops: root and division wait long, and a processor looks only so far ahead. In one
-        // loop they took a fifth longer at the two lower levels.
+    let mut rgb = [Lanes::ZERO; 3];
+    let mut rooted = root(&sides(amounts, darken, per_max, &bands[0]));
+    let mut ready = sides(amounts, darken, per_max, &bands[1.min(N - 1)]);
+    for b in 0..N {
+        let band = &bands[b];
         for i in 0..BLOCK {
-            let mut k = 0.0f32;
-            for d in 0..D {
-                k += amounts[d].0[i] * unit[d];
-            }
-            let k = k * texture.0[i];
-            let k = if k < 0.0 { 0.0 } else { k };
-            let b = 1.0 + k * per_max;
-            below.0[i] = b;
-            above.0[i] = (cloth * b + k) * darken.0[i];
+            let r = rooted.above.0[i] / rooted.below.0[i];
+            rgb[0].0[i] += band.rgb[0] * r;
+            rgb[1].0[i] += band.rgb[1] * r;
+            rgb[2].0[i] += band.rgb[2] * r;
         }
-        for i in 0..BLOCK {
-            let (a, b) = (above.0[i], below.0[i]);
-            let r = b / (b + a + (a * (a + (b + b))).sqrt());
-            rgb[0].0[i] += wr * r;
-            rgb[1].0[i] += wg * r;
-            rgb[2].0[i] += wb * r;
-        }
+        rooted = root(&ready);
+        ready = sides(amounts, darken, per_max, &bands[(b + 2).min(N - 1)]);
     }
     rgb
+}
+
+/// A quotient of every sample.
+struct Sides {
+    above: Lanes,
+    below: Lanes,
+}
+
+/// q in one band.
+#[inline(always)]
+fn sides<const D: usize>(
+    amounts: &[Lanes; D],
+    darken: Option<&Lanes>,
+    per_max: f32,
+    band: &Band<D>,
+) -> Sides {
+    let mut q = Sides {
+        above: Lanes::ZERO,
+        below: Lanes::ZERO,
+    };
+    for i in 0..BLOCK {
+        let mut k = 0.0f32;
+        for d in 0..D {
+            let part = amounts[d].0[i] * band.unit[d];
+            k = if d == 0 { part } else { k + part };
+        }
+        q.below.0[i] = 1.0 + k * per_max;
+        q.above.0[i] = band.cloth + k * band.above;
+    }
+    if let Some(darken) = darken {
+        for i in 0..BLOCK {
+            q.above.0[i] *= darken.0[i];
+        }
+    }
+    q
+}
+
+/// R of q = N/D: D/(D + N + sqrt(N (N + 2D))).
+#[inline(always)]
+fn root(q: &Sides) -> Sides {
+    let mut r = Sides {
+        above: Lanes::ZERO,
+        below: Lanes::ZERO,
+    };
+    for i in 0..BLOCK {
+        let (a, b) = (q.above.0[i], q.below.0[i]);
+        let sum = a + b;
+        r.above.0[i] = b;
+        r.below.0[i] = sum + (a * (sum + b)).sqrt();
+    }
+    r
 }

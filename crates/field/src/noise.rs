@@ -4,7 +4,7 @@ use crate::hash::{STEP_X, STEP_Y, finish, hash2, high_signed, low_signed, place}
 use crate::maths::split;
 
 /// Brings the range to -1..1: the four fadings with all slopes at their steepest reach 0.5047 at most.
-const GAIN: f32 = 1.98;
+pub(crate) const GAIN: f32 = 1.98;
 
 /// Gradient noise in the plane; `x` and `y` in cells, each within +-4,000,000.
 ///
@@ -29,13 +29,25 @@ pub fn noise(x: f32, y: f32, seed: u32) -> f32 {
     GAIN * ((a + b) + (c + d))
 }
 
-/// One lattice point's slope, its components uniform in [-1, 1), at (`dx`, `dy`) from it.
+/// One lattice point's slope, at (`dx`, `dy`) from it.
 #[inline(always)]
 fn slope(place: u32, seed: u32, dx: f32, dy: f32) -> f32 {
+    fading(slopes(place, seed), dx, dy)
+}
+
+/// The components of one lattice point's slope, uniform in [-1, 1).
+#[inline(always)]
+pub(crate) fn slopes(place: u32, seed: u32) -> (f32, f32) {
     let h = finish(place, seed);
+    (low_signed(h), high_signed(h))
+}
+
+/// A slope at (`dx`, `dy`) from its lattice point.
+#[inline(always)]
+pub(crate) fn fading((x, y): (f32, f32), dx: f32, dy: f32) -> f32 {
     let t = 1.0 - (dx * dx + dy * dy);
     let t = if t < 0.0 { 0.0 } else { t };
-    t * t * t * (low_signed(h) * dx + high_signed(h) * dy)
+    t * t * t * (x * dx + y * dy)
 }
 
 /// Gradient noise along a line; `t` in cells. Built as [`noise`]: variance 0.0851, never beyond +-1.

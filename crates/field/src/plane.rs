@@ -27,7 +27,7 @@ impl Plane {
     pub fn scale(&mut self, factor: f32) {
         if factor == 0.0 {
             *self = Plane::Zero;
-        } else {
+        } else if factor != 1.0 {
             self.map(|v| v * factor);
         }
     }
