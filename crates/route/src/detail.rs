@@ -2,7 +2,7 @@
 //! lattice or coarser (which is then brought up to it, so that fine marks stay sharp) or on a finer one (to which the
 //! factor is brought).
 
-use field::{Grid, Plane};
+use field::{Grid, Lattice, Plane, Rect};
 
 /// The detail on which a plane and a factor meet: the finer of the two. `None` if there is nothing in the plane.
 fn finer<'a>(plane: &'a Plane, factor: &'a Grid) -> Option<&'a Grid> {
@@ -51,6 +51,31 @@ pub fn times(plane: &mut Plane, factor: &mut Factor) {
     *plane = Plane::Grid(grid);
 }
 
+/// Multiplies a plane by a grid on the grid's detail, to which the plane is brought.
+pub fn times_on(plane: &mut Plane, by: &Grid) {
+    if plane.is_zero() {
+        return;
+    }
+    let mut grid = std::mem::take(plane).into_detail(by.lattice, by.rect);
+    times_row(&by.data, &mut grid.data);
+    *plane = Plane::Grid(grid);
+}
+
+/// The values of planes that are grids on one detail; `None` if one is not.
+pub fn alike<'a, const N: usize>(
+    planes: [&'a mut Plane; N],
+    detail: (Lattice, Rect),
+) -> Option<[&'a mut [f32]; N]> {
+    let on = |plane: &Plane| matches!(plane, Plane::Grid(grid) if (grid.lattice, grid.rect) == detail);
+    if !planes.iter().all(|plane| on(plane)) {
+        return None;
+    }
+    Some(planes.map(|plane| match plane {
+        Plane::Grid(grid) => grid.data.as_mut_slice(),
+        Plane::Zero | Plane::Flat(_) => &mut [],
+    }))
+}
+
 /// Adds a share of a grid to a plane, on the finer detail of the two.
 pub fn add_share(plane: &mut Plane, grid: &Grid, share: f32) {
     match plane {
@@ -60,7 +85,11 @@ pub fn add_share(plane: &mut Plane, grid: &Grid, share: f32) {
         _ => {
             let mut part = Plane::Grid(grid.clone());
             part.scale(share);
-            plane.add(&part);
+            if matches!(plane, Plane::Zero) {
+                *plane = part;
+            } else {
+                plane.add(&part);
+            }
         }
     }
 }

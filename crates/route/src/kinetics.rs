@@ -1,10 +1,11 @@
 //! What unbound dye does in time: binds, loses itself to water, washes out. One set of rate functions, used by
 //! the tally of a bolt and by its picture alike.
 
+use crate::detail::{add_share, alike};
 use crate::{DYES, Patch, Zone};
 use colour::DyeCard;
 use colour::dye::{Shares, competing};
-use field::exp;
+use field::{Plane, exp};
 use units::{Celsius, Span};
 
 /// Unbound dye that finished cloth may keep and still be fast to washing, g/kg: 0.002 % owf (Broadbent, Basic
@@ -94,20 +95,46 @@ impl Zone {
 }
 
 impl Patch {
-    /// Loose dye reacts alike all over the tile. Shares of each dye as f32: bound, spent, loose.
-    pub(crate) fn react(&mut self, shares: &[[f32; 3]; DYES]) {
+    /// A bath leaves the share `kept` of unbound dye on the cloth, which reacts alike all over the tile. Shares of
+    /// each dye as f32: bound, spent, loose.
+    pub(crate) fn react(&mut self, kept: f32, shares: &[[f32; 3]; DYES]) {
         for (dye, [bound, spent, loose]) in shares.iter().enumerate() {
-            if self.loose[dye].is_zero() {
-                continue;
-            }
-            for (share, to) in [(*bound, &mut self.fast[dye]), (*spent, &mut self.spent[dye])] {
-                if share > 0.0 {
-                    let mut part = self.loose[dye].clone();
-                    part.scale(share);
-                    to.add(&part);
+            let (from, lost, fast) = (&mut self.loose[dye], &mut self.spent[dye], &mut self.fast[dye]);
+            if let (true, Plane::Grid(grid)) = (kept != 0.0 && *loose != 0.0, &*from) {
+                let detail = (grid.lattice, grid.rect);
+                // One pass where planes are alike: what this takes is memory, not arithmetic.
+                if let Some([from, lost, fast]) = alike([&mut *from, &mut *lost, &mut *fast], detail) {
+                    react_row(kept, [*bound, *spent, *loose], from, lost, fast);
+                    continue;
                 }
             }
-            self.loose[dye].scale(*loose);
+            from.scale(kept);
+            lost.scale(kept);
+            if from.is_zero() {
+                continue;
+            }
+            for (share, to) in [(*bound, fast), (*spent, lost)] {
+                match from {
+                    Plane::Grid(grid) if share > 0.0 => add_share(to, grid, share),
+                    Plane::Flat(value) if share > 0.0 => to.add(&Plane::Flat(*value * share)),
+                    _ => {}
+                }
+            }
+            from.scale(*loose);
+        }
+    }
+}
+
+field::lanes! {
+    fn react_row(kept: f32, shares: [f32; 3], loose: &mut [f32], spent: &mut [f32], fast: &mut [f32]) {
+        let n = loose.len();
+        let (spent, fast) = (&mut spent[..n], &mut fast[..n]);
+        let [bound, lost, stays] = shares;
+        for i in 0..n {
+            let from = loose[i] * kept;
+            fast[i] += bound * from;
+            spent[i] = spent[i] * kept + lost * from;
+            loose[i] = from * stays;
         }
     }
 }

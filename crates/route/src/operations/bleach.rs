@@ -6,9 +6,10 @@
 //! while it works; it is titrated and strengthened between loads.
 
 use crate::barrier::{access, creep_depth, crept_share};
+use crate::detail::times_on;
 use crate::patch::positions;
 use crate::prelude::*;
-use field::{exp, noise};
+use field::{NoiseRows, exp};
 use units::Celsius;
 
 /// g of available chlorine (as Cl2) per mole.
@@ -170,17 +171,18 @@ struct BleachHand {
 }
 
 field::lanes! {
-    fn exposure_row(hand: &BleachHand, y: f32, xs: &[f32], rim: &[f32], leak: &[f32], wax: &[f32], out: &mut [f32]) {
+    /// From the swirl of the bath to the share of the dose that each sample gets.
+    fn exposure_row(hand: &BleachHand, rim: &[f32], leak: &[f32], wax: &[f32], out: &mut [f32]) {
         let n = out.len();
-        let (xs, rim, leak, wax) = (&xs[..n], &rim[..n], &leak[..n], &wax[..n]);
+        let (rim, leak, wax) = (&rim[..n], &leak[..n], &wax[..n]);
         for i in 0..n {
-            let swirl = 1.0 + hand.swirl * noise(xs[i] / 170.0, y / 170.0, hand.seed);
+            let swirl = 1.0 + hand.swirl * out[i];
             out[i] = swirl * access(rim[i], hand.depth_mm, leak[i], wax[i]);
         }
     }
-    fn clear(data: &mut [f32], exposure: &[f32], rate: f32, residue: f32) {
-        for (c, w) in data.iter_mut().zip(exposure) {
-            *c *= residue + (1.0 - residue) * exp(-rate * *w);
+    fn left_row(exposure: &[f32], rate: f32, residue: f32, out: &mut [f32]) {
+        for (left, w) in out.iter_mut().zip(exposure) {
+            *left = residue + (1.0 - residue) * exp(-rate * *w);
         }
     }
 }
@@ -195,18 +197,23 @@ impl Hand for BleachHand {
         let wax = patch.wax.at_detail(lattice, rect);
         let xs = positions(lattice, rect.x0, rect.nx);
         let mut exposure = Grid::flat(lattice, rect, 0.0);
+        let mut swirl = NoiseRows::new(xs.iter().map(|x| x / 170.0), self.seed);
         for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {
             let row = rect.y0 + j as i32;
-            let (rim, leak, wax) = (rim.row(row), leak.row(row), wax.row(row));
-            exposure_row(self, *y, &xs, rim, leak, wax, exposure.row_mut(row));
+            let out = exposure.row_mut(row);
+            swirl.go(y / 170.0);
+            swirl.fill(0, out);
+            exposure_row(self, rim.row(row), leak.row(row), wax.row(row), out);
         }
+        let mut left = Grid::flat(lattice, rect, 0.0);
         for (dye, rate, residue) in &self.dyes {
-            for plane in [&mut patch.loose[*dye], &mut patch.spent[*dye], &mut patch.fast[*dye]] {
-                if !plane.is_zero() {
-                    let mut grid = std::mem::take(plane).into_detail(lattice, rect);
-                    clear(&mut grid.data, &exposure.data, *rate, *residue);
-                    *plane = Plane::Grid(grid);
-                }
+            let planes = [&mut patch.loose[*dye], &mut patch.spent[*dye], &mut patch.fast[*dye]];
+            if planes.iter().all(|plane| plane.is_zero()) {
+                continue;
+            }
+            left_row(&exposure.data, *rate, *residue, &mut left.data);
+            for plane in planes {
+                times_on(plane, &left);
             }
         }
         let mut wear = Plane::Grid(exposure);

@@ -7,7 +7,7 @@
 use crate::barrier::{access, creep_depth, crept_share};
 use crate::patch::positions;
 use crate::prelude::*;
-use field::noise;
+use field::NoiseRows;
 use units::Celsius;
 
 /// The static side.
@@ -138,13 +138,12 @@ struct DipHand {
 }
 
 field::lanes! {
-    fn take_up_row(hand: &DipHand, y: f32, xs: &[f32], rim: &[f32], leak: &[f32], wax: &[f32], out: &mut [f32]) {
+    /// From the slow noise of the bath, and the quick one, to take-up.
+    fn take_up_row(hand: &DipHand, quick: &[f32], rim: &[f32], leak: &[f32], wax: &[f32], out: &mut [f32]) {
         let n = out.len();
-        let (xs, rim, leak, wax) = (&xs[..n], &rim[..n], &leak[..n], &wax[..n]);
+        let (quick, rim, leak, wax) = (&quick[..n], &rim[..n], &leak[..n], &wax[..n]);
         for i in 0..n {
-            let slow = noise(xs[i] / 210.0, y / 260.0, hand.seed);
-            let quick = noise(xs[i] / 23.0, y / 27.0, hand.seed ^ 5);
-            let even = 1.0 + hand.uneven * (slow + 0.55 * quick);
+            let even = 1.0 + hand.uneven * (out[i] + 0.55 * quick[i]);
             out[i] = even * access(rim[i], hand.depth_mm, leak[i], wax[i]);
         }
     }
@@ -163,9 +162,17 @@ impl Hand for DipHand {
         let wax = patch.wax.at_detail(lattice, rect);
         let xs = positions(lattice, rect.x0, rect.nx);
         let mut taken = Grid::flat(lattice, rect, 0.0);
+        let mut slow = NoiseRows::new(xs.iter().map(|x| x / 210.0), self.seed);
+        let mut quick = NoiseRows::new(xs.iter().map(|x| x / 23.0), self.seed ^ 5);
+        let mut unrest = vec![0.0; xs.len()];
         for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {
             let row = rect.y0 + j as i32;
-            take_up_row(self, *y, &xs, rim.row(row), leak.row(row), wax.row(row), taken.row_mut(row));
+            let out = taken.row_mut(row);
+            slow.go(y / 260.0);
+            slow.fill(0, out);
+            quick.go(y / 27.0);
+            quick.fill(0, &mut unrest);
+            take_up_row(self, &unrest, rim.row(row), leak.row(row), wax.row(row), out);
         }
         for (dye, bound, spent, loose) in &self.dyes {
             let parts = [(&mut patch.fast[*dye], *bound), (&mut patch.spent[*dye], *spent), (&mut patch.loose[*dye], *loose)];

@@ -205,10 +205,7 @@ struct FixHand {
 
 impl Hand for FixHand {
     fn act(&self, patch: &mut Patch) {
-        for plane in patch.loose.iter_mut().chain(&mut patch.spent) {
-            plane.scale(self.kept);
-        }
-        patch.react(&self.shares);
+        patch.react(self.kept, &self.shares);
         patch.water = Plane::Flat(self.water);
     }
 }

@@ -6,7 +6,7 @@
 
 use crate::prelude::*;
 use crate::patch::positions;
-use field::{clamp01, hash2, noise, noise2, smoothstep, unit};
+use field::{NoiseRows, clamp01, hash2, noise, noise2, smoothstep, unit};
 use stamp::{Bounds, HandError, Lattice as Repeat, Placements, Stamp, impressions_on, wax_row};
 use units::{Celsius, Length};
 
@@ -220,9 +220,24 @@ struct WaxHand {
     wider: f32,
 }
 
+/// Wax runs along yarns: the feather of its edge is drawn out along warp and weft.
+struct Yarns {
+    warp: NoiseRows,
+    weft: NoiseRows,
+}
+
+impl Yarns {
+    fn new(seed: u32, xs: &[f32]) -> Self {
+        Self {
+            warp: NoiseRows::new(xs.iter().map(|x| x / 0.55), seed ^ 41),
+            weft: NoiseRows::new(xs.iter().map(|x| x / 2.3), seed ^ 42),
+        }
+    }
+}
+
 field::lanes! {
     #[allow(clippy::too_many_arguments)]
-    fn edge_row(hand: &WaxHand, y: f32, xs: &[f32], rim: &mut [f32], press: &[f32], wax: &mut [f32], leak: &mut [f32]) {
+    fn edge_row(hand: &WaxHand, y: f32, xs: &[f32], yarns: &mut Yarns, rim: &mut [f32], press: &[f32], wax: &mut [f32], leak: &mut [f32]) {
         // In short runs: most of the cloth is far from any wax, and needs no feather.
         const RUN: usize = 32;
         for from in (0..xs.len()).step_by(RUN) {
@@ -235,10 +250,13 @@ field::lanes! {
                 leak.fill(0.0);
                 continue;
             }
+            let (mut warp, mut weft) = ([0.0f32; RUN], [0.0f32; RUN]);
+            yarns.warp.go(y / 2.3);
+            yarns.warp.fill(from, &mut warp[..to - from]);
+            yarns.weft.go(y / 0.55);
+            yarns.weft.fill(from, &mut weft[..to - from]);
             for i in 0..xs.len() {
-                let x = xs[i];
-                // Wax runs along yarns: the feather is drawn out along warp and weft.
-                let feather = noise(x / 0.55, y / 2.3, hand.seed ^ 41) + noise(x / 2.3, y / 0.55, hand.seed ^ 42);
+                let feather = warp[i] + weft[i];
                 let d = rim[i] + hand.wider + FEATHER * feather + SPREAD_PER_PRESS * (press[i] - 1.0) * clamp01(press[i] * 4.0);
                 rim[i] = d;
                 let covered = smoothstep(-0.05, 0.10, d);
@@ -266,6 +284,7 @@ impl Hand for WaxHand {
         let mut wax = Grid::flat(lattice, core, 0.0);
         let mut leak = Grid::flat(lattice, core, 0.0);
         let mut press = vec![0.0f32; xs.len()];
+        let mut yarns = Yarns::new(self.seed, &xs);
         let part = Bounds {
             low: [f64::from(xs[0]), f64::from(ys[0])],
             high: [f64::from(xs[xs.len() - 1]), f64::from(ys[ys.len() - 1])],
@@ -276,7 +295,7 @@ impl Hand for WaxHand {
         for (j, y) in ys.iter().enumerate() {
             let row = core.y0 + j as i32;
             wax_row(self.stamp.mask(), &set, f64::from(*y), &xs, rim.row_mut(row), &mut press);
-            edge_row(self, *y, &xs, rim.row_mut(row), &press, wax.row_mut(row), leak.row_mut(row));
+            edge_row(self, *y, &xs, &mut yarns, rim.row_mut(row), &press, wax.row_mut(row), leak.row_mut(row));
         }
         // A second waxing adds to the first: the nearer edge counts, and wax lies where either put it.
         if patch.wax.is_zero() {

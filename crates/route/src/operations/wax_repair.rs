@@ -181,12 +181,19 @@ impl Seen {
 
 field::lanes! {
     fn close_row(hand: &RepairHand, y: f32, xs: &[f32], leak: &mut [f32], wax: &mut [f32]) {
-        let n = leak.len();
-        let (xs, wax) = (&xs[..n], &mut wax[..n]);
-        for i in 0..n {
-            let seen = hand.seen.at(xs[i], y);
-            wax[i] += hand.wax * leak[i] * seen;
-            leak[i] *= 1.0 - hand.closed * seen;
+        // In short runs: where nothing leaks there is nothing to see.
+        const RUN: usize = 32;
+        for from in (0..leak.len()).step_by(RUN) {
+            let to = (from + RUN).min(leak.len());
+            let (xs, wax, leak) = (&xs[from..to], &mut wax[from..to], &mut leak[from..to]);
+            if leak.iter().all(|leak| *leak == 0.0) {
+                continue;
+            }
+            for i in 0..xs.len() {
+                let seen = hand.seen.at(xs[i], y);
+                wax[i] += hand.wax * leak[i] * seen;
+                leak[i] *= 1.0 - hand.closed * seen;
+            }
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The cloth under the sun: water by layers, dye that goes with it, binding where soda lies.
 
-use crate::detail::{Factor, add_share, times};
+use crate::detail::{Factor, add_share, alike, times};
 use crate::kinetics::alkaline;
 use crate::prelude::*;
 use crate::water::{Profile, REGAIN};
@@ -24,6 +24,15 @@ pub(super) struct SunHand {
     pub(super) rates: [(f32, f32); DYES],
     /// What light leaves of unbound and of bound dye.
     pub(super) light: [(f32, f32); DYES],
+}
+
+/// What the sun does to one dye.
+struct Dyed {
+    /// Rate at full alkali, 1/s, and the share that ends bound.
+    rate: f32,
+    last: f32,
+    /// What light leaves of unbound and of bound dye.
+    light: (f32, f32),
 }
 
 /// Where the drying face draws dye to.
@@ -60,6 +69,21 @@ field::lanes! {
         }
     }
 
+    /// Everything at once for a dye whose planes are alike: what this takes is memory, not arithmetic.
+    fn lie_row(course: &Dyed, carry: &[f32], dose: &[f32], loose: &mut [f32], spent: &mut [f32], fast: &mut [f32]) {
+        let n = loose.len();
+        let (carry, dose, spent, fast) = (&carry[..n], &dose[..n], &mut spent[..n], &mut fast[..n]);
+        let (unbound, bound) = course.light;
+        for i in 0..n {
+            let there = loose[i] * carry[i];
+            let stays = exp(-course.rate * dose[i]);
+            let reacted = there * (1.0 - stays);
+            loose[i] = there * stays * unbound;
+            spent[i] = (spent[i] * carry[i] + (1.0 - course.last) * reacted) * unbound;
+            fast[i] = (fast[i] + course.last * reacted) * bound;
+        }
+    }
+
     /// Loose dye reacts for `dose` alkaline seconds; what has reacted is written to `reacted`.
     fn react_row(rate: f32, dose: &[f32], loose: &mut [f32], reacted: &mut [f32]) {
         let n = loose.len();
@@ -76,37 +100,30 @@ impl Hand for SunHand {
     fn act(&self, patch: &mut Patch) {
         let half = patch.half();
         let folds = patch.folds(half);
-        let dose = self.alkaline_seconds(patch, folds.as_deref());
+        let mut dose = self.alkaline_seconds(patch, folds.as_deref()).map(Factor::new);
+        let mut carry = None;
         if let (Some(profile), Some(f)) = (&self.profile, &folds) {
             let mut water = std::mem::take(&mut patch.water).into_detail(half.0, half.1);
             water_row(profile, &f.depth, &mut water.data);
             patch.water = Plane::Grid(water);
-            let mut carry = Grid::flat(half.0, half.1, 0.0);
+            let mut drawn = Grid::flat(half.0, half.1, 0.0);
             carry_row(
                 self.migration,
                 self.per_mean,
                 &f.depth,
                 &f.crest,
                 &f.facet,
-                &mut carry.data,
+                &mut drawn.data,
             );
-            let mut carry = Factor::new(carry);
-            for plane in patch.loose.iter_mut().chain(&mut patch.spent) {
-                times(plane, &mut carry);
-            }
+            carry = Some(Factor::new(drawn));
         } else {
             let (floor, left) = (REGAIN as f32, self.left);
             patch
                 .water
                 .map(|w| if w > floor { floor + (w - floor) * left } else { w });
         }
-        if let Some(dose) = dose {
-            self.bind(patch, dose);
-        }
-        for (dye, (unbound, bound)) in self.light.iter().enumerate() {
-            patch.loose[dye].scale(*unbound);
-            patch.spent[dye].scale(*unbound);
-            patch.fast[dye].scale(*bound);
+        for dye in 0..DYES {
+            self.lie(dye, patch, carry.as_mut(), dose.as_mut());
         }
     }
 }
@@ -128,20 +145,34 @@ impl SunHand {
         Some(soda)
     }
 
-    fn bind(&self, patch: &mut Patch, dose: Grid) {
-        let mut dose = Factor::new(dose);
-        for (dye, (rate, last)) in self.rates.iter().enumerate() {
-            let Some(seconds) = dose.meeting(&patch.loose[dye]) else {
-                continue;
-            };
-            let (lattice, rect) = (seconds.lattice, seconds.rect);
-            let mut loose = std::mem::take(&mut patch.loose[dye]).into_detail(lattice, rect);
-            let mut reacted = Grid::flat(lattice, rect, 0.0);
-            react_row(*rate, &seconds.data, &mut loose.data, &mut reacted.data);
-            patch.loose[dye] = Plane::Grid(loose);
-            add_share(&mut patch.spent[dye], &reacted, 1.0 - last);
-            add_share(&mut patch.fast[dye], &reacted, *last);
+    /// One dye goes to the drying face, binds where soda lies, and fades.
+    fn lie(&self, dye: usize, patch: &mut Patch, carry: Option<&mut Factor>, dose: Option<&mut Factor>) {
+        let (loose, spent, fast) = (&mut patch.loose[dye], &mut patch.spent[dye], &mut patch.fast[dye]);
+        let ((rate, last), light) = (self.rates[dye], self.light[dye]);
+        let (mut carry, mut dose) = (carry, dose);
+        if let (Some(carry), Some(dose)) = (&mut carry, &mut dose)
+            && let (Some(carry), Some(dose)) = (carry.meeting(loose), dose.meeting(loose))
+            && let Some([loose, spent, fast]) = alike([&mut *loose, &mut *spent, &mut *fast], (dose.lattice, dose.rect))
+        {
+            lie_row(&Dyed { rate, last, light }, &carry.data, &dose.data, loose, spent, fast);
+            return;
         }
+        if let Some(carry) = carry {
+            times(loose, carry);
+            times(spent, carry);
+        }
+        if let Some(seconds) = dose.and_then(|dose| dose.meeting(loose)) {
+            let (lattice, rect) = (seconds.lattice, seconds.rect);
+            let mut there = std::mem::take(loose).into_detail(lattice, rect);
+            let mut reacted = Grid::flat(lattice, rect, 0.0);
+            react_row(rate, &seconds.data, &mut there.data, &mut reacted.data);
+            *loose = Plane::Grid(there);
+            add_share(spent, &reacted, 1.0 - last);
+            add_share(fast, &reacted, last);
+        }
+        loose.scale(light.0);
+        spent.scale(light.0);
+        fast.scale(light.1);
     }
 }
 
