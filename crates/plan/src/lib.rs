@@ -9,6 +9,7 @@
 //! search should stop. It knows nothing of dyes, files or pages.
 
 mod bound;
+mod buffers;
 pub mod calendar;
 mod clash;
 mod examine;
@@ -17,6 +18,7 @@ mod faults;
 mod gantt;
 pub mod judge;
 mod late;
+mod outside;
 mod problem;
 mod remedy;
 mod replay;
@@ -26,11 +28,13 @@ pub mod tasks;
 mod unrest;
 
 pub use bound::{Bound, bound};
+pub use buffers::{Buffer, Buffered, buffers};
 pub use examine::examine;
 pub use explain::{LastCall, last_call};
 pub use faults::Fault;
 pub use gantt::{Bar, Gantt, Row, gantt};
 pub use late::{Late, Link, Wait, late};
+pub use outside::{Advice, Outside, Stretch, go_or_wait};
 pub use problem::{
     Approval, Attendance, Batch, Calendar, CalendarId, Lag, Lot, Minute, Mode, Operation, Problem, Resource,
     ResourceId, SetUp, Use, Weights, Window,

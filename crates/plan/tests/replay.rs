@@ -252,3 +252,86 @@ fn a_plan_with_a_hole_is_not_played() {
     };
     assert_eq!(replay(&problem, &Schedule::default(), &chances, &|| true), None);
 }
+
+/// Two bolts of two lots share one place; each hour is wet with chance p. In hand by the closed form: B is dried from
+/// 10:00 by 11:00 if that hour is dry; from 9:00 on it has two hours to try.
+#[test]
+fn a_buffer_goes_where_it_buys_most() {
+    let (p, q) = (0.3, 0.7);
+    let mut problem = one_bolt(60, Window::new(480, 1000), 1440 + 600);
+    problem.lots[0].route.remove(0);
+    problem.lots[0].lags.clear();
+    let mut other = problem.lots[0].clone();
+    other.name = "B".into();
+    other.due = 660;
+    problem.lots.push(other);
+    let at = |lot: usize, start: Minute| {
+        let spot = Spot {
+            lot,
+            bolt: 0,
+            operation: 0,
+        };
+        (
+            spot,
+            Placed {
+                start,
+                end: start + 60,
+                mode: None,
+            },
+        )
+    };
+    // A has a whole day in hand; B goes out at 10:00 though it could at 9:00.
+    let plan = Schedule {
+        placed: [at(0, 540), at(1, 600)].into(),
+        ..Schedule::default()
+    };
+    let rain = rain(p);
+    let chances = Chances {
+        rain: Some(&rain),
+        spreads: &[],
+        replays: 4_000,
+        seed: 3,
+    };
+    let found = buffers(&problem, &plan, &chances, 5, &|| true).unwrap();
+    near(found.before.lots[1].on_time, q);
+    near(found.after.lots[1].on_time, 1.0 - p * p);
+    let given: Vec<(usize, Minute)> = found.buffers.iter().map(|b| (b.lot, b.minutes)).collect();
+    assert_eq!(given, [(1, 60)]);
+    let half = (found.after.lots[1].on_time.value - found.before.lots[1].on_time.value) / 2.0;
+    assert!((found.buffers[0].gain - half).abs() < 1e-9);
+    assert_eq!(found.schedule.get(1, 0, 0).unwrap().start, 540);
+    assert_eq!(judge::check(&problem, &found.schedule), []);
+}
+
+/// Buffers of a real plan: judged, no promise later for sure, and never before the release.
+#[test]
+fn plans_with_buffers_can_be_worked() {
+    for name in ["b010_tight", "b020_loose"] {
+        let (mut problem, _) = instance(name);
+        let plan = planned(&problem);
+        for (at, lot) in problem.lots.iter_mut().enumerate() {
+            // Promised for the very minute it is planned for.
+            lot.due = plan.completion(&instance(name).0, at).unwrap();
+        }
+        let sun = problem
+            .calendars
+            .iter()
+            .position(|c| c.name.contains("sun"))
+            .unwrap();
+        let rain = Rain {
+            calendars: vec![CalendarId(sun)],
+            ..rain(0.1)
+        };
+        let chances = Chances {
+            rain: Some(&rain),
+            spreads: &[],
+            replays: 20,
+            seed: 3,
+        };
+        let found = buffers(&problem, &plan, &chances, 2, &|| true).unwrap();
+        assert!(!found.buffers.is_empty(), "{name}");
+        assert_eq!(judge::check(&problem, &found.schedule), [], "{name}");
+        let kept = |r: &Replays| r.lots.iter().map(|lot| lot.on_time.value).sum::<f64>();
+        assert!(kept(&found.after) > kept(&found.before), "{name}");
+    }
+}

@@ -14,7 +14,7 @@ mod net;
 
 use crate::calendar::subtract;
 use crate::{CalendarId, Minute, Problem, Schedule, Window};
-use net::Net;
+pub(crate) use net::Net;
 
 /// Chance of rain in each hour of the day, in each month.
 #[derive(Clone, Debug, PartialEq)]
@@ -156,7 +156,7 @@ pub fn replay(
 ) -> Option<Replays> {
     let net = Net::new(problem, schedule)?;
     let played = play(problem, &net, chances, keep_going);
-    (played.replays > 0).then(|| played.told(problem))
+    played.told(problem)
 }
 
 /// When each lot was done in each replay.
@@ -199,8 +199,24 @@ pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: 
 }
 
 impl Played {
-    fn told(mut self, problem: &Problem) -> Replays {
+    pub(crate) fn replays(&self) -> u32 {
+        self.replays
+    }
+
+    /// For each lot the share of replays that keep its promise; `None` if nothing was played.
+    pub(crate) fn on_time(&self, problem: &Problem) -> Option<Vec<f64>> {
+        let of = |(lot, ends): (&crate::Lot, &Vec<Minute>)| {
+            ends.iter().filter(|end| **end <= lot.due).count() as f64 / f64::from(self.replays)
+        };
+        (self.replays > 0).then(|| problem.lots.iter().zip(&self.done).map(of).collect())
+    }
+
+    /// What the plays say; `None` if nothing was played.
+    pub(crate) fn told(mut self, problem: &Problem) -> Option<Replays> {
         let count = self.replays as usize;
+        if count == 0 {
+            return None;
+        }
         let stuck = (0..count).filter(|at| self.done.iter().any(|ends| ends[*at] == Minute::MAX));
         let stuck = stuck.count() as u32;
         let kept = |at: &usize| {
@@ -222,12 +238,12 @@ impl Played {
                 p90: by(0.9),
             }
         };
-        Replays {
+        Some(Replays {
             replays: self.replays,
             lots: problem.lots.iter().zip(&mut self.done).map(promise).collect(),
             all_on_time,
             stuck,
-        }
+        })
     }
 }
 

@@ -4,7 +4,7 @@
 //! never makes anything earlier.
 
 use super::Weather;
-use crate::{Attendance, Minute, Problem, ResourceId, Schedule, Spot, Window};
+use crate::{Attendance, Minute, Placed, Problem, ResourceId, Schedule, Spot, Window};
 use std::collections::BTreeMap;
 
 /// Rounds after which a replay is given up: each raises a bound somewhere, and a plan's chains are far shorter.
@@ -12,8 +12,16 @@ const ROUNDS: usize = 2_000;
 
 /// One operation of the bolts that share it, or an approval.
 struct Node {
-    /// Minute it is planned for; it never begins before.
+    /// Minute it is planned for.
     planned: Minute,
+    /// It never begins before: the planned minute, or less where its lots have time in hand.
+    earliest: Minute,
+    /// The bolts' operations that it is; an approval is none.
+    spots: Vec<Spot>,
+    /// The lot that it approves.
+    approves: Option<usize>,
+    /// How it is done.
+    mode: Option<usize>,
     /// As planned.
     duration: Minute,
     /// The most it can take: what must run through in one window takes no longer than the longest one, since people
@@ -23,8 +31,6 @@ struct Node {
     calendar: usize,
     pausable: bool,
     attend: Option<Attendance>,
-    /// Whose duration is drawn; `None`: as planned.
-    drawn: Option<Spot>,
 }
 
 /// A minute of a node: its end, or some planned minutes after its start.
@@ -111,7 +117,8 @@ impl Net {
                     if place + 1 == l.route.len() {
                         self.last[lot].push(node);
                     }
-                    if known.is_some() {
+                    if let Some(known) = known {
+                        self.nodes[known].spots.push(spot);
                         continue;
                     }
                     if let Some(load) = load {
@@ -121,6 +128,10 @@ impl Net {
                     let duration = mode.map_or(operation.duration, |m| m.duration);
                     self.nodes.push(Node {
                         planned: placed.start,
+                        earliest: placed.start,
+                        spots: vec![spot],
+                        approves: None,
+                        mode: placed.mode,
                         duration,
                         most: match problem
                             .windows(operation.calendar)
@@ -134,7 +145,6 @@ impl Net {
                         calendar: operation.calendar.0,
                         pausable: operation.pausable,
                         attend: operation.attend,
-                        drawn: Some(spot),
                     });
                     let class = |resource: ResourceId| {
                         let set_up = operation.set_up.filter(|s| s.resource == resource);
@@ -206,12 +216,15 @@ impl Net {
             let node = self.nodes.len();
             self.nodes.push(Node {
                 planned: window.start,
+                earliest: window.start,
+                spots: Vec::new(),
+                approves: Some(lot),
+                mode: None,
                 duration: approval.duration,
                 most: approval.duration,
                 calendar: approval.calendar.0,
                 pausable: false,
                 attend: None,
-                drawn: None,
             });
             holds.entry(approval.resource.0).or_default().push(Hold {
                 start: window.start,
@@ -289,7 +302,7 @@ impl Net {
     pub(super) fn play(&self, weather: &Weather, share: &dyn Fn(usize, u32, usize) -> f64, room: &mut Room) {
         room.durations.clear();
         room.durations
-            .extend(self.nodes.iter().map(|node| match node.drawn {
+            .extend(self.nodes.iter().map(|node| match node.spots.first() {
                 Some(spot) => {
                     let drawn = node.duration as f64 * share(spot.lot, spot.bolt, spot.operation);
                     (drawn.round() as Minute).clamp(1, node.most)
@@ -300,7 +313,7 @@ impl Net {
         let earliest = |node: usize, from: Minute| place(&self.nodes[node], durations[node], weather, from);
         room.slots.clear();
         room.slots
-            .extend((0..self.nodes.len()).map(|n| earliest(n, self.nodes[n].planned)));
+            .extend((0..self.nodes.len()).map(|n| earliest(n, self.nodes[n].earliest)));
         let slots = &mut room.slots;
         let scaled = |node: usize, minutes: Minute| match self.nodes[node].duration {
             planned if minutes != 0 && planned > 0 => minutes * durations[node] / planned,
@@ -338,6 +351,40 @@ impl Net {
                 break;
             }
         }
+    }
+
+    /// Lets the work of each lot begin so many minutes before it is planned, but not before its release.
+    pub(crate) fn lead(&mut self, problem: &Problem, lead: &[Minute]) {
+        for node in &mut self.nodes {
+            let lots = node.spots.iter().map(|spot| spot.lot).chain(node.approves);
+            let mut released = Minute::MIN;
+            let mut most = 0;
+            for lot in lots {
+                released = released.max(problem.lots.get(lot).map_or(0, |lot| lot.release).max(0));
+                most = most.max(lead.get(lot).copied().unwrap_or(0));
+            }
+            node.earliest = (node.planned - most).max(released.min(node.planned));
+        }
+    }
+
+    /// The plan that comes of it if everything takes what is planned and no rain falls; `None` if something finds no place.
+    pub(crate) fn as_planned(&self, problem: &Problem) -> Option<Schedule> {
+        let mut room = Room::default();
+        self.play(&Weather::fair(problem), &|_, _, _| 1.0, &mut room);
+        let mut schedule = Schedule::default();
+        for (node, slot) in self.nodes.iter().zip(&room.slots) {
+            let slot = slot.filter(|_| room.settled)?;
+            schedule.approvals.extend(node.approves.map(|lot| (lot, slot)));
+            let placed = Placed {
+                start: slot.start,
+                end: slot.end,
+                mode: node.mode,
+            };
+            schedule
+                .placed
+                .extend(node.spots.iter().map(|spot| (*spot, placed)));
+        }
+        Some(schedule)
     }
 
     /// When each lot is done in the room's last play; `None` for lots that found no place.

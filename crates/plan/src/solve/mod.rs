@@ -1,11 +1,13 @@
 //! Finds a plan.
 //!
 //! Three layers. A *board* answers where an operation fits. An *engine* turns an order of pieces into a plan,
-//! each piece as early as it goes. A *search* changes the order and the batches. Everything is decided by
-//! the problem, the options and the seed; time comes in only through `keep_going`.
+//! each piece as early as it goes. A *search* changes the order and the batches. Where the problem is nothing but
+//! machines that take one thing at a time, its order comes from a tabu search on the disjunctive graph instead.
+//! Everything is decided by the problem, the options and the seed; time comes in only through `keep_going`.
 
 mod board;
 mod critical;
+mod disjunctive;
 mod engine;
 mod first;
 mod moves;
@@ -15,14 +17,18 @@ mod place;
 mod room;
 mod search;
 mod shop;
+mod tabu;
 
 pub(crate) use board::Board;
 pub(crate) use pieces::Pieces;
 pub(crate) use place::{Stuck, place};
 pub(crate) use shop::Shop;
 
-use crate::{Minute, Placed, Problem, Schedule, Score, Spot, Window, examine, explain};
+use crate::calendar::subtract;
+use crate::{CalendarId, Minute, Placed, Problem, Schedule, Score, Spot, Window, examine, explain};
+use disjunctive::Machines;
 use search::Search;
+use tabu::Tabu;
 use words::Finding;
 
 /// What the caller wants.
@@ -84,11 +90,69 @@ pub fn solve(
     if !wrong.is_empty() {
         return Err(wrong);
     }
+    if let Some(found) = by_machines(problem, options, on_better, keep_going) {
+        // Its order is laid out like any other's, which can only end sooner.
+        let laid_out = Options {
+            tries: 0,
+            start: Some(found),
+            ..options.clone()
+        };
+        return solve(problem, &laid_out, on_better, &|| true);
+    }
     let shop = Shop::new(problem, options.now, &options.begun, &options.approved);
     let mut search = Search::new(&shop, options);
     search
         .run(on_better, keep_going)
         .map_err(|stuck| vec![explain::stuck(&shop, stuck)])
+}
+
+/// The plan of a day whose weather is known now: in these calendars the stretches `shut` are closed. What began before
+/// `now` stands, the rest is repaired, in a fraction of a second.
+///
+/// # Errors
+/// As [`solve`].
+pub fn weathered(
+    problem: &Problem,
+    schedule: &Schedule,
+    calendars: &[CalendarId],
+    shut: &[Window],
+    now: Minute,
+) -> Result<(Problem, Schedule), Vec<Finding>> {
+    let mut problem = problem.clone();
+    for id in calendars {
+        if let Some(calendar) = problem.calendars.get_mut(id.0) {
+            calendar.windows = subtract(&calendar.windows, shut);
+        }
+    }
+    let given = schedule.approvals.iter().filter(|(_, window)| window.start < now);
+    let options = Options {
+        now,
+        begun: schedule.begun(now),
+        approved: given.map(|(lot, window)| (*lot, *window)).collect(),
+        start: Some(schedule.clone()),
+        ..Options::default()
+    };
+    let repaired = repair(&problem, &options)?;
+    Ok((problem, repaired))
+}
+
+/// The best plan of a problem that is nothing but machines; `None` for others.
+fn by_machines(
+    problem: &Problem,
+    options: &Options,
+    on_better: &mut dyn FnMut(&Schedule, &Score),
+    keep_going: &dyn Fn() -> bool,
+) -> Option<Schedule> {
+    let machines = Machines::of(problem, options)?;
+    let mut tell = |order: &disjunctive::Order| {
+        if let Some(schedule) = order.schedule(&machines)
+            && let Some(score) = schedule.score(problem)
+        {
+            on_better(&schedule, &score);
+        }
+    };
+    let best = Tabu::new(&machines, options.seed, options.tries).run(&mut tell, keep_going);
+    best.schedule(&machines)
 }
 
 /// The plan of [`Options::start`] with as little change as makes it possible: same order, same tables, same batches,
