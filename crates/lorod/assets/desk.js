@@ -64,6 +64,15 @@ export function make(change, field) {
   });
 }
 
+// Another drawing for the stamp of the page.
+export function redraw(file) {
+  return inTurn(async () => {
+    const query = new URLSearchParams({ stamp: desk().dataset.stamp, file: file.name });
+    const { status, body } = await send(`${api("drawing")}?${query}`, file, desk().dataset.hash);
+    await after(status, body, performance.now(), () => redraw(file));
+  });
+}
+
 function go(way) {
   const since = performance.now();
   return inTurn(async () => {

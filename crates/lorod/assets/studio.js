@@ -1,4 +1,7 @@
 // What a page does beyond its links. Reading works without this; changing a design does not.
+import { jobs } from "/a/bench.js";
+import "/a/bring.js";
+import "/a/copper.js";
 import "/a/desk.js";
 import { lay, nearness } from "/a/hand.js";
 import "/a/talk.js";
@@ -36,6 +39,7 @@ export function wake(root) {
   root.querySelectorAll("img").forEach((img) => patient(img));
   root.querySelectorAll("[data-take]").forEach(take);
   nearness(root);
+  jobs(root);
 }
 
 // The cloth first: the palette waits until the large pictures are there.

@@ -245,6 +245,18 @@ pub(crate) fn too_tall_sheet(sheet: &BatchSheet) -> Finding {
     )
 }
 
+/// What is said of a cloth that no page can hold.
+pub(crate) fn too_tall_cloth(design: &str) -> Finding {
+    too_tall(
+        Place::Request,
+        say!(
+            "What is said of {what} is longer than a page.",
+            "Keterangan {what} lebih panjang dari satu halaman.",
+            what = name(design)
+        ),
+    )
+}
+
 fn too_tall(place: Place, found: Line) -> Finding {
     Finding::new("longer-than-a-page", Weight::Wrong, place, found)
         .allow(say!(

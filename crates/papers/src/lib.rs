@@ -14,11 +14,13 @@ mod examine;
 mod floor;
 mod head;
 mod job_card;
+mod line_sheet;
 mod model;
 mod page;
 mod parts;
 mod pdf;
 mod setting;
+mod spec_sheet;
 mod stamp_sheet;
 mod svg;
 #[cfg(test)]
@@ -29,7 +31,10 @@ mod wording;
 pub use date::{Day, Moment};
 pub use examine::examine;
 pub use floor::{floor_line, floor_quantity};
-pub use model::{Ask, BatchRow, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell};
+pub use model::{
+    Ask, BatchRow, BatchSheet, Blank, CardStep, Colour, Colours, Dose, JobCard, LineSheet, Offer, Picture,
+    Pictures, QuantityCell, SpecSheet, SpecStep,
+};
 pub use page::Sheet;
 pub use stamp_sheet::{
     StampLine, StampNumber, StampSheet, StampSide, stamp_drawing, stamp_drawings, stamp_sheet,
@@ -68,13 +73,7 @@ pub enum Error {
 /// # Errors
 /// [`Error::Refused`] with what [`examine`] found wrong, or with the step that is longer than a page.
 pub fn cards(cards: &[JobCard], sheets: &[BatchSheet], sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
-    let refused: Vec<Finding> = examine(cards, sheets)?
-        .into_iter()
-        .filter(|finding| finding.weight == Weight::Wrong)
-        .collect();
-    if !refused.is_empty() {
-        return Err(Error::Refused(refused));
-    }
+    refuse(cards, sheets)?;
     let setter = Setter::new()?;
     let leaves = lay_out(
         &Bench {
@@ -86,6 +85,72 @@ pub fn cards(cards: &[JobCard], sheets: &[BatchSheet], sheet: Sheet, voice: Voic
         sheets,
     )?;
     pdf::write(&title(cards, sheets), &setter, &leaves)
+}
+
+fn refuse(cards: &[JobCard], sheets: &[BatchSheet]) -> Result<(), Error> {
+    let refused: Vec<Finding> = examine(cards, sheets)?
+        .into_iter()
+        .filter(|finding| finding.weight == Weight::Wrong)
+        .collect();
+    if refused.is_empty() {
+        Ok(())
+    } else {
+        Err(Error::Refused(refused))
+    }
+}
+
+/// What a workshop needs to make a cloth, as one document.
+#[derive(Clone, Debug, Default)]
+pub struct Pack {
+    /// Its name.
+    pub title: String,
+    /// What the cloths are.
+    pub specs: Vec<SpecSheet>,
+    /// Their stamps at full size.
+    pub stamps: Vec<StampSheet>,
+    /// Job cards of their lots.
+    pub cards: Vec<JobCard>,
+    /// Sheets of their baths.
+    pub sheets: Vec<BatchSheet>,
+}
+
+/// Prints a pack: specifications, stamps, job cards, batch sheets, each from a page of its own on and numbered by
+/// itself.
+///
+/// # Errors
+/// As [`cards`] and [`stamp_sheet`].
+pub fn pack(pack: &Pack, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
+    refuse(&pack.cards, &pack.sheets)?;
+    let setter = Setter::new()?;
+    let bench = Bench {
+        setter: &setter,
+        voice,
+        sheet,
+    };
+    let mut leaves = Vec::new();
+    for spec in &pack.specs {
+        leaves.extend(spec_sheet::set_spec(&bench, spec)?);
+    }
+    for stamp in &pack.stamps {
+        leaves.extend(stamp_sheet::lay_out_stamp(&bench, stamp)?);
+    }
+    leaves.extend(lay_out(&bench, &pack.cards, &pack.sheets)?);
+    pdf::write(&pack.title, &setter, &leaves)
+}
+
+/// Prints what buyers look at: the whole line on the first page, then a page for each cloth. In the reader's language
+/// alone.
+///
+/// # Errors
+/// [`Error::Refused`] if what is said of a cloth is longer than a page.
+pub fn line_sheet(line: &LineSheet, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
+    let setter = Setter::new()?;
+    let bench = Bench {
+        setter: &setter,
+        voice,
+        sheet,
+    };
+    pdf::write(&line.collection, &setter, &line_sheet::set_line(&bench, line)?)
 }
 
 fn lay_out<'a>(

@@ -241,3 +241,101 @@ impl BatchSheet {
         self.fill.iter().chain(rows).chain(&self.totals)
     }
 }
+
+/// A colour of the cloth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Colour {
+    /// What it is called.
+    pub name: Line,
+    /// How it is written elsewhere: hexadecimal, CIELAB.
+    pub code: String,
+    /// Share of its region, 0..1.
+    pub share: f64,
+    /// On a screen, sRGB.
+    pub rgb: [u8; 3],
+}
+
+/// The colours of a region of the cloth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Colours {
+    /// Whether it is the motif, which wax kept, or the ground.
+    pub motif: bool,
+    /// Share of the cloth, 0..1.
+    pub share: f64,
+    /// Most first.
+    pub colours: Vec<Colour>,
+}
+
+/// A step of a route, as a specification lists it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpecStep {
+    /// Its number, from 1.
+    pub number: u32,
+    /// What is done.
+    pub name: Line,
+    /// Its settings: name and value.
+    pub settings: Vec<(Line, Line)>,
+    /// The cloth after it.
+    pub after: Picture,
+}
+
+/// What a cloth is, for whoever makes it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpecSheet {
+    /// Name of the workshop.
+    pub workshop: String,
+    /// Name of the collection.
+    pub collection: String,
+    /// Name of the design.
+    pub design: String,
+    /// What its colours are called.
+    pub colourway: String,
+    /// One sentence about it.
+    pub note: String,
+    /// First letters of the hash of its file.
+    pub revision: Option<String>,
+    /// A large piece of the finished cloth.
+    pub cloth: Picture,
+    /// A piece of it to be printed at full size: width and height, mm.
+    pub close: (Picture, [f64; 2]),
+    /// Its colours.
+    pub colours: Vec<Colours>,
+    /// Name and value: cloth, stamps, orders, what else is in the pack.
+    pub facts: Vec<(Line, Line)>,
+    /// The route.
+    pub steps: Vec<SpecStep>,
+    /// Each class of caution of the route once.
+    pub cautions: Vec<Line>,
+}
+
+/// One cloth as buyers see it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    /// Name of the design.
+    pub design: String,
+    /// What its colours are called.
+    pub colourway: String,
+    /// One sentence about it.
+    pub note: String,
+    /// A large piece of the finished cloth.
+    pub cloth: Picture,
+    /// A piece of it to be printed at full size: width and height, mm.
+    pub close: (Picture, [f64; 2]),
+    /// Its colours.
+    pub colours: Vec<Colours>,
+    /// Name and value: width, length of a bolt, weight.
+    pub facts: Vec<(Line, Line)>,
+}
+
+/// A collection as buyers see it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineSheet {
+    /// Name of the collection.
+    pub collection: String,
+    /// Who designed it, and where.
+    pub by: String,
+    /// One sentence about it.
+    pub note: String,
+    /// Its cloths.
+    pub offers: Vec<Offer>,
+}

@@ -60,6 +60,8 @@ pub(crate) enum Mark<'a> {
     Fill { pens: Vec<Pen> },
     /// A path filled light grey, by the even-odd rule.
     Tint { pens: Vec<Pen> },
+    /// A path filled with a colour of the cloth.
+    Colour { pens: Vec<Pen>, rgb: [u8; 3] },
     /// A picture that covers the box, cut at its edges.
     Picture {
         x: f32,
@@ -97,7 +99,10 @@ impl Mark<'_> {
                 *x += dx;
                 *y += dy;
             }
-            Self::Stroke { pens, .. } | Self::Fill { pens } | Self::Tint { pens } => {
+            Self::Stroke { pens, .. }
+            | Self::Fill { pens }
+            | Self::Tint { pens }
+            | Self::Colour { pens, .. } => {
                 shift_pens(pens, dx, dy);
             }
         }
@@ -113,7 +118,7 @@ impl Mark<'_> {
             }
             Self::Picture { x, y, w, h, .. } => [*x, *y, x + w, y + h],
             Self::Stroke { pens, width, .. } => grown(pens, width / 2.0),
-            Self::Fill { pens } | Self::Tint { pens } => grown(pens, 0.0),
+            Self::Fill { pens } | Self::Tint { pens } | Self::Colour { pens, .. } => grown(pens, 0.0),
         }
     }
 }

@@ -341,7 +341,7 @@ fn second_size(style: Style) -> f32 {
 fn left_edge(mark: &Mark<'_>) -> f32 {
     match mark {
         Mark::Text { x, .. } | Mark::Picture { x, .. } => *x,
-        Mark::Stroke { .. } | Mark::Fill { .. } | Mark::Tint { .. } => f32::MAX,
+        Mark::Stroke { .. } | Mark::Fill { .. } | Mark::Tint { .. } | Mark::Colour { .. } => f32::MAX,
     }
 }
 

@@ -88,6 +88,17 @@ fn paint(surface: &mut Surface<'_>, setter: &Setter, mark: &Mark<'_>) -> Result<
             }));
             surface.draw_path(&path(pens)?);
         }
+        Mark::Colour {
+            pens,
+            rgb: [red, green, blue],
+        } => {
+            surface.set_stroke(None);
+            surface.set_fill(Some(Fill {
+                paint: rgb::Color::new(*red, *green, *blue).into(),
+                ..Fill::default()
+            }));
+            surface.draw_path(&path(pens)?);
+        }
         Mark::Picture { x, y, w, h, picture } => cover(surface, (*x, *y, *w, *h), picture)?,
     }
     Ok(())

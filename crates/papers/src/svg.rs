@@ -57,7 +57,7 @@ pub(crate) fn write(title: &str, leaf: &Leaf<'_>) -> Result<String, Error> {
                 );
             }
             // No page of a stamp has one.
-            Mark::Picture { .. } => return Err(Error::Geometry),
+            Mark::Picture { .. } | Mark::Colour { .. } => return Err(Error::Geometry),
         }
     }
     svg.push_str("</svg>\n");

@@ -40,6 +40,17 @@ texts! {
     FRAME = "dashed frame", "bingkai putus-putus";
     MIRRORED = "Copper face, mirrored: build over it", "Muka tembaga, terbalik: rakit di atasnya";
     AS_PRINTED = "As it prints: do not build over it", "Seperti hasil cap: jangan rakit di atasnya";
+    SPEC = "Specification of a cloth", "Spesifikasi kain";
+    LINE_SHEET = "Line sheet", "Lembar koleksi";
+    COLOURS = "Colours of the finished cloth, by area", "Warna kain jadi, menurut luas";
+    ROUTE = "Route", "Alur";
+    AT_FULL_SIZE = "The finished cloth at full size", "Kain jadi dalam ukuran penuh";
+    GROUND = "ground", "latar";
+    MOTIF = "motif", "motif";
+    COMPUTED = "Pictures are computed from the route. The cloth is judged by the approved piece.",
+        "Gambar dihitung dari alur. Kain dinilai menurut contoh yang sudah disetujui.";
+    HAND_MADE = "Stamped and dyed by hand: every bolt differs within the range of the approved piece. Pictures are computed from the route.",
+        "Dicap dan diwarnai dengan tangan: tiap gulung berbeda dalam rentang contoh yang disetujui. Gambar dihitung dari alur.";
     RIGHT = "right:", "kanan:";
     BELOW = "below:", "bawah:";
 }

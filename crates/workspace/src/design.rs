@@ -4,6 +4,7 @@ mod stamps;
 mod steps;
 mod targets;
 
+pub use stamps::LAYOUTS;
 pub(crate) use stamps::StampStore;
 pub use targets::RegionTarget;
 

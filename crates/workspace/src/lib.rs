@@ -7,6 +7,7 @@
 //! This crate knows no pictures, plans, events or pages: it makes designs, dye cards, a workshop and orders out of
 //! text, and writes text without ever leaving half a file.
 
+mod archive;
 mod calendar;
 mod card;
 mod constants;
@@ -30,9 +31,10 @@ mod workshop;
 mod workspace;
 mod write;
 
+pub use archive::{Refused, pack, unpack, zipped};
 pub use calendar::{CalendarSpec, Exception, Hours, Shift};
 pub use card::{CardHead, first_card, quoted, read_card, refitted, renamed};
-pub use design::{DesignFile, RegionTarget};
+pub use design::{DesignFile, LAYOUTS, RegionTarget};
 pub use error::IoError;
 pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, Source, TRIALS, WORKSHOP};
 pub use learned::{Learned, learned};

@@ -139,7 +139,7 @@ impl Lock {
 }
 
 /// A relative path without `..`, with `/` between its parts.
-fn inside(name: &str) -> bool {
+pub(crate) fn inside(name: &str) -> bool {
     let plain = |c: Component| matches!(c, Component::Normal(_));
     !name.is_empty() && !name.contains(['\\', ':', '\0']) && Path::new(name).components().all(plain)
 }

@@ -1,5 +1,6 @@
 //! The command line: one file per command. Arguments are read here; what is printed comes from the crates below.
 
+mod archive;
 mod baths;
 mod cards;
 mod check;
@@ -17,6 +18,7 @@ mod lot;
 mod measure;
 mod new;
 mod out;
+mod pack;
 mod palette;
 mod plan;
 mod plan_file;
@@ -148,6 +150,12 @@ enum Command {
     Plan(plan::Ask),
     /// Print job cards and batch sheets
     Cards(cards::Ask),
+    /// Print the handover pack for the workshop, and the line sheet for buyers
+    Pack(pack::Ask),
+    /// Put the whole folder into one archive
+    Archive(archive::Ask),
+    /// Make a folder of an archive
+    Unpack(archive::UnpackAsk),
     /// Compare a photograph of real cloth with what was approved
     Compare(compare::Ask),
     /// Say what a file of measurements holds, as colours and shade bands
@@ -187,6 +195,9 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Lot(ask)) => lot::run(&ask, voice),
         Some(Command::Plan(ask)) => plan::run(&ask, voice),
         Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
+        Some(Command::Pack(ask)) => pack::run(&ask, voice),
+        Some(Command::Archive(ask)) => archive::run(&ask, voice),
+        Some(Command::Unpack(ask)) => archive::run_unpack(&ask, voice),
         Some(Command::Compare(ask)) => compare::run(&ask, voice),
         Some(Command::Measure(ask)) => measure::run(&ask, voice),
         Some(Command::Dye(ask)) => dye::run(&ask, voice),
@@ -205,7 +216,12 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
 impl Command {
     const fn json(&self) -> bool {
         match self {
-            Self::New(_) | Self::Cards(_) | Self::Studio(_) => false,
+            Self::New(_)
+            | Self::Cards(_)
+            | Self::Pack(_)
+            | Self::Archive(_)
+            | Self::Unpack(_)
+            | Self::Studio(_) => false,
             Self::Stamp(ask) => ask.json(),
             Self::Check(ask) => ask.json,
             Self::Measure(ask) => ask.json,

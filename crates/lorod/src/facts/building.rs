@@ -44,7 +44,11 @@ pub struct Price {
 impl Building {
     /// What a stamp takes to build in a workshop.
     pub fn of(used: &StampUse, shop: &Workshop, limits: &Limits, norm: &Norm) -> Self {
-        let plan = used.stamp.strips(limits);
+        Self::from(used.stamp.strips(limits), shop, limits, norm)
+    }
+
+    /// What a plan of strips takes to build in a workshop.
+    pub fn from(plan: StripPlan, shop: &Workshop, limits: &Limits, norm: &Norm) -> Self {
         let copper = limits.copper();
         let copper_kg = plan.copper_kg(&copper);
         let hours = norm.hours(&plan);

@@ -10,6 +10,7 @@ pub mod lot;
 pub mod measured;
 pub mod mixtures;
 pub mod neutral;
+pub mod pack;
 pub mod palettes;
 pub mod papers;
 pub mod patches;
@@ -26,7 +27,7 @@ pub mod sure;
 pub mod tank;
 pub mod window;
 
-use crate::studio::{Facts, Paper, RunSheet};
+use crate::studio::{Facts, Packed, Paper, RunSheet};
 use ::plan::Problem;
 use papers::Printed;
 use plan::Planned;
@@ -99,6 +100,27 @@ impl Facts for HouseFacts {
             planned: planned.as_deref(),
         };
         papers::print(workspace, key, &asked)
+    }
+
+    fn pack(
+        &self,
+        workspace: &Workspace,
+        designs: &[String],
+        voice: Voice,
+        go_on: &dyn Fn(f64) -> bool,
+    ) -> Result<Packed, Vec<Finding>> {
+        let planned = self.plan(workspace).ok();
+        let asked = Printed {
+            sheet: ::papers::Sheet::A4,
+            voice,
+            planned: planned.as_deref(),
+        };
+        let ids: Vec<&str> = designs.iter().map(String::as_str).collect();
+        let made = pack::Made::of(workspace, &ids, go_on)?;
+        Ok(Packed {
+            workshop: made.workshop(workspace, &asked)?,
+            buyers: made.buyers(workspace, asked.sheet, voice)?,
+        })
     }
 }
 

@@ -11,13 +11,14 @@ use super::plan::Planned;
 use crate::studio::Paper;
 use papers::{Ask, BatchSheet, Blank, CardStep, Dose, JobCard, Picture, Pictures, QuantityCell, Sheet};
 use route::{BatchSheetData, Design, Drawn, DumpSheet, LotShape, StepCard, Stuff, Vessel, Workshop, store};
+use sky::Date;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex, PoisonError};
 use units::Measure;
 use words::{Arg, Finding, Line, Place, Term, Text, Voice, Weight, say};
-use workspace::{Order, Workspace};
+use workspace::Workspace;
 
 /// Pixels of a picture on a card: three in a row on A4 at about 200 dpi.
 const PICTURE: (u32, u32) = (480, 300);
@@ -106,18 +107,77 @@ fn nothing(key: &str) -> Finding {
     Finding::new("no-such-paper", Weight::Wrong, Place::Request, found)
 }
 
+/// A lot to be printed.
+pub struct Lotted<'w> {
+    /// Its id.
+    pub id: String,
+    /// What it is made of.
+    pub design: &'w Arc<Design>,
+    /// How many.
+    pub bolts: u32,
+    /// When it was promised for, if it was.
+    pub due: Option<Date>,
+}
+
+/// The orders of a design; one bolt on trial of one that nobody ordered.
+pub fn lots_of<'w>(workspace: &'w Workspace, design: &'w Arc<Design>) -> Vec<Lotted<'w>> {
+    let ordered = workspace.orders.iter().filter(|order| order.design == design.id);
+    let lots: Vec<Lotted> = ordered
+        .map(|order| Lotted {
+            id: order.id.clone(),
+            design,
+            bolts: order.bolts,
+            due: Some(order.due),
+        })
+        .collect();
+    if !lots.is_empty() {
+        return lots;
+    }
+    vec![Lotted {
+        id: design.id.clone(),
+        design,
+        bolts: 1,
+        due: None,
+    }]
+}
+
 /// Job cards and batch sheets of orders, in one document.
 ///
 /// # Errors
 /// If an order or its design is not there, or something cannot be printed.
 pub fn orders(workspace: &Workspace, ids: &[&str], asked: &Printed) -> Result<Vec<u8>, Vec<Finding>> {
+    let lot = |id: &&str| {
+        let order = workspace.orders.iter().find(|order| order.id == *id)?;
+        Some(Lotted {
+            id: order.id.clone(),
+            design: workspace.design(&order.design)?,
+            bolts: order.bolts,
+            due: Some(order.due),
+        })
+    };
+    let lots: Result<Vec<Lotted>, _> = ids
+        .iter()
+        .map(|id| lot(id).ok_or_else(|| vec![nothing(id)]))
+        .collect();
+    let (cards, sheets) = set(workspace, &lots?, asked)?;
+    papers::cards(&cards, &sheets, asked.sheet, asked.voice).map_err(refused)
+}
+
+/// Job cards and batch sheets of lots, to be printed.
+///
+/// # Errors
+/// If there is no workshop, or a picture cannot be made.
+pub fn set(
+    workspace: &Workspace,
+    lots: &[Lotted],
+    asked: &Printed,
+) -> Result<(Vec<JobCard>, Vec<BatchSheet>), Vec<Finding>> {
     let mut rolls: BTreeMap<String, (Roll, BTreeMap<usize, Picture>)> = BTreeMap::new();
     let (mut cards, mut sheets) = (Vec::new(), Vec::new());
-    for id in ids {
-        let order = workspace.orders.iter().find(|order| order.id == *id);
-        let design = order.and_then(|order| workspace.design(&order.design));
-        let (Some(order), Some(design), Some(shop)) = (order, design, &workspace.workshop) else {
-            return Err(vec![nothing(id)]);
+    for order in lots {
+        let design = order.design;
+        let Some(shop) = &workspace.workshop else {
+            return Err(vec![nothing(&order.id)]);
         };
         let (roll, seen) = rolls
             .entry(design.id.clone())
@@ -137,7 +197,7 @@ pub fn orders(workspace: &Workspace, ids: &[&str], asked: &Printed) -> Result<Ve
                 .filter_map(|data| lot.sheet(data)),
         );
     }
-    papers::cards(&cards, &sheets, asked.sheet, asked.voice).map_err(refused)
+    Ok((cards, sheets))
 }
 
 /// The same pictures serve every order of a design.
@@ -185,7 +245,7 @@ pub(crate) fn refused(error: papers::Error) -> Vec<Finding> {
 /// An order as it is made.
 struct Lot<'a> {
     workspace: &'a Workspace,
-    order: &'a Order,
+    order: &'a Lotted<'a>,
     design: &'a Arc<Design>,
     shop: &'a Workshop,
     shape: LotShape,
@@ -248,22 +308,6 @@ impl Lot<'_> {
                 last = Arg::Term(last)
             )),
         };
-        // Each class of caution once, in the words of the first step of this part that brings it.
-        let mut codes = Vec::new();
-        let mut cautions = Vec::new();
-        for caution in own.iter().flat_map(|step| step.cautions) {
-            if !codes.contains(&caution.code) {
-                codes.push(caution.code);
-                cautions.push(Line::plain(&caution.text));
-            }
-        }
-        // What the dyes do stands once in full; at the steps stands which of it.
-        for hazard in own.iter().flat_map(|step| step.hazards.iter()) {
-            if !codes.contains(&hazard.key) {
-                codes.push(hazard.key);
-                cautions.push(Line::plain(&hazard.gloss));
-            }
-        }
         JobCard {
             part: name,
             pictures,
@@ -272,7 +316,7 @@ impl Lot<'_> {
                 .zip(part.clone())
                 .map(|(step, at)| self.step(step, at))
                 .collect(),
-            cautions,
+            cautions: cautions(own),
             starts: self.when(0, part.start),
             ..self.empty_card(format!("{}/{}", self.order.id, n + 1))
         }
@@ -289,7 +333,7 @@ impl Lot<'_> {
             bolts: self.order.bolts,
             revision: self.revision(),
             starts: None,
-            promise: super::day_on_paper(self.order.due),
+            promise: self.order.due.and_then(super::day_on_paper),
             pictures: Pictures::default(),
             steps: Vec::new(),
             cautions: Vec::new(),
@@ -408,6 +452,26 @@ impl Lot<'_> {
     }
 }
 
+/// Each class of caution of some steps once, in the words of the first step that brings it. What the dyes do stands once
+/// in full; at the steps stands which of it.
+pub(super) fn cautions(steps: &[StepCard]) -> Vec<Line> {
+    let mut codes = Vec::new();
+    let mut cautions = Vec::new();
+    for caution in steps.iter().flat_map(|step| step.cautions) {
+        if !codes.contains(&caution.code) {
+            codes.push(caution.code);
+            cautions.push(Line::plain(&caution.text));
+        }
+    }
+    for hazard in steps.iter().flat_map(|step| step.hazards.iter()) {
+        if !codes.contains(&hazard.key) {
+            codes.push(hazard.key);
+            cautions.push(Line::plain(&hazard.gloss));
+        }
+    }
+    cautions
+}
+
 /// The parts of a route: cut where cloth goes into wax and where it comes out. A route without wax is one part.
 fn parts(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<Range<usize>> {
     let waxed: Vec<bool> = route::along(design, lot, shop)
@@ -437,7 +501,7 @@ fn kept(text: Text) -> &'static Text {
     known
 }
 
-fn term(term: &'static Term) -> Line {
+pub(super) fn term(term: &'static Term) -> Line {
     say!("{what}", "{what}", what = Arg::Term(term))
 }
 

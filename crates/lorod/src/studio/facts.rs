@@ -22,6 +22,26 @@ pub trait Facts: Send + Sync {
     /// # Errors
     /// What keeps it from being printed.
     fn print(&self, workspace: &Workspace, key: &str, voice: Voice) -> Result<Vec<u8>, Vec<Finding>>;
+    /// The handover pack of designs, and their line sheet. `go_on` hears the share done and says whether to go on.
+    ///
+    /// # Errors
+    /// What keeps them from being printed; a finding `stopped` if it was told to stop.
+    fn pack(
+        &self,
+        workspace: &Workspace,
+        designs: &[String],
+        voice: Voice,
+        go_on: &dyn Fn(f64) -> bool,
+    ) -> Result<Packed, Vec<Finding>>;
+}
+
+/// What is handed over, each as PDF.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Packed {
+    /// To the workshop: specifications, stamps, job cards, batch sheets.
+    pub workshop: Vec<u8>,
+    /// To buyers: the line sheet.
+    pub buyers: Vec<u8>,
 }
 
 /// A plan as it is drawn.
@@ -82,6 +102,15 @@ impl Facts for NoFacts {
         Vec::new()
     }
     fn print(&self, _: &Workspace, _: &str, _: Voice) -> Result<Vec<u8>, Vec<Finding>> {
+        Err(not_here())
+    }
+    fn pack(
+        &self,
+        _: &Workspace,
+        _: &[String],
+        _: Voice,
+        _: &dyn Fn(f64) -> bool,
+    ) -> Result<Packed, Vec<Finding>> {
         Err(not_here())
     }
 }

@@ -6,28 +6,31 @@
 
 mod api;
 mod assets;
+mod bench;
 mod design;
 mod facts;
+mod file;
 mod frame;
 mod gantt;
 mod gate;
 mod guard;
 mod history;
 mod kiln;
-mod names;
+pub(crate) mod names;
 mod page;
 mod pages;
 mod parts;
 mod picture;
 mod reader;
+mod redraw;
 mod say;
 mod shelf;
 mod state;
 #[cfg(test)]
 mod tests;
-mod winding;
+pub(crate) mod winding;
 
-pub use facts::{Facts, NoFacts, Paper, RunLot, RunSheet};
+pub use facts::{Facts, NoFacts, Packed, Paper, RunLot, RunSheet};
 pub use picture::Cut;
 pub use state::Studio;
 
@@ -140,9 +143,13 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .merge(pages::routes())
         .nest("/api", api::routes())
         .route("/design/{design}/winding", get(pages::winding))
+        .route("/stamp/{piece}", get(pages::stamp::piece))
         .route("/cloth/{picture}", get(picture::serve))
         .route("/late", get(pages::late))
+        .route("/run.csv", get(pages::run_csv))
         .route("/papers/{paper}", get(pages::paper))
+        .route("/pack/{piece}", get(pages::pack::piece))
+        .route("/archive", get(pages::archive))
         .route("/a/{*path}", get(assets::serve))
         .fallback(pages::nothing_here)
         .layer(axum::middleware::from_fn_with_state(guarded, guard::guard))

@@ -36,10 +36,12 @@ pub enum About {
 pub static PAGES: &[&Page] = &[
     &pages::line::PAGE,
     &pages::cloth::PAGE,
+    &pages::stamp::PAGE,
     &pages::baths::PAGE,
     &pages::price::PAGE,
     &pages::run::PAGE,
     &pages::papers::PAGE,
+    &pages::folder::PAGE,
     &pages::start::PAGE,
 ];
 

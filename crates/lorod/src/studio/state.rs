@@ -2,6 +2,7 @@
 
 use super::Facts;
 use super::assets::hex;
+use super::bench::Bench;
 use super::design::Along;
 use super::history::History;
 use super::kiln::Kiln;
@@ -21,6 +22,7 @@ pub struct Studio {
     held: Mutex<Held>,
     facts: Arc<dyn Facts>,
     kiln: Arc<Kiln>,
+    bench: Bench,
     readings: Mutex<Vec<Reading>>,
     hosts: [String; 2],
     token: String,
@@ -62,6 +64,7 @@ impl Studio {
             }),
             facts,
             kiln: Arc::new(Kiln::new().context("cannot start the picture worker")?),
+            bench: Bench::default(),
             readings: Mutex::default(),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
             token: hex(&secret),
@@ -142,6 +145,10 @@ impl Studio {
     /// Where pictures are made.
     pub fn kiln(&self) -> &Arc<Kiln> {
         &self.kiln
+    }
+    /// Where longer work is done.
+    pub fn bench(&self) -> &Bench {
+        &self.bench
     }
     /// The names by which this studio may be called, with the port.
     pub fn hosts(&self) -> &[String] {

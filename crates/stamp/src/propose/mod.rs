@@ -131,16 +131,19 @@ impl Proposal {
     /// Finds the changes that make a stamp buildable under these limits, for cloth of this width (mm).
     /// [`Report::buildable`] of `after` says whether it succeeded.
     pub fn of(stamp: &Stamp, limits: &Limits, cloth_mm: f64) -> Self {
-        Self::told(stamp, limits, cloth_mm, &|_| ())
+        Self::told(stamp, limits, cloth_mm, &|_| true)
     }
 
-    /// [`Proposal::of`] that says how far it is, 0..1; most drawings need fewer rounds than are allowed.
-    pub fn told(stamp: &Stamp, limits: &Limits, cloth_mm: f64, progress: &dyn Fn(f64)) -> Self {
+    /// [`Proposal::of`] that says how far it is, 0..1, and is told whether to go on; most drawings need fewer rounds
+    /// than are allowed. Stopped, it holds what the rounds until then found.
+    pub fn told(stamp: &Stamp, limits: &Limits, cloth_mm: f64, go_on: &dyn Fn(f64) -> bool) -> Self {
         let before = stamp.report(limits, cloth_mm);
         let mut changes: Vec<Change> = Vec::new();
         let mut report = before.clone();
         for round in 0..ROUNDS {
-            progress((round + 1) as f64 / (ROUNDS + 2) as f64);
+            if !go_on((round + 1) as f64 / (ROUNDS + 2) as f64) {
+                break;
+            }
             let found = cures::round(&report, limits, &changes);
             let found: Vec<Change> = found.into_iter().filter(|c| c.mm2() > NOTHING).collect();
             if found.is_empty() {
@@ -154,7 +157,7 @@ impl Proposal {
             let area = applied(&report.area, now);
             report = Report::of(&area, before.repeat_mm, before.build, limits, cloth_mm);
         }
-        progress((ROUNDS + 1) as f64 / (ROUNDS + 2) as f64);
+        go_on((ROUNDS + 1) as f64 / (ROUNDS + 2) as f64);
         let changes = gathered(changes);
         let mut proposal = Self {
             before,

@@ -250,7 +250,7 @@ fn file_name<'a>(item: Item<'a>) -> Option<&'a str> {
 }
 
 /// The layouts as words in files.
-pub(crate) static LAYOUTS: [(Term, Layout); 5] = [
+pub static LAYOUTS: [(Term, Layout); 5] = [
     (
         Term {
             key: "straight",

@@ -77,7 +77,7 @@ pub enum Change {
     Stamp {
         /// Its id.
         stamp: String,
-        /// `width`, `height`, `layout` or `wax_below`.
+        /// `file`, `width`, `height`, `layout` or `wax_below`.
         key: String,
         /// As typed; nothing takes it out of the file.
         text: Option<String>,
@@ -86,7 +86,7 @@ pub enum Change {
 
 const CLOTH: [&str; 3] = ["width", "length", "weight"];
 const ABOUT: [&str; 3] = ["name", "colourway", "note"];
-const STAMP: [&str; 4] = ["width", "height", "layout", "wax_below"];
+const STAMP: [&str; 5] = ["file", "width", "height", "layout", "wax_below"];
 
 /// The text of a design's file after a change.
 ///

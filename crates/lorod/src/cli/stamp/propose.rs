@@ -89,6 +89,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let progress = Progress::new(&say!("proposing changes", "menyusun perubahan").say(voice));
     let all = Proposal::told(&ready.drawn.stamp, &ready.limits, ready.cloth_mm, &|share| {
         progress.at(share);
+        true
     });
     progress.done();
     if let Some(id) = ask

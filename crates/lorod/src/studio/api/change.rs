@@ -1,5 +1,6 @@
 //! Changes to a design by JSON.
 
+use super::upload::too_large;
 use super::{answer, findings, refuse};
 use crate::studio::Studio;
 use crate::studio::history::{Done, NotDone, Way};
@@ -7,6 +8,7 @@ use crate::studio::picture::mark;
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::t;
 use axum::body::Bytes;
+use axum::extract::rejection::BytesRejection;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::Response;
@@ -54,6 +56,12 @@ enum Asked {
         key: String,
         text: Option<String>,
     },
+    /// The stamp's proposal as its drawing, without the changes that are refused.
+    Build {
+        stamp: String,
+        #[serde(default)]
+        refuse: Vec<usize>,
+    },
 }
 
 #[derive(Debug, Deserialize)]
@@ -77,13 +85,15 @@ struct Colourway {
 }
 
 impl Asked {
-    /// The change it means. A number without a unit keeps the unit that stands there: nobody types "min" twice.
-    fn change(self, design: Option<&Design>, voice: Voice) -> Change {
+    /// The change it means, made or tried. A number without a unit keeps the unit that stands there: nobody types "min"
+    /// twice.
+    fn meant(self, design: Option<&Design>, voice: Voice) -> Meant {
         let typed = |text: String| match voice.language {
             Language::En => text,
             Language::Id => with_point(&text),
         };
-        match self {
+        Meant::Edit(match self {
+            Self::Build { stamp, refuse } => return Meant::Build { stamp, refuse },
             Self::Set { step, key, given } => {
                 let held = design
                     .and_then(|d| d.steps.iter().find(|s| s.id == step))
@@ -112,8 +122,16 @@ impl Asked {
             },
             Self::About { key, text } => Change::About { key, text },
             Self::Stamp { stamp, key, text } => Change::Stamp { stamp, key, text },
-        }
+        })
     }
+}
+
+/// What a change comes to.
+enum Meant {
+    /// An edit of the design's file.
+    Edit(Change),
+    /// Another drawing, then an edit.
+    Build { stamp: String, refuse: Vec<usize> },
 }
 
 /// A comma between digits is the decimal mark of Indonesian pages; files have a point.
@@ -159,8 +177,11 @@ pub async fn change(
         let asked = parsed::<Asked>(&body)?;
         let hash = if_match(reader)?;
         let workspace = studio.workspace();
-        let change = asked.change(workspace.design(&id).map(|d| &**d), reader.voice);
-        made(studio, &id, studio.change(&id, &hash, &change))
+        let done = match asked.meant(workspace.design(&id).map(|d| &**d), reader.voice) {
+            Meant::Edit(change) => studio.change(&id, &hash, &change),
+            Meant::Build { stamp, refuse } => studio.build_stamp(&id, &hash, &stamp, &refuse),
+        };
+        made(studio, &id, done)
     })
     .await
 }
@@ -175,8 +196,13 @@ pub async fn try_change(
     on_a_thread(studio, reader, move |studio, reader| {
         let asked = parsed::<Asked>(&body)?;
         let workspace = studio.workspace();
-        let change = asked.change(workspace.design(&id).map(|d| &**d), reader.voice);
-        let found = studio.try_change(&id, &change)?;
+        let found = match asked.meant(workspace.design(&id).map(|d| &**d), reader.voice) {
+            Meant::Edit(change) => studio.try_change(&id, &change)?,
+            Meant::Build { stamp, refuse } => {
+                let proposal = studio.proposal(&workspace, &id, &stamp)?;
+                proposal.refusing(&refuse).after.findings()
+            }
+        };
         Ok((
             StatusCode::OK,
             json!({ "findings": findings(&found, reader.voice) }),
@@ -199,6 +225,28 @@ async fn go(studio: Arc<Studio>, id: String, reader: Reader, way: Way) -> Respon
     on_a_thread(studio, reader, move |studio, reader| {
         let hash = if_match(reader)?;
         made(studio, &id, studio.go(&id, &hash, way))
+    })
+    .await
+}
+
+/// Another drawing for a stamp: `?stamp=&file=`, the body is the SVG.
+pub async fn redraw(
+    State(studio): State<Arc<Studio>>,
+    Path(id): Path<String>,
+    reader: Reader,
+    body: Result<Bytes, BytesRejection>,
+) -> Response {
+    let Ok(body) = body else {
+        return refuse(StatusCode::PAYLOAD_TOO_LARGE, &[too_large()], &reader);
+    };
+    on_a_thread(studio, reader, move |studio, reader| {
+        let hash = if_match(reader)?;
+        let (stamp, file) = (
+            reader.get("stamp").unwrap_or(""),
+            reader.get("file").unwrap_or(""),
+        );
+        let name = file.rsplit_once('.').map_or(file, |(name, _)| name);
+        made(studio, &id, studio.redraw(&id, &hash, stamp, name, &body))
     })
     .await
 }

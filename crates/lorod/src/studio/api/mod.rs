@@ -6,6 +6,7 @@
 //! A refusal is `{"findings": [...]}` with 422; with 409 it tells what else has changed since (`differences`) and the
 //! hash now; without `If-Match` it is 428. Changes need the start token, see the guard.
 
+mod bring;
 mod change;
 mod describe;
 mod design;

@@ -1,5 +1,6 @@
 //! The one table of what lies below `/api`: what is served, and what its description says of it.
 
+use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
 use super::{MOST_DRAWING, alive, change, describe, design, read, upload};
 use crate::studio::Studio;
 use axum::extract::DefaultBodyLimit;
@@ -104,7 +105,7 @@ pub static TABLE: &[Entry] = &[
         refuses: &[NOT_JSON, NO_DESIGN, CLASH, FINDINGS, NO_HASH],
         ..changes(
             "/design/{id}/change",
-            "Makes one change: `set` a setting, `add`, `remove`, `move` or `duplicate` a step, change the white `cloth`, what is said `about` it, or a `stamp`.",
+            "Makes one change: `set` a setting, `add`, `remove`, `move` or `duplicate` a step, change the white `cloth`, what is said `about` it or a `stamp`, or `build` a stamp's proposal.",
             || post(change::change),
         )
     },
@@ -142,6 +143,17 @@ pub static TABLE: &[Entry] = &[
         )
     },
     Entry {
+        query: &[("stamp", "id of the stamp"), ("file", "name of the drawing")],
+        hash: true,
+        takes: Takes::File("image/svg+xml", MOST_DRAWING),
+        refuses: &[NO_DESIGN, CLASH, TOO_LARGE, FINDINGS, NO_HASH],
+        ..changes(
+            "/design/{id}/drawing",
+            "Another drawing for a stamp; the old one stays in the folder, so that it can be undone.",
+            || post(change::redraw).layer(DefaultBodyLimit::max(MOST_DRAWING)),
+        )
+    },
+    Entry {
         query: &[
             ("name", "what the design is called"),
             ("width", "width of one repeat with its unit, as `200 mm`"),
@@ -154,6 +166,28 @@ pub static TABLE: &[Entry] = &[
             "/designs",
             "A new design with a first route; the body is its drawing.",
             || post(upload::new_design).layer(DefaultBodyLimit::max(MOST_DRAWING)),
+        )
+    },
+    Entry {
+        query: &[("file", "name of the archive; the folder is called after it")],
+        takes: Takes::File("application/zip", MOST_ARCHIVE),
+        good: 201,
+        refuses: &[TOO_LARGE, FINDINGS],
+        ..changes(
+            "/archive",
+            "Unpacks an archive of a workspace into a new folder beside this one.",
+            || post(bring::archive).layer(DefaultBodyLimit::max(MOST_ARCHIVE)),
+        )
+    },
+    Entry {
+        query: &[("file", "name of the file")],
+        takes: Takes::File("text/plain", MOST_MEASURED),
+        good: 201,
+        refuses: &[(409, "there is such a file already"), TOO_LARGE, FINDINGS],
+        ..changes(
+            "/measured",
+            "Keeps a file of measured samples, if it can be read.",
+            || post(bring::measured).layer(DefaultBodyLimit::max(MOST_MEASURED)),
         )
     },
 ];

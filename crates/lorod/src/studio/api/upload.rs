@@ -52,7 +52,8 @@ pub async fn new_design(
         .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
 }
 
-fn too_large() -> Finding {
+/// A drawing that is not even read.
+pub fn too_large() -> Finding {
     Finding::new(
         "drawing-too-large",
         Weight::Wrong,

@@ -191,7 +191,7 @@ fn acts(studio: &Studio, id: &str, voice: Voice) -> Markup {
 }
 
 /// Where a refusal without a field of its own is told, and where one is told that somebody else changed the cloth.
-fn told(voice: Voice) -> Markup {
+pub(super) fn told(voice: Voice) -> Markup {
     let words = serde_json::json!({ "none": t(text!("nothing", "tidak ada"), voice) });
     html! {
         div.wrap #told role="alert" {}
@@ -242,10 +242,19 @@ fn others_of_kind(found: &Found, voice: Voice) -> Markup {
 
 /// The other designs, by name.
 fn others(workspace: &Workspace, id: &str, voice: Voice) -> Markup {
+    others_at(workspace, id, voice, |id| format!("/design/{}", escape(id)))
+}
+
+/// The same, leading to another page about them.
+pub(super) fn others_on(workspace: &Workspace, id: &str, path: &str, voice: Voice) -> Markup {
+    others_at(workspace, id, voice, |id| format!("{path}?design={}", escape(id)))
+}
+
+fn others_at(workspace: &Workspace, id: &str, voice: Voice, href: impl Fn(&str) -> String) -> Markup {
     html! {
         nav.others aria-label=(t(text!("Other cloth", "Kain lain"), voice)) {
             @for design in workspace.designs.iter().filter_map(|f| f.design.as_ref()) {
-                a href=(format!("/design/{}", escape(&design.id))) aria-current=[(design.id == id).then_some("true")] {
+                a href=(href(&design.id)) aria-current=[(design.id == id).then_some("true")] {
                     (design.name)
                 }
             }

@@ -3,13 +3,16 @@
 pub mod baths;
 pub mod cloth;
 mod fields;
+pub mod folder;
 pub mod line;
 mod look;
 mod needs;
+pub mod pack;
 pub mod papers;
 mod pick;
 pub mod price;
 pub mod run;
+pub mod stamp;
 pub mod start;
 mod step;
 mod strip;
@@ -77,6 +80,16 @@ pub async fn late(State(studio): State<Arc<Studio>>, reader: Reader) -> Response
         needs::piece(studio, workspace, reader).into_response()
     })
     .await
+}
+
+/// The folder as one archive.
+pub async fn archive(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, folder::archive).await
+}
+
+/// The plan as a table.
+pub async fn run_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, run::csv).await
 }
 
 /// One paper as PDF.

@@ -40,6 +40,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                 "A4, dua bahasa di tiap lembar, bahasa Anda dulu. Lembar cap dicetak ukuran asli: jangan diskalakan saat mencetak."
             ), voice)) }
         } }
+        @if !papers.is_empty() { (super::pack::asked(workspace, reader)) }
         div.wrap.after.three.papers {
             @for group in &groups {
                 section.mori {

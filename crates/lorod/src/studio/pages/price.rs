@@ -54,7 +54,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
 }
 
 /// An amount with its code.
-fn money(money: &Money, voice: Voice) -> String {
+pub(super) fn money(money: &Money, voice: Voice) -> String {
     format!("{}\u{a0}{}", figure(money, voice), money.currency)
 }
 

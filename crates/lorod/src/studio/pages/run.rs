@@ -3,15 +3,16 @@
 use super::baths::findings;
 use crate::studio::Studio;
 use crate::studio::facts::RunSheet;
+use crate::studio::file::{File, csv as table_of};
 use crate::studio::frame::{self, Here};
 use crate::studio::gantt::{Axis, Labels, drawing, names};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{Plot, plot};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{t, trouble_at};
+use crate::studio::say::{t, trouble, trouble_at};
 use axum::http::StatusCode;
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use plan::{Bar, Gantt, Row};
 use sky::Date;
@@ -103,6 +104,54 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         &Here::at(&PAGE, text!("Run sheet", "Lembar kerja"), workspace, reader),
         body,
     )
+}
+
+/// Everything of the plan as a table, in the workshop's own time.
+pub fn csv(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let sheet = match studio.facts().run_sheet(workspace) {
+        Ok(sheet) => sheet,
+        Err(found) => {
+            let title = text!("There is no plan yet", "Belum ada rencana");
+            return trouble(studio, reader, StatusCode::CONFLICT, title, &found);
+        }
+    };
+    let gantt = plan::gantt(&sheet.problem, &sheet.schedule);
+    let view = View {
+        sheet: &sheet,
+        workspace,
+        voice: reader.voice,
+    };
+    let stamp = |minute: i64| {
+        let date = sheet.problem.first_day.plus(minute.div_euclid(1440) as i32);
+        let (year, month, day) = date.civil();
+        format!("{year}-{month:02}-{day:02}T{}", clock(minute))
+    };
+    let mut rows: Vec<[String; 7]> = gantt
+        .by_station
+        .iter()
+        .flat_map(|row| row.lanes.iter().flatten().map(|bar| (&row.label, bar)))
+        .map(|(station, bar)| {
+            let (number, name) = view.step(bar).unwrap_or((0, ""));
+            let bolts: Vec<String> = bar.bolts.iter().map(|(_, b)| (b + 1).to_string()).collect();
+            let number = if number == 0 {
+                String::new()
+            } else {
+                number.to_string()
+            };
+            [
+                stamp(bar.start),
+                stamp(bar.end),
+                view.lot_name(bar).to_string(),
+                bolts.join(" "),
+                number,
+                name.to_string(),
+                station.clone(),
+            ]
+        })
+        .collect();
+    rows.sort();
+    let head = ["from", "to", "lot", "bolts", "step", "what", "station"].map(str::to_string);
+    File::csv("run-sheet.csv", table_of(std::iter::once(head).chain(rows))).into_response()
 }
 
 /// Rows and lanes with something on these days.

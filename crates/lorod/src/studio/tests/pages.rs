@@ -8,15 +8,18 @@ use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 9] = [
+const PAGES: [&str; 12] = [
     "/",
     "/new",
     "/design/sea-fan",
     "/design/rain-gutter?scale=bolt&frames=across",
+    "/stamp",
+    "/stamp?design=tide-pool",
     "/baths",
     "/price?design=net-float&bolts=3",
     "/run",
     "/papers",
+    "/folder",
     "/no/such/page",
 ];
 

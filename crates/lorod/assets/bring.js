@@ -1,0 +1,18 @@
+// Files that are sent as they are: an archive, measurements. What became of them is told beside the place.
+import { finding, send } from "/a/talk.js";
+
+async function bring(form, file) {
+  const told = form.querySelector(".told");
+  told.textContent = told.dataset.busy;
+  const { body } = await send(`${form.dataset.bring}?${new URLSearchParams({ file: file.name })}`, file);
+  told.replaceChildren(...(body.findings ?? []).map(finding));
+}
+
+document.addEventListener("change", (event) => {
+  const form = event.target.closest?.("[data-bring]");
+  if (form && event.target.files?.[0]) bring(form, event.target.files[0]).finally(() => { event.target.value = ""; });
+});
+document.addEventListener("drop", (event) => {
+  const form = event.target.closest?.("[data-bring]");
+  if (form && event.dataTransfer.files[0]) bring(form, event.dataTransfer.files[0]);
+});
