@@ -1,7 +1,8 @@
 //! From the state of the cloth to light.
 
-use field::{Bands, NoiseRows, Plane, clamp01, reflect};
+use field::{Bands, Grid, NoiseRows, Plane, clamp01, reflect};
 use route::{DYES, Design, Patch, positions};
+use std::borrow::Cow;
 
 /// Which part of the cloth a number speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,51 +41,81 @@ impl Appearance {
 
     /// Linear sRGB (not clipped) of every sample of the tile's core, three planes.
     pub fn light(&self, patch: &Patch) -> [Vec<f32>; 3] {
+        /// Samples whose dyes are summed at a time: they stay in the first caches until they are light.
+        const NEAR: usize = 1536;
         let (_, core) = patch.fine();
-        let n = core.nx as usize * core.ny as usize;
-        let mut planes: Vec<Vec<f32>> = Vec::new();
-        let mut units: Vec<[f32; 31]> = Vec::new();
-        for dye in 0..self.tables.unit.len().min(DYES) {
-            let mut total = vec![0.0f32; n];
-            let mut any = false;
-            for plane in patch.seen(dye) {
-                any |= add_onto(&mut total, plane, patch);
-            }
-            if any {
-                planes.push(total);
-                units.push(self.tables.unit[dye]);
-            }
-        }
-        let texture = weave(patch);
-        let darken = darkening(patch);
+        let (nx, n) = (core.nx as usize, core.area());
+        let dyes: Vec<(Seen, [f32; 31])> = (0..self.tables.unit.len().min(DYES))
+            .filter_map(|dye| Some((Seen::of(dye, patch)?, self.tables.unit[dye])))
+            .collect();
+        let units: Vec<[f32; 31]> = dyes.iter().map(|(_, unit)| *unit).collect();
         let bands = Bands {
             unit: &units,
             k_max: self.tables.k_max,
             substrate: self.tables.substrate,
             to_rgb: self.tables.to_rgb,
         };
+        let mut weave = Weave::of(patch);
+        let darken = darkening(patch);
         let mut out = [vec![0.0f32; n], vec![0.0f32; n], vec![0.0f32; n]];
-        let [r, g, b] = &mut out;
-        let slices: Vec<&[f32]> = planes.iter().map(Vec::as_slice).collect();
-        reflect(&slices, texture.as_deref(), darken.as_deref(), &bands, [r, g, b]);
+        let rows = (NEAR / nx.max(1)).max(1);
+        let mut amounts = vec![vec![0.0f32; rows * nx]; dyes.len()];
+        let mut texture = vec![0.0f32; rows * nx];
+        for first in (0..core.ny as usize).step_by(rows) {
+            let part = first * nx..(first + rows).min(core.ny as usize) * nx;
+            for (amounts, (seen, _)) in amounts.iter_mut().zip(&dyes) {
+                seen.sum(part.start, &mut amounts[..part.len()]);
+            }
+            if let Some(weave) = &mut weave {
+                for (row, to) in (first..).zip(texture[..part.len()].chunks_exact_mut(nx)) {
+                    weave.row(row, to);
+                }
+            }
+            let slices: Vec<&[f32]> = amounts.iter().map(|amounts| &amounts[..part.len()]).collect();
+            reflect(
+                &slices,
+                weave.is_some().then_some(&texture[..part.len()]),
+                darken.as_ref().map(|darken| &darken[part.clone()]),
+                &bands,
+                out.each_mut().map(|plane| &mut plane[part.clone()]),
+            );
+        }
         out
     }
 }
 
-/// Adds a plane, seen on the samples of the core. Answers whether there was anything to add.
-fn add_onto(total: &mut [f32], plane: &Plane, patch: &Patch) -> bool {
-    match plane {
-        Plane::Zero => false,
-        Plane::Flat(v) => {
-            total.iter_mut().for_each(|t| *t += v);
-            *v != 0.0
+/// What is seen of one dye: one amount everywhere, and grids on the samples of the core.
+struct Seen<'a> {
+    flat: f32,
+    grids: Vec<Cow<'a, Grid>>,
+}
+
+impl<'a> Seen<'a> {
+    /// `None` if there is nothing of the dye.
+    fn of(dye: usize, patch: &'a Patch) -> Option<Self> {
+        let (lattice, core) = patch.fine();
+        let mut seen = Seen {
+            flat: 0.0,
+            grids: Vec::new(),
+        };
+        for plane in patch.seen(dye) {
+            match plane {
+                Plane::Zero => {}
+                Plane::Flat(amount) => seen.flat += amount,
+                Plane::Grid(_) => seen.grids.push(plane.at_detail(lattice, core)),
+            }
         }
-        Plane::Grid(_) => {
-            let (lattice, core) = patch.fine();
-            let grid = plane.at_detail(lattice, core);
-            total.iter_mut().zip(&grid.data).for_each(|(t, v)| *t += v);
-            true
-        }
+        (seen.flat != 0.0 || !seen.grids.is_empty()).then_some(seen)
+    }
+
+    /// The amounts of the samples from `start` on.
+    fn sum(&self, start: usize, out: &mut [f32]) {
+        let grids: Vec<&[f32]> = self
+            .grids
+            .iter()
+            .map(|grid| &grid.data[start..start + out.len()])
+            .collect();
+        sum_row(self.flat, &grids, out);
     }
 }
 
@@ -116,34 +147,47 @@ fn darkening(patch: &Patch) -> Option<Vec<f32>> {
     )
 }
 
-/// Threads: long slubs along warp and weft, as light and dark of the dye. Nothing where a sample is wider than
-/// a thread (it would only beat with the pixels).
-fn weave(patch: &Patch) -> Option<Vec<f32>> {
-    let (lattice, core) = patch.fine();
-    let pitch = lattice.pitch as f32;
-    let strength = WEAVE * clamp01((0.62 - pitch) / 0.4);
-    if strength <= 0.0 {
-        return None;
+/// Threads: long slubs along warp and weft, as light and dark of the dye.
+struct Weave {
+    warp: NoiseRows,
+    weft: NoiseRows,
+    /// Rows of the core, mm.
+    ys: Vec<f32>,
+    per_mm: f32,
+    strength: f32,
+    across: Vec<f32>,
+}
+
+impl Weave {
+    /// `None` where a sample is wider than a thread (it would only beat with the pixels).
+    fn of(patch: &Patch) -> Option<Self> {
+        let (lattice, core) = patch.fine();
+        let pitch = lattice.pitch as f32;
+        let strength = WEAVE * clamp01((0.62 - pitch) / 0.4);
+        if strength <= 0.0 {
+            return None;
+        }
+        let xs = positions(lattice, core.x0, core.nx);
+        // Threads are drawn no finer than two samples, so that they do not beat with the pixels.
+        let per_mm = 1.0 / THREAD.max(2.0 * pitch);
+        Some(Self {
+            warp: NoiseRows::new(xs.iter().map(|x| x * per_mm), 0x77a1),
+            weft: NoiseRows::new(xs.iter().map(|x| x * (1.0 / 9.0)), 0x3c19),
+            ys: positions(lattice, core.y0, core.ny),
+            per_mm,
+            strength,
+            across: vec![0.0; xs.len()],
+        })
     }
-    let nx = core.nx as usize;
-    let xs = positions(lattice, core.x0, core.nx);
-    let mut out = vec![0.0; nx * core.ny as usize];
-    // Threads are drawn no finer than two samples, so that they do not beat with the pixels.
-    let per_mm = 1.0 / THREAD.max(2.0 * pitch);
-    let mut warp = NoiseRows::new(xs.iter().map(|x| x * per_mm), 0x77a1);
-    let mut weft = NoiseRows::new(xs.iter().map(|x| x * (1.0 / 9.0)), 0x3c19);
-    let mut across = vec![0.0; nx];
-    for (y, row) in positions(lattice, core.y0, core.ny)
-        .iter()
-        .zip(out.chunks_exact_mut(nx.max(1)))
-    {
-        warp.go(y * (1.0 / 11.0));
-        warp.fill(0, row);
-        weft.go(y * per_mm);
-        weft.fill(0, &mut across);
-        weave_row(&across, strength, row);
+
+    /// Factor of every sample of a row of the core.
+    fn row(&mut self, row: usize, out: &mut [f32]) {
+        self.warp.go(self.ys[row] * (1.0 / 11.0));
+        self.warp.fill(0, out);
+        self.weft.go(self.ys[row] * self.per_mm);
+        self.weft.fill(0, &mut self.across);
+        weave_row(&self.across, self.strength, out);
     }
-    Some(out)
 }
 
 field::lanes! {
@@ -151,6 +195,24 @@ field::lanes! {
     fn weave_row(weft: &[f32], strength: f32, warp: &mut [f32]) {
         for (to, weft) in warp.iter_mut().zip(weft) {
             *to = 1.0 + strength * (*to + weft);
+        }
+    }
+
+    fn sum_row(flat: f32, grids: &[&[f32]], out: &mut [f32]) {
+        let n = out.len();
+        match grids {
+            [] => out.fill(flat),
+            [a, rest @ ..] => {
+                let a = &a[..n];
+                for i in 0..n {
+                    out[i] = flat + a[i];
+                }
+                for other in rest {
+                    for (to, v) in out.iter_mut().zip(*other) {
+                        *to += v;
+                    }
+                }
+            }
         }
     }
 }

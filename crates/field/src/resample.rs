@@ -12,6 +12,22 @@ impl Grid {
         if lattice.pitch == self.lattice.pitch {
             return self.crop(rect);
         }
+        self.sample_through(lattice, rect, |_, _| {})
+    }
+
+    /// The field where `by` is known, as [`Grid::sample_onto`], times `by`: in one pass, since what a pass over a plane
+    /// takes is memory.
+    pub fn sample_times(&self, by: &Grid) -> Grid {
+        if by.lattice.pitch == self.lattice.pitch {
+            let mut product = self.crop(by.rect);
+            times_row(&by.data, &mut product.data);
+            return product;
+        }
+        self.sample_through(by.lattice, by.rect, |y, row| times_row(by.row(y), row))
+    }
+
+    /// On another lattice; `then` gets each row, with its number, as soon as it is known.
+    fn sample_through(&self, lattice: Lattice, rect: Rect, mut then: impl FnMut(i32, &mut [f32])) -> Grid {
         debug_assert!(
             self.rect.contains(self.lattice.support(rect, lattice)),
             "{rect:?} at {} mm needs samples outside {:?} at {} mm",
@@ -47,6 +63,7 @@ impl Grid {
                 lower.bring(self, hi, &columns);
                 between_rows(&upper.row, &lower.row, weight, to);
             }
+            then(y, to);
         }
         out
     }
@@ -155,6 +172,12 @@ crate::lanes! {
     fn between_rows(upper: &[f32], lower: &[f32], weight: f32, to: &mut [f32]) {
         for ((t, &a), &b) in to.iter_mut().zip(upper).zip(lower) {
             *t = a + weight * (b - a);
+        }
+    }
+
+    fn times_row(by: &[f32], row: &mut [f32]) {
+        for (v, &b) in row.iter_mut().zip(by) {
+            *v *= b;
         }
     }
 

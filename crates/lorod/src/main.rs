@@ -2,6 +2,10 @@
 
 use std::process::ExitCode;
 
+/// Tiles take and give back large planes all the time, which the system's allocator pays for with page faults.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     lorod::cli::run(std::env::args_os())
 }

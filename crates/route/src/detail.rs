@@ -46,9 +46,7 @@ impl Factor {
 /// Multiplies a plane by a factor, sample by sample, on the finer detail of the two.
 pub fn times(plane: &mut Plane, factor: &mut Factor) {
     let Some(by) = factor.meeting(plane) else { return };
-    let mut grid = std::mem::take(plane).into_detail(by.lattice, by.rect);
-    times_row(&by.data, &mut grid.data);
-    *plane = Plane::Grid(grid);
+    times_on(plane, by);
 }
 
 /// Multiplies a plane by a grid on the grid's detail, to which the plane is brought.
@@ -56,9 +54,15 @@ pub fn times_on(plane: &mut Plane, by: &Grid) {
     if plane.is_zero() {
         return;
     }
-    let mut grid = std::mem::take(plane).into_detail(by.lattice, by.rect);
-    times_row(&by.data, &mut grid.data);
-    *plane = Plane::Grid(grid);
+    let product = match std::mem::take(plane) {
+        Plane::Grid(grid) if grid.lattice.pitch > by.lattice.pitch => grid.sample_times(by),
+        other => {
+            let mut grid = other.into_detail(by.lattice, by.rect);
+            times_row(&by.data, &mut grid.data);
+            grid
+        }
+    };
+    *plane = Plane::Grid(product);
 }
 
 /// The values of planes that are grids on one detail; `None` if one is not.

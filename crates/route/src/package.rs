@@ -137,51 +137,81 @@ impl Package {
             .collect()
     }
 
-    /// The map under a rectangle of a lattice.
-    pub fn map(&self, lattice: Lattice, rect: Rect) -> Folds {
-        let n = rect.nx as usize * rect.ny as usize;
-        let mut folds = Folds {
+    /// The map under a rectangle of a lattice; what is `known` of it on that lattice is taken from there.
+    pub fn map(&self, lattice: Lattice, rect: Rect, known: Option<&Folds>) -> Folds {
+        let known = known.filter(|known| known.lattice == lattice && !known.rect.intersect(rect).is_empty());
+        let inside = known.map_or(Rect::EMPTY, |known| known.rect.intersect(rect));
+        let (across, along) = (
+            positions(lattice, rect.x0, rect.nx),
+            positions(lattice, rect.y0, rect.ny),
+        );
+        // All that is asked for one after the other: rows by themselves would each end in a piece too short for
+        // vector code.
+        let (mut xs, mut ys) = (Vec::new(), Vec::new());
+        for (y, at) in (rect.y0..).zip(&along) {
+            for (part, new) in parts(rect, inside, y) {
+                if new {
+                    ys.extend(part.clone().map(|_| *at));
+                    xs.extend_from_slice(&across[part]);
+                }
+            }
+        }
+        let mut made: [Vec<f32>; 5] = std::array::from_fn(|_| vec![0.0; xs.len()]);
+        let [u, v, depth, crest, facet] = &mut made;
+        points(&self.ready(), &xs, &ys, u, v, depth, crest, facet);
+        if let Some(known) = known {
+            let old = [&known.u, &known.v, &known.depth, &known.crest, &known.facet];
+            made = std::array::from_fn(|k| join(rect, inside, &made[k], known.rect, old[k]));
+        }
+        let [u, v, depth, crest, facet] = made;
+        Folds {
             lattice,
             rect,
-            u: vec![0.0; n],
-            v: vec![0.0; n],
-            depth: vec![0.0; n],
-            crest: vec![0.0; n],
-            facet: vec![0.0; n],
-        };
-        let xs = positions(lattice, rect.x0, rect.nx);
-        let ys = positions(lattice, rect.y0, rect.ny);
-        let ready = self.ready();
-        let nx = rect.nx as usize;
-        for (j, y) in ys.iter().enumerate() {
-            let row = j * nx..(j + 1) * nx;
-            map_row(
-                &ready,
-                *y,
-                &xs,
-                &mut folds.u[row.clone()],
-                &mut folds.v[row.clone()],
-                &mut folds.depth[row.clone()],
-                &mut folds.crest[row.clone()],
-                &mut folds.facet[row],
-            );
+            u,
+            v,
+            depth,
+            crest,
+            facet,
         }
-        folds
     }
+}
+
+/// Columns of row `y` of a rectangle, left to right, in parts that lie inside another (`false`) or not.
+fn parts(rect: Rect, inside: Rect, y: i32) -> impl Iterator<Item = (std::ops::Range<usize>, bool)> {
+    let n = rect.nx as usize;
+    let (a, b) = if inside.y0 <= y && y < inside.y1() {
+        let a = inside.x0.abs_diff(rect.x0) as usize;
+        (a, a + inside.nx as usize)
+    } else {
+        (n, n)
+    };
+    [(0..a, true), (a..b, false), (b..n, true)].into_iter()
+}
+
+/// Values on a rectangle: those that were made, in order, and old ones inside.
+fn join(rect: Rect, inside: Rect, made: &[f32], old_rect: Rect, old: &[f32]) -> Vec<f32> {
+    let mut out = Vec::with_capacity(rect.area());
+    let mut made = made;
+    for y in rect.y0..rect.y1() {
+        for (part, new) in parts(rect, inside, y) {
+            if new {
+                let (taken, rest) = made.split_at(part.len());
+                out.extend_from_slice(taken);
+                made = rest;
+            } else if !part.is_empty() {
+                let row = y.abs_diff(old_rect.y0) as usize * old_rect.nx as usize;
+                let from = row + inside.x0.abs_diff(old_rect.x0) as usize;
+                out.extend_from_slice(&old[from..from + part.len()]);
+            }
+        }
+    }
+    out
 }
 
 /// Samples worked on at a time: every inner loop runs over them, so that it turns into vector code.
 const BLOCK: usize = 64;
 
 field::lanes! {
-    #[allow(clippy::too_many_arguments)]
-    fn map_row(package: &Ready, y: f32, xs: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
-        for from in (0..xs.len()).step_by(BLOCK) {
-            let to = (from + BLOCK).min(xs.len());
-            package.block(|_| y, &xs[from..to], &mut u[from..to], &mut v[from..to], &mut depth[from..to], &mut crest[from..to], &mut facet[from..to]);
-        }
-    }
-
     #[allow(clippy::too_many_arguments)]
     fn points(package: &Ready, xs: &[f32], ys: &[f32], u: &mut [f32], v: &mut [f32], depth: &mut [f32], crest: &mut [f32], facet: &mut [f32]) {
         for from in (0..xs.len()).step_by(BLOCK) {

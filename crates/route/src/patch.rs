@@ -143,7 +143,10 @@ impl Patch {
                     .find(|f| f.lattice == milli && f.rect.contains(wide))
                     .cloned()
             })
-            .unwrap_or_else(|| Arc::new(package.map(milli, wide)));
+            .unwrap_or_else(|| {
+                let known = kept.and_then(|all| all.iter().find(|f| f.lattice == milli));
+                Arc::new(package.map(milli, wide, known.map(|known| &**known)))
+            });
         let folds = if base.lattice == lattice && base.rect == rect {
             base.clone()
         } else {
