@@ -2,12 +2,14 @@
 //!
 //! A lone bolt walks through an empty workshop: no bolt is faster. A resource that several bolts need hands
 //! them out one after the other: the last of them is no earlier than that work divided by the units, walked
-//! through the calendar, and then the rest of its route. The strongest of these bounds each lot and the whole.
+//! through the calendar, and then the rest of its route. The strongest of these bounds each lot and the whole. Lateness
+//! is also bounded by how lots queue for one resource (`queue.rs`).
 
 use crate::calendar::union;
+use crate::queue::{self, Part, Promise};
 use crate::solve::{Board, Pieces, Shop, place};
-use crate::{Minute, Problem, Window};
-use std::collections::BTreeMap;
+use crate::{Lot, Minute, Problem, Window};
+use std::collections::{BTreeMap, BTreeSet};
 use words::{Arg, Line, say};
 
 /// A lower bound for a problem.
@@ -80,12 +82,17 @@ pub fn bound(problem: &Problem) -> Option<Bound> {
         }
     }
     let w = problem.weights;
-    let late: Minute = problem
+    let promises: Vec<Promise> = problem
         .lots
         .iter()
         .zip(&lots)
-        .map(|(l, (done, _))| Minute::from(l.weight) * (done - l.due).max(0))
-        .sum();
+        .map(|(lot, (done, _))| Promise {
+            done: *done,
+            due: lot.due,
+            weight: Minute::from(lot.weight),
+        })
+        .collect();
+    let late = lateness(&shop, &lone, &first, &promises);
     let mut flow = 0.0;
     for (l, lot) in problem.lots.iter().enumerate() {
         flow += lone.shortest(first[l], lot.route.len())? as f64 * f64::from(lot.bolts);
@@ -94,6 +101,67 @@ pub fn bound(problem: &Problem) -> Option<Bound> {
         + f64::from(w.makespan) * (last.0 - w.origin) as f64
         + f64::from(w.mean_flow) * flow / problem.bolts().max(1) as f64;
     Some(Bound { total, lots, last })
+}
+
+/// Least weighted lateness of all lots: each for itself, or where they queue for the resource that makes most of it late.
+fn lateness(shop: &Shop, lone: &Lone, first: &[u32], promises: &[Promise]) -> Minute {
+    let problem = shop.problem;
+    let alone = |lot: usize| promises[lot].late(Minute::MIN);
+    let whole: Minute = (0..promises.len()).map(alone).sum();
+    let of_lots: Vec<BTreeMap<Vec<usize>, Load>> = (0..promises.len())
+        .map(|lot| loads(shop, lone, first, &[lot]))
+        .collect();
+    let keys: BTreeSet<&Vec<usize>> = of_lots.iter().flat_map(BTreeMap::keys).collect();
+    let mut most = whole;
+    for key in keys {
+        let (mut parts, mut windows) = (Vec::new(), Vec::new());
+        let (mut head, mut units) = (Minute::MAX, 0);
+        for (lot, own) in of_lots.iter().enumerate() {
+            // Work that can only go to three of six tables also loads the six.
+            let own = own
+                .iter()
+                .filter(|(k, load)| load.work > 0 && k.iter().all(|r| key.contains(r)));
+            let (mut work, mut rest) = (0, Minute::MAX);
+            for (k, load) in own {
+                work += load.work;
+                windows = union(&windows, &load.windows);
+                head = head.min(load.head);
+                units = if k == key { load.units } else { units };
+                let after = load
+                    .tails
+                    .iter()
+                    .map(|(first, _, task)| least_after(&problem.lots[lot], (task - first) as usize));
+                rest = rest.min(after.min().unwrap_or(0));
+            }
+            if work > 0 {
+                parts.push(Part { lot, work, rest });
+            }
+        }
+        let elsewhere: Minute = whole - parts.iter().map(|part| alone(part.lot)).sum::<Minute>();
+        let walk = |work: Minute| Shop::walk(&windows, head, work);
+        if units > 0
+            && let Some(here) = queue::lateness(&parts, units, promises, &walk)
+        {
+            most = most.max(elsewhere + here);
+        }
+    }
+    most
+}
+
+/// Least minutes from the end of an operation of a route to the end of the last.
+fn least_after(lot: &Lot, operation: usize) -> Minute {
+    let after = &lot.route[operation + 1..];
+    let work = after
+        .iter()
+        .map(|o| o.modes.iter().map(|m| m.duration).min().unwrap_or(o.duration));
+    let waits = |from: usize| {
+        let lags = lot
+            .lags
+            .iter()
+            .filter(|lag| lag.from == from && lag.to == from + 1);
+        lags.map(|lag| lag.least).max().unwrap_or(0).max(0)
+    };
+    work.sum::<Minute>() + (operation..lot.route.len() - 1).map(waits).sum::<Minute>()
 }
 
 /// One bolt of each lot on an empty board.
@@ -233,8 +301,8 @@ struct Load {
     tails: Vec<(u32, usize, u32)>,
 }
 
-/// Bounds by resources that these lots share: completion of the last of them, and why.
-fn shared(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> Vec<(Minute, Line)> {
+/// Work of these lots on each resource, or on alternatives together.
+fn loads(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> BTreeMap<Vec<usize>, Load> {
     let problem = shop.problem;
     let mut loads: BTreeMap<Vec<usize>, Load> = BTreeMap::new();
     for l in lots {
@@ -296,6 +364,13 @@ fn shared(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> Vec<(Minut
             }
         }
     }
+    loads
+}
+
+/// Bounds by resources that these lots share: completion of the last of them, and why.
+fn shared(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> Vec<(Minute, Line)> {
+    let problem = shop.problem;
+    let mut loads = loads(shop, lone, first, lots);
     merge_subsets(problem, &mut loads);
     let mut out = Vec::new();
     for (resources, load) in loads {

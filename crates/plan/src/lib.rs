@@ -20,6 +20,7 @@ pub mod judge;
 mod late;
 mod outside;
 mod problem;
+mod queue;
 mod remedy;
 mod replay;
 mod schedule;

@@ -20,6 +20,8 @@ pub(super) struct Tabu<'m> {
     rng: Rng,
     tries: u64,
     most: u64,
+    /// No order is better than the best.
+    proven: bool,
     /// For each pair of operations the move until which the first must not come before the second again.
     until: Vec<u64>,
     way: Vec<u32>,
@@ -34,6 +36,7 @@ impl<'m> Tabu<'m> {
             rng: Rng(seed),
             tries: 0,
             most,
+            proven: false,
             until: vec![0; machines.count() * machines.count()],
             way: Vec::new(),
             moves: Vec::new(),
@@ -60,7 +63,7 @@ impl<'m> Tabu<'m> {
             };
             let found = self.improve(start, &mut tell, keep_going);
             self.keep(&mut kept, found);
-            if self.tries >= self.most || !keep_going() {
+            if self.proven || self.tries >= self.most || !keep_going() {
                 break;
             }
         }
@@ -120,7 +123,10 @@ impl<'m> Tabu<'m> {
             let chosen = self.choose(&here, &moves, now, best.makespan);
             (self.way, self.moves) = (way, moves);
             // Nothing to exchange on a longest way: no order is better.
-            let Some(chosen) = chosen else { break };
+            let Some(chosen) = chosen else {
+                self.proven = true;
+                break;
+            };
             self.tries += 1;
             now += 1;
             since += 1;
