@@ -12,6 +12,7 @@ mod barrier;
 mod baths;
 mod canonical;
 mod cards;
+pub mod chlorine;
 mod constant;
 mod cost;
 mod design;

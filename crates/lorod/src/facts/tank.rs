@@ -8,9 +8,9 @@
 
 use cloth::averages;
 use cloth::window::{Batch, Bath, Limits, Lines, Plan, Strip, StripReading, lines, timed};
-use route::operations::bleach::used_by_load;
+use route::operations::bleach::{carried, used_by_dye, used_by_load};
 use route::operations::neutralise::antichlor;
-use route::{Caution, Design, DumpSheet, LotShape, Means, Step, Workshop, dumps_at, kinetics};
+use route::{Caution, Design, DumpSheet, Fate, LotShape, Means, Step, Workshop, dumps_at, kinetics};
 use std::sync::Arc;
 use units::{Celsius, Length, Mass, Span};
 use words::{Arg, Finding, Origin, Place, Term, Weight, say};
@@ -147,17 +147,15 @@ pub fn tank(design: &Arc<Design>, shop: &Workshop, step: Option<&str>) -> Result
     let bath = takes.get(*at).and_then(|takes| takes.bath.as_ref());
     let load = bath.map_or(design.cloth.length, |bath| bath.load);
     let bolts = (load.0 / design.cloth.length.0 + 1e-3).floor().max(1.0) as u32;
-    let used = used_by_load(&design.cloth, shop);
+    let lost = takes.get(*at).map_or(&[][..], |takes| &takes.lost);
+    let cleared = lost.iter().filter(|(_, fate, _)| *fate == Fate::Bleached);
     let designed = Bath {
         chlorine: dump.strength.si,
         temperature: Celsius(values.si("temperature")),
-        used,
+        used: used_by_load(&design.cloth, shop),
+        dye: used_by_dye(cleared.map(|(_, _, gone)| gone).sum(), &lot, shop),
         lag: Span(values.si("lag")),
     };
-    // What the tally leaves in a kg of cloth, over the strength that the bath ended with.
-    let carried = means
-        .get(at + 1)
-        .map_or(0.0, |after| after.chlorine / (designed.chlorine * (1.0 - used)));
     Ok(Tank {
         design: design.clone(),
         at: *at,
@@ -173,7 +171,7 @@ pub fn tank(design: &Arc<Design>, shop: &Workshop, step: Option<&str>) -> Result
             .get(*at)
             .and_then(|before| slowest(design, before, designed.temperature, values.si("ph"))),
         lines: lines(design, &means, *at),
-        carried,
+        carried: carried(shop),
         cloth: lot.mass() * f64::from(bolts),
     })
 }
@@ -296,7 +294,7 @@ impl Tank {
             tint: TINTS.0,
             clear: TINTS.1,
             // As fast as a load makes it weaken in the design's time.
-            weakens: -(1.0 - self.designed.used).max(0.01).ln() / self.time.0.max(60.0),
+            weakens: -(1.0 - self.designed.weakens()).ln() / self.time.0.max(60.0),
             residue: self.slowest.as_ref().map_or(0.0, |dye| dye.residue),
             ..Strip::usual(reached, lag)
         };

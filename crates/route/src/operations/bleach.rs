@@ -3,14 +3,20 @@
 //! Bound, spent and loose dye decay alike: `d c / dt = -k C w c`, k second order per dye card, C available
 //! chlorine (M), w the share of the fibre that the bath reaches. Exposure is the dose `integral C dt` of the
 //! bath time plus the lag until antichlor, during which the bleach in the cloth works on. The bath weakens
-//! while it works; it is titrated and strengthened between loads.
+//! while it works ([`crate::chlorine`]): cloth and air take their share of it, and the dye that it clears takes its
+//! own, so that a deeply dyed load leaves less. It is titrated and strengthened between loads.
 
 use crate::barrier::{access, creep_depth, crept_share};
 use crate::detail::times_on;
 use crate::patch::positions;
 use crate::prelude::*;
 use field::{NoiseRows, exp};
+use tank::{CARRIED, DYE, STARVED, TANK, USED, bolts_in_load};
 use units::Celsius;
+
+mod tank;
+
+pub use tank::{carried, used_by_dye, used_by_load};
 
 /// g of available chlorine (as Cl2) per mole.
 pub const CHLORINE: f64 = 70.906;
@@ -23,7 +29,7 @@ pub static KIND: Kind = Kind {
         text: Text::new("Bleach", "Cabut warna"),
         gloss: Text::new("Clear the dye that wax does not cover.", "Hilangkan warna yang tidak tertutup malam."),
     },
-    model: 1,
+    model: 2,
     settings: &[
         Setting {
             key: "time",
@@ -81,7 +87,7 @@ pub static KIND: Kind = Kind {
             source: "common practice, no source",
         },
     ],
-    constants: &[USED, CARRIED, SWIRL],
+    constants: &[USED, DYE, CARRIED, SWIRL],
     cautions: &[
         Caution {
             code: "chlorine",
@@ -122,22 +128,6 @@ pub static KIND: Kind = Kind {
     make: |values| Arc::new(Bleach { values }),
 };
 
-const USED: Constant = Constant {
-    key: "bleach.used-per-bolt",
-    text: Text::new("Chlorine used up by a bolt", "Klorin terpakai per gulung"),
-    measure: Measure::Share,
-    value: 0.10,
-    factor: 2.0,
-    source: "5-20 % per 15 yd bolt at liquor ratio 15-20 (own estimate)",
-};
-const CARRIED: Constant = Constant {
-    key: "bleach.carried",
-    text: Text::new("Liquor carried out by drained cloth", "Larutan terbawa kain setelah tiris"),
-    measure: Measure::PerMass,
-    value: 1.0e-3,
-    factor: 1.4,
-    source: "drained cloth 0.8-1.5 L/kg (from memory)",
-};
 const SWIRL: Constant = Constant {
     key: "bleach.swirl",
     text: Text::new("Unevenness of the bath's movement", "Ketidakrataan gerak bak"),
@@ -146,12 +136,6 @@ const SWIRL: Constant = Constant {
     factor: 2.0,
     source: "own estimate",
 };
-/// Share of its chlorine that one load of this cloth uses, 0..1.
-pub fn used_by_load(cloth: &crate::Cloth, shop: &Workshop) -> f64 {
-    let bolts = (shop.load("tank", cloth.length).0 / cloth.length.0).floor().max(1.0);
-    1.0 - (1.0 - shop.constants.get(&USED)).powf(bolts)
-}
-
 /// How much slower creep is in a shop that has measured nothing is unknown: this is only used if no wax step
 /// said how hot the wax was.
 const CREEP_UNKNOWN: f64 = 2.0e-10;
@@ -232,28 +216,21 @@ impl Bleach {
         Celsius(self.values.si("temperature"))
     }
 
-    /// Dose of bare fibre, M s: the bath while it weakens from its start by the share a load uses, and the lag at
-    /// the strength it ended with.
-    fn dose(&self, design: &Design, shop: &Workshop) -> f64 {
-        let start = self.values.si("chlorine") / CHLORINE;
-        let (time, lag) = (self.values.si("time"), self.values.si("lag"));
-        let used = used_by_load(&design.cloth, shop);
-        let decay = -(1.0 - used).max(0.01).ln() / time.max(1.0);
-        let in_bath = if decay * time < 1e-9 { start * time } else { start * (1.0 - (-decay * time).exp()) / decay };
-        in_bath + start * (1.0 - used) * lag
+    /// Share of the motif that creep has opened at the end.
+    fn crept(&self, means: &Means) -> f64 {
+        if means.waxed() { crept_share(means.wax_edge, self.depth(means), means.motif.share) } else { 1.0 }
     }
 
-    /// Per dye: place, rate times dose, residue. A pH outside a card's range is a finding of `examine`; the
+    /// Per dye: place, rate in 1/(M s), residue. A pH outside a card's range is a finding of `examine`; the
     /// picture then shows the dye untouched, because nothing is known.
-    fn rates(&self, design: &Design, shop: &Workshop) -> Vec<(usize, f64, f64)> {
-        let dose = self.dose(design, shop);
+    fn rates(&self, design: &Design) -> Vec<(usize, f64, f64)> {
         design
             .dyes
             .iter()
             .enumerate()
             .filter_map(|(at, dye)| {
                 let rate = dye.bleach_rate(self.bath(), self.values.si("ph")).ok()?;
-                Some((at, rate * dose, dye.bleaching.residue.value))
+                Some((at, rate, dye.bleaching.residue.value))
             })
             .collect()
     }
@@ -304,6 +281,23 @@ impl Operation for Bleach {
                 say!("there is no wax on the cloth: the bleach lightens all of it", "tidak ada malam di kain: pemutih mencerahkan semuanya"),
             ));
         }
+        let start = self.values.si("chlorine") / CHLORINE;
+        let (_, end) = self.dose(before.means, before.design, before.lot, before.shop);
+        if end < (1.0 - STARVED) * start {
+            findings.push(
+                Finding::new(
+                    "bleach-starved",
+                    Weight::Doubtful,
+                    here(before, Some("chlorine")),
+                    say!(
+                        "one load uses up {share} of the bath: cloth and dye ask for more chlorine than there is",
+                        "satu muatan menghabiskan {share} isi bak: kain dan pewarna butuh klorin lebih banyak daripada yang ada",
+                        share = Arg::Quantity(Quantity::new(1.0 - end / start, Measure::Share))
+                    ),
+                )
+                .remedy(say!("fewer bolts in a load, or a fuller tank", "kurangi gulung per muatan, atau isi bak lebih banyak")),
+            );
+        }
         let assumed = before.design.dyes.iter().enumerate().filter(|(at, dye)| {
             before.means.dye(*at) >= 0.05 && matches!(dye.bleaching.origin(self.bath()), words::Origin::Assumed { .. })
         });
@@ -330,11 +324,12 @@ impl Operation for Bleach {
     }
 
     fn tally(&self, means: &mut Means, design: &Design, lot: &LotShape, shop: &Workshop) -> Takes {
-        let crept = if means.waxed() { crept_share(means.wax_edge, self.depth(means), means.motif.share) } else { 1.0 };
+        let (dose, end) = self.dose(means, design, lot, shop);
+        let crept = self.crept(means);
         let leak = means.leak;
         let mut lost = Vec::new();
-        for (dye, rate, residue) in self.rates(design, shop) {
-            let left = |w: f64| residue + (1.0 - residue) * (-rate * w).exp();
+        for (dye, rate, residue) in self.rates(design) {
+            let left = |w: f64| residue + (1.0 - residue) * (-rate * dose * w).exp();
             let motif = crept * left(1.0) + (1.0 - crept) * left(leak);
             let mut gone = 0.0;
             for (zone, factor) in [(&mut means.ground, left(1.0)), (&mut means.motif, motif)] {
@@ -346,18 +341,16 @@ impl Operation for Bleach {
             }
             lost.push((dye, Fate::Bleached, gone));
         }
-        let dose = self.dose(design, shop);
         means.wear += dose;
-        let chlorine = self.values.si("chlorine");
-        let used = used_by_load(&design.cloth, shop);
-        let carried = shop.constants.get(&CARRIED) * 1000.0;
-        means.chlorine = carried * chlorine * (1.0 - used);
+        let (chlorine, end) = (self.values.si("chlorine"), end * CHLORINE);
+        let carried = carried(shop);
+        means.chlorine = carried * end;
         means.water = carried;
-        let volume = shop.volume("tank", 0.115);
-        let load = shop.load("tank", design.cloth.length);
-        let bolts = (load.0 / lot.cloth.length.0).floor().max(1.0);
+        let volume = shop.volume("tank", TANK);
+        let load = shop.load("tank", lot.cloth.length);
+        let bolts = bolts_in_load(&lot.cloth, shop);
         // Per bolt: what the load used and what left in the cloth, brought back to strength.
-        let used_kg = chlorine * volume * used / bolts + carried / 1000.0 * lot.mass().0 * chlorine * (1.0 - used);
+        let used_kg = (chlorine - end) * volume / bolts + carried / 1000.0 * lot.mass().0 * end;
         let origin = Some(shop.constants.known(&USED).origin);
         let chlorine_dose = |kg: f64| Dose {
             stuff: Stuff::Material(&store::HYPOCHLORITE),
@@ -392,17 +385,18 @@ impl Operation for Bleach {
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
+        let (dose, _) = self.dose(before.means, before.design, before.lot, before.shop);
         Arc::new(BleachHand {
             dyes: self
-                .rates(before.design, before.shop)
+                .rates(before.design)
                 .into_iter()
-                .map(|(dye, rate, residue)| (dye, rate as f32, residue as f32))
+                .map(|(dye, rate, residue)| (dye, (rate * dose) as f32, residue as f32))
                 .collect(),
-            dose: self.dose(before.design, before.shop) as f32,
+            dose: dose as f32,
             depth_mm: (self.depth(before.means) * 1000.0) as f32,
             swirl: before.shop.constants.get(&SWIRL) as f32,
             seed: before.seed.child("swirl").low(),
-            water: (before.shop.constants.get(&CARRIED) * 1000.0) as f32,
+            water: carried(before.shop) as f32,
         })
     }
 
