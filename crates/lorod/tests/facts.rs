@@ -235,3 +235,33 @@ fn large_orders_find_their_place_or_are_refused() {
     let refused = problem(&opened(&scratch), &asked(1, &[])).unwrap_err();
     assert_eq!(refused[0].code, "too-many-bolts");
 }
+
+/// The plan counts with the loads of a bath that weakens: each must give the dose of the first, so without lag times grow
+/// as the strength falls; the likely minutes of the bleach are their mean and 6 min of handling.
+#[test]
+fn the_plan_counts_with_a_weakening_bath() {
+    let workspace = opened(&Scratch::with_demo(&["sea-fan"]));
+    let shop = workspace.workshop.as_ref().unwrap();
+    let tank = lorod::facts::tank::tank(workspace.design("sea-fan").unwrap(), shop, None).unwrap();
+    let times = tank.led();
+    assert!(times.len() > 2 && times[0].0 >= tank.time.0 - 1.0, "{times:?}");
+    let mut bath = tank.designed;
+    let dose = bath.dose(times[0]);
+    for (n, time) in times.iter().enumerate() {
+        assert!((bath.dose(*time) / dose - 1.0).abs() < 1e-9, "load {n}");
+        bath = bath.after_load();
+        // The wax would not stand the next: strengthened, it begins again.
+        if times.get(n + 1).is_some_and(|next| next.0 < time.0) {
+            bath = tank.designed;
+        }
+    }
+    let mean = times.iter().map(|t| t.0).sum::<f64>() / times.len() as f64;
+    assert!(mean > tank.time.0 + 60.0, "{mean} s, designed {} s", tank.time.0);
+    let mapped = problem(&workspace, &asked(1, &[])).unwrap();
+    let bleach = mapped.problem.lots[0]
+        .route
+        .iter()
+        .find(|o| o.key == "bleach")
+        .unwrap();
+    assert_eq!(bleach.duration, (mean / 60.0 + 6.0).round() as i64);
+}
