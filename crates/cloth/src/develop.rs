@@ -2,7 +2,7 @@
 
 use crate::Bolt;
 use field::Tile;
-use route::{Patch, Reach};
+use route::{Fold, Patch, Reach};
 
 /// How a picture is cut into tiles. Nothing of it may change a bit of the result; a test holds that.
 #[derive(Clone, Debug)]
@@ -42,4 +42,10 @@ pub(crate) fn act(bolt: &Bolt, at: usize, patch: &mut Patch, tiling: &Tiling) {
     };
     patch.package = bolt.packages[at].clone();
     hand.act(patch);
+    // A picture shows the cloth as the step leaves it: folded, or open.
+    match hand.fold() {
+        Fold::Same => {}
+        Fold::Open => patch.package = None,
+        Fold::Packed(made) => patch.package = Some(made),
+    }
 }

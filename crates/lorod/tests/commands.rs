@@ -177,6 +177,19 @@ fn indonesian_answers_have_no_point_between_digits() {
     for args in [
         &["baths", "demo", "sea-fan", "--bolts", "7", "--lang", "id"][..],
         &["cost", "demo", "sea-fan", "--lines", "--lang", "id"],
+        &["window", "demo", "sea-fan", "--against", "0", "--lang", "id"],
+        &["lot", "demo", "sea-fan", "--bolts", "3", "--lang", "id"],
+        &[
+            "tank",
+            "demo",
+            "sea-fan",
+            "--titrated",
+            "8.1 mL",
+            "--temperature",
+            "28.5 C",
+            "--lang",
+            "id",
+        ],
         &[
             "plan",
             "demo",

@@ -91,6 +91,34 @@ fn a_photograph_is_compared_with_approved_ones() {
     assert!(numbers.iter().all(|n| n["most"].as_f64() >= n["least"].as_f64()));
     assert!(fs::metadata(scratch.path("new-seen.png")).unwrap().len() > 10_000);
 
+    // The same photographs, pooled, as what a window is held against.
+    let held = [
+        "window",
+        "demo",
+        "sea-fan",
+        "--against",
+        "0",
+        "--json",
+        "--approved",
+        "one.toml",
+        "two.toml",
+        "three.toml",
+    ];
+    let output = scratch.run(&held);
+    ends_with(&output, 0);
+    let window = json(&output);
+    assert_eq!(
+        window["approved"],
+        serde_json::json!(["one.toml", "two.toml", "three.toml"])
+    );
+    // They are of cloth that was bleached for 10 min: nowhere is the ground nearer to them than about there. Of the
+    // motif three windows of 110 mm hold too few fans to tell its mean colour.
+    let curves = window["curves"].as_array().unwrap();
+    let off = |row: &serde_json::Value| row["ground"].as_f64().unwrap();
+    let row = curves.iter().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+    let time = row["time"].as_f64().unwrap();
+    assert!((300.0..1200.0).contains(&time) && off(row) < 6.8, "{row}");
+
     // A corner that is forgotten is said with its line.
     let text = fs::read_to_string(scratch.path("new.toml"))
         .unwrap()

@@ -120,6 +120,51 @@ fn measured_rates_give_a_window() {
     }
 }
 
+/// Approved colours take the place of a perfect bleach; a ground that no time gives is said.
+#[test]
+fn a_window_is_held_against_approved_colours() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    fs::write(
+        scratch.path("acc.csv"),
+        "region,lab_l,lab_a,lab_b,share\nground,40,-40,30,0.6\nground,50,-40,30,0.4\n",
+    )
+    .unwrap();
+    let ask = [
+        "window",
+        "demo",
+        "sea-fan",
+        "--against",
+        "0",
+        "--approved",
+        "acc.csv",
+    ];
+    let said = answer(&scratch, &[&ask[..], &["--json", "-o", "green.svg"]].concat());
+    assert_eq!(
+        (&said["advice"], &said["chance"]),
+        (&"closed".into(), &0.0.into())
+    );
+    assert_eq!(said["approved"], serde_json::json!(["acc.csv"]));
+    let curves = said["curves"].as_array().unwrap();
+    // Nothing was approved of the motif: it is not judged.
+    let far = |row: &Value| row["ground"].as_f64().unwrap() > 15.0 && row["motif"].is_null();
+    assert!(curves.iter().all(far), "{said}");
+    let text = stdout(&scratch.run(&ask));
+    assert!(text.contains("The target is approved cloth: acc.csv."), "{text}");
+    assert!(
+        !fs::read_to_string(scratch.path("green.svg"))
+            .unwrap()
+            .contains("tinted")
+    );
+    fs::write(scratch.path("acc.csv"), "region,lab_l,lab_a,lab_b\nsky,40,0,0\n").unwrap();
+    let refused = scratch.run(&ask);
+    ends_with(&refused, 1);
+    assert!(
+        stderr(&refused).contains("acc.csv, line 2"),
+        "{}",
+        stderr(&refused)
+    );
+}
+
 /// 10 % at 4:10 is clear at 7:05 and lifted at 6:05, whatever the bath (ln 50 / ln 10 = 1.699); 8.1 mL of 0.1 N
 /// thiosulfate for 10 mL are 2.87 g/L (1 mL is 3.545 mg, textbook iodometry); 115 L at 1.5 g/L take 304 g before they are
 /// emptied (1.47 g/g, AWWA field guide table 7-2, and a fifth in hand).
@@ -134,6 +179,11 @@ fn the_tank_reckons_as_paper_does() {
     assert_eq!(
         (clear.as_f64().unwrap().round(), lift.as_f64().unwrap().round()),
         (425.0, 365.0)
+    );
+    let page = stdout(&scratch.run(&["tank", "demo", "sea-fan", "--strip", "4:10"]));
+    assert!(
+        page.contains("clear (2 %) at 7 min 5 s; lift the cloth at 6 min 5 s, 1 min before"),
+        "{page}"
     );
     let first = &strip["tank"]["batches"][0];
     assert!((first["lift"].as_f64().unwrap() - lift.as_f64().unwrap()).abs() < 1e-9);

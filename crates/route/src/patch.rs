@@ -160,6 +160,13 @@ impl Patch {
         Some(folds)
     }
 
+    /// The fold map under the samples of the picture on the millimetre lattice, with one place more on each side, so that
+    /// slopes can be taken; `None` while the cloth is open.
+    pub fn creases(&self) -> Option<Folds> {
+        let package = self.package.as_ref()?;
+        Some(package.map(self.tile.milli, self.need.milli.expand(1, 1)))
+    }
+
     /// A copy to go on from later. While the cloth is open the last fold map is left out of it: nothing will ask for it.
     pub fn kept(&self, folded: bool) -> Self {
         let mut copy = self.clone();

@@ -292,7 +292,7 @@ impl<'a> Run<'a> {
                 self.film.done.fetch_add(1, Ordering::Relaxed);
                 at += 1;
                 if marks.contains(&at) {
-                    self.keep(state_at(at), at, &patch);
+                    self.keep(state_at(at), &patch);
                 }
             }
             let pixels: Arc<[u8]> = self.scale.bytes(&self.scene.appearance, &patch).into();
@@ -322,12 +322,11 @@ impl<'a> Run<'a> {
         nearest.map(|(at, patch)| (at, Patch::clone(&patch)))
     }
 
-    fn keep(&self, key: Held, at: usize, patch: &Patch) {
+    fn keep(&self, key: Held, patch: &Patch) {
         if lock(&self.film.kept).has(&key) {
             return;
         }
-        let folded = self.scene.bolt.packages.get(at).is_some_and(Option::is_some);
-        let copy = patch.kept(folded);
+        let copy = patch.kept(patch.package.is_some());
         let bytes = copy.bytes();
         lock(&self.film.kept).put(key, Kept::State(Arc::new(copy)), bytes);
     }

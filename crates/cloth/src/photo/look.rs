@@ -47,8 +47,8 @@ impl Look {
             });
         };
         let mut regions = Vec::new();
-        for (which, side) in [(Region::Motif, 1.0), (Region::Ground, -1.0)] {
-            let counts: Vec<bool> = laid.wax_mm.iter().map(|d| side * d > EDGE).collect();
+        for which in [Region::Motif, Region::Ground] {
+            let counts = counted(laid, which);
             if counts.iter().filter(|c| **c).count() as f64 > LEAST * lab.len() as f64 {
                 regions.push(region(&lab, &counts, sheet, Some(which))?);
             }
@@ -67,6 +67,24 @@ impl Look {
     pub fn region(&self, region: Option<Region>) -> Option<&RegionLook> {
         self.regions.iter().find(|r| r.region == region)
     }
+}
+
+/// Colours of a region of a piece, one a square, clear of the region's edge.
+pub fn colours_of(sheet: &Sheet, laid: &Laid, region: Region) -> Vec<Lab> {
+    let squares = sheet.lab().into_iter().zip(counted(laid, region));
+    squares
+        .filter(|(_, counts)| *counts)
+        .map(|(lab, _)| lab)
+        .collect()
+}
+
+/// Squares that lie in a region and clear of its edge.
+fn counted(laid: &Laid, region: Region) -> Vec<bool> {
+    let side = match region {
+        Region::Motif => 1.0,
+        Region::Ground => -1.0,
+    };
+    laid.wax_mm.iter().map(|d| side * d > EDGE).collect()
 }
 
 fn region(

@@ -24,7 +24,7 @@ mod texture;
 pub use approved::{Approved, Compared, Measure};
 pub use corners::{Corners, View};
 pub use evenness::Evenness;
-pub use look::{Look, RegionLook};
+pub use look::{Look, RegionLook, colours_of};
 pub use picture::Photo;
 pub use register::{Laid, Slip, register};
 pub use sheet::Sheet;

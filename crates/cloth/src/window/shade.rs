@@ -17,6 +17,19 @@ pub struct Shade {
 pub(crate) const SHADE: usize = 6;
 
 impl Shade {
+    /// Of colours with weights: shares of area, or counts. `None` if nothing has a weight.
+    pub fn of(colours: impl IntoIterator<Item = (Lab, f64)>) -> Option<Self> {
+        let mut sums = Sums::default();
+        for (colour, weight) in colours {
+            sums.n += weight;
+            for (i, v) in [colour.l, colour.a, colour.b].into_iter().enumerate() {
+                sums.sum[i] += weight * v;
+                sums.square[i] += weight * v * v;
+            }
+        }
+        sums.shade()
+    }
+
     pub(crate) fn to_array(self) -> [f64; SHADE] {
         let [l, a, b] = self.spread;
         [self.mean.l, self.mean.a, self.mean.b, l, a, b]

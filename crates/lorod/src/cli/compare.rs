@@ -134,7 +134,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
 }
 
 /// The description in a file.
-fn described(path: &Path) -> Result<(Photograph, Source), End> {
+pub(super) fn described(path: &Path) -> Result<(Photograph, Source), End> {
     let bytes = out::read(path, 100_000)?;
     let source = Source {
         path: path.display().to_string(),

@@ -3,12 +3,16 @@
 use super::end::{design, open, shop};
 use super::progress::Progress;
 use super::table::Table;
-use super::{End, drawing, stop, tell, typed, wire};
+use super::{End, compare, drawing, out, stop, tell, typed, wire};
+use crate::facts::approved::Approved;
+use crate::facts::photo::piece;
 use crate::facts::window::{Asked, Found, Row, Strays, find, percent, steps};
 use clap::Args;
 use cloth::window::{Advice, Limits, Off, clock};
+use route::{Design, Workshop};
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use units::{Length, Measure, Span};
 use words::{Arg, Finding, Place, Voice, Weight, say, text};
 use workspace::edit::{Change, Given, apply};
@@ -24,9 +28,14 @@ Examples:
   lorod window my-cloth sea-fan
   lorod window my-cloth sea-fan --step s09 -o rest.svg
   lorod window my-cloth sea-fan --ground 4 --keep \"60 %\" --ends \"40 s\" -o bleach.png
+  lorod window my-cloth sea-fan --approved strike-1.toml strike-2.toml
+  lorod window my-cloth sea-fan --approved colours.csv
 
 Colours are those of the finished cloth. While how fast the step works is only assumed, the answer is the
-test to do, not a time: see `lorod learn`.")]
+test to do, not a time: see `lorod learn`.
+
+--approved holds the cloth against what was approved instead of against a perfect bleach: descriptions of photographs of
+strike-offs (as for `lorod compare`), or a table region,lab_l,lab_a,lab_b,share with regions ground and motif.")]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: PathBuf,
@@ -62,6 +71,9 @@ pub struct Ask {
     /// The end that goes in last comes out first and gets so much less [default: 0 s]
     #[arg(long, value_name = "TIME")]
     pub ends: Option<String>,
+    /// Approved cloth that finished cloth is held against: photographs (.toml) or colours (.csv)
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub approved: Vec<PathBuf>,
     /// Direct runs that the interpolation is held against
     #[arg(long, value_name = "N", default_value_t = 12, value_parser = clap::value_parser!(u32).range(0..=1000))]
     pub against: u32,
@@ -118,6 +130,8 @@ struct Out {
     small_print: Vec<String>,
     /// Other steps that may be asked about.
     steps: Vec<String>,
+    /// Files of approved cloth, if that is the target.
+    approved: Vec<String>,
     /// The plot that was written.
     file: Option<String>,
     /// The design's file, if the best time was written into it.
@@ -160,10 +174,11 @@ struct ErrorOut {
 /// # Errors
 /// If there is no such design or step, a quantity cannot be read, or the plot cannot be written.
 pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
-    let asked = asked(ask)?;
+    let mut asked = asked(ask)?;
     let workspace = open(&ask.dir)?;
     let design = design(&workspace, &ask.design)?;
     let shop = shop(&workspace)?;
+    asked.approved = approved(&ask.approved, &design, shop)?;
     stop::flag();
     let progress = Progress::new("window");
     let found = find(&design, shop, &asked, &|share| {
@@ -251,6 +266,30 @@ fn no_file(design: &str) -> Finding {
     Finding::new("file-missing", Weight::Wrong, Place::Request, found)
 }
 
+/// Approved cloth, from the files that were named.
+fn approved(files: &[PathBuf], design: &Arc<Design>, shop: &Workshop) -> Result<Option<Approved>, End> {
+    let mut approved = Approved::default();
+    for path in files {
+        let name = path.display().to_string();
+        if path.extension().is_some_and(|e| e == "toml") {
+            let (photograph, source) = compare::described(path)?;
+            let place = Place::File {
+                path: name.clone(),
+                span: 0..0,
+            };
+            let folder = path.parent().unwrap_or(Path::new(""));
+            let added = piece(&photograph, &place, folder, design, shop)
+                .and_then(|piece| approved.add_piece(&piece, &name, &place).map_err(|f| vec![f]));
+            added.map_err(|findings| End::in_source(findings, source))?;
+        } else {
+            let source = out::text(path, 1_000_000)?;
+            let added = approved.add_colours(&source.text, &name);
+            added.map_err(|findings| End::in_source(findings, source))?;
+        }
+    }
+    Ok((!files.is_empty()).then_some(approved))
+}
+
 fn asked(ask: &Ask) -> Result<Asked, End> {
     let maybe = |text: &Option<String>, measure| match text {
         Some(text) => typed::quantity(text, measure, 0.0..=f64::MAX).map(Some),
@@ -280,6 +319,7 @@ fn asked(ask: &Ask) -> Result<Asked, End> {
             ends: maybe(&ask.ends, Measure::Span)?.map(Span),
         },
         against: ask.against,
+        approved: None,
     })
 }
 
@@ -402,6 +442,7 @@ fn out(found: &Found, ask: &Ask, written: Option<String>, voice: Voice) -> Out {
         },
         small_print: found.small_print(voice),
         steps: others(found),
+        approved: found.approved.as_ref().map_or_else(Vec::new, |a| a.files.clone()),
         file: ask.output.as_ref().map(|path| path.display().to_string()),
         written,
     }

@@ -2,6 +2,7 @@
 //!
 //! The command line and the studio read the same facts. A plan is kept until a file of the workspace changes.
 
+pub mod approved;
 pub mod building;
 pub mod dyes;
 pub mod late;

@@ -4,6 +4,8 @@
 //! two curves, what would widen the window, the small print with the error of the surface. Where the rates are only
 //! assumed there are no times in any of them: [`Found::timed`] says so.
 
+use super::approved::Approved;
+use super::photo::ALLOWANCE;
 use cloth::Bolt;
 use cloth::window::{
     Advice, Held, Limits, Point, Response, Spreads, Window, clock, plot_svg, plot_svg_narrow, timed,
@@ -39,6 +41,8 @@ pub struct Asked {
     pub strays: Strays,
     /// Direct runs that the surface is held against.
     pub against: u32,
+    /// Cloth that was approved: the target, where there is one.
+    pub approved: Option<Approved>,
 }
 
 /// Spreads that somebody knows better; `None` takes what is expected ([`Spreads::expected`]).
@@ -66,6 +70,8 @@ pub struct Found {
     pub held: Held,
     /// Colours of the finished cloth as functions of the way the step is done.
     pub response: Response,
+    /// Cloth that was approved, if that is the target.
+    pub approved: Option<Approved>,
 }
 
 /// Steps of a design whose time may be asked about, bleaches first.
@@ -110,13 +116,16 @@ pub fn find(
     };
     let response = Response::new(&bolt, shop, step.at, &spreads).map_err(|finding| vec![finding])?;
     let held = response.held_against(&bolt, shop, asked.against, keep_going);
-    let window = response.window(&response.usual_target(), &asked.limits);
+    let approved = asked.approved.as_ref();
+    let target = approved.and_then(Approved::target);
+    let window = response.window(&target.unwrap_or_else(|| response.usual_target()), &asked.limits);
     Ok(Found {
         design: design.clone(),
         step,
         window,
         held,
         response,
+        approved: asked.approved.clone(),
     })
 }
 
@@ -240,6 +249,11 @@ impl Found {
     /// What a careful reader must know: places, spreads, biases, and how far the surface is off.
     pub fn small_print(&self, voice: Voice) -> Vec<String> {
         let mut lines = self.window.small_print(voice);
+        lines.extend(
+            self.approved
+                .as_ref()
+                .map(|approved| against(approved).say(voice)),
+        );
         lines.push(error(&self.held).say(voice));
         lines
     }
@@ -256,6 +270,24 @@ impl Found {
             time = Arg::Name(clock(self.step.designed, voice))
         )
         .say(voice)
+    }
+}
+
+fn against(approved: &Approved) -> Line {
+    let files = Arg::Name(approved.files.join(", "));
+    if approved.photographed {
+        say!(
+            "The target is approved cloth: {files}. A photograph itself strays by up to {off} dE00.",
+            "Sasarannya kain acc: {files}. Foto sendiri bisa meleset sampai {off} dE00.",
+            files = files,
+            off = Arg::Number(ALLOWANCE, 1)
+        )
+    } else {
+        say!(
+            "The target is approved cloth: {files}.",
+            "Sasarannya kain acc: {files}.",
+            files = files
+        )
     }
 }
 

@@ -43,7 +43,16 @@ pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
         room,
         longest: longest_shown(window),
     };
-    if timed(window) {
+    if window.advice == Advice::Indifferent {
+        // Every bolt passes at every time: a hill would be a box. The cloth hangs on its line.
+        svg.line(
+            (room.left - 6.0, room.foot),
+            (room.right, room.foot),
+            ROPE,
+            3.0,
+            "",
+        );
+    } else if timed(window) {
         grounds(svg, window, &scale);
         slope(svg, window, &scale);
         marks(svg, window, &scale);
@@ -80,7 +89,7 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
         _ => (None, None),
     };
     let voice = svg.voice;
-    let apart = matches!(window.target, Target::Apart);
+    let target = &window.target;
     let middle = |a: f64, b: f64| f64::midpoint(a, b);
     // Labels stand where only one of the two holds.
     let (short_end, long_start) = match (from, to) {
@@ -97,9 +106,10 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
             "url(#short)",
             r#"opacity=".55""#,
         );
-        let why = match apart {
-            true => text!("ground still tinted", "latar masih berwarna"),
-            false => text!("not as designed yet", "belum seperti rancangan"),
+        let why = match target {
+            Target::Apart => text!("ground still tinted", "latar masih berwarna"),
+            Target::AsDesigned => text!("not as designed yet", "belum seperti rancangan"),
+            Target::Approved(..) => text!("not as approved yet", "belum seperti contoh acc"),
         };
         let wide = short_end - room.left - 12.0;
         if wide > LEAST_LABEL {
@@ -120,9 +130,10 @@ fn grounds(svg: &mut Svg, window: &Window, scale: &Scale) {
             "url(#long)",
             r#"opacity=".8""#,
         );
-        let why = match apart {
-            true => text!("wax lines eaten", "garis malam terkikis"),
-            false => text!("no longer as designed", "tidak lagi seperti rancangan"),
+        let why = match target {
+            Target::Apart => text!("wax lines eaten", "garis malam terkikis"),
+            Target::AsDesigned => text!("no longer as designed", "tidak lagi seperti rancangan"),
+            Target::Approved(..) => text!("no longer as approved", "tidak lagi seperti contoh acc"),
         };
         let wide = room.right - long_start - 12.0;
         if wide > LEAST_LABEL {

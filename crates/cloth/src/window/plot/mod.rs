@@ -82,6 +82,7 @@ fn room_for(window: &Window, y: f64, foot: f64) -> (f64, f64) {
             cure: Cure::Strip, ..
         } => (y + 40.0, y + 190.0),
         Advice::DoThisStrip { .. } => (y + 10.0, y + 10.0),
+        Advice::Indifferent => (y + 30.0, y + 30.0),
         _ => (y + 100.0, foot.max(y + 240.0)),
     }
 }

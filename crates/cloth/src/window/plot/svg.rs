@@ -65,8 +65,8 @@ impl Style {
     /// Mean width of a letter, px: for breaking lines and keeping labels apart; a little too wide rather than too narrow.
     pub const fn letter(self) -> f64 {
         match self {
-            Self::Title => 13.5,
-            Self::Answer => 8.5,
+            Self::Title => 13.8,
+            Self::Answer => 9.3,
             Self::Strong => 7.6,
             Self::Plain => 7.2,
             Self::Small => 6.4,
@@ -189,16 +189,29 @@ impl Svg {
     }
 }
 
-/// Words in lines of at most `most` letters.
+/// Words in lines of at most `most` letters. A number stays with the word that it counts: "20 s" is never parted.
 fn broken(text: &str, most: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
+    let mut pieces: Vec<String> = Vec::new();
+    let mut counts = false;
     for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= most => {
-                line.push(' ');
-                line.push_str(word);
+        match pieces.last_mut() {
+            Some(piece) if counts => {
+                piece.push(' ');
+                piece.push_str(word);
             }
-            _ => lines.push(word.to_string()),
+            _ => pieces.push(word.to_string()),
+        }
+        counts =
+            word.chars().all(|c| c.is_ascii_digit() || c == ',' || c == '.') && !word.ends_with(['.', ',']);
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for piece in pieces {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + piece.chars().count() <= most => {
+                line.push(' ');
+                line.push_str(&piece);
+            }
+            _ => lines.push(piece),
         }
     }
     lines
@@ -227,6 +240,9 @@ mod tests {
     fn lines_break_between_words_and_marks_are_escaped() {
         assert_eq!(broken("one two three", 7), ["one two", "three"]);
         assert_eq!(broken("incomprehensible", 4), ["incomprehensible"]);
+        assert_eq!(broken("not after 9 min 20 s.", 15), ["not after 9 min", "20 s."]);
+        assert_eq!(broken("not after 9 min 20 s.", 17), ["not after 9 min", "20 s."]);
+        assert_eq!(broken("in 2026. Not 7,5 jam", 8), ["in 2026.", "Not", "7,5 jam"]);
         assert_eq!(escaped("a<b & \"c\""), "a&lt;b &amp; &quot;c&quot;");
     }
 }

@@ -62,7 +62,9 @@ fn hung<'w>(window: &'w Window, scale: &Scale) -> Vec<(&'w Point, Span)> {
             .last()
             .is_none_or(|(_, other)| scale.x(time) - scale.x(*other) > room.swatch.0 + 4.0);
         let inside = scale.x(time) + room.swatch.0 / 2.0 <= room.right + 1.0;
-        if let Some(point) = near.filter(|_| clear && inside) {
+        // Beyond what was run there is no cloth to show.
+        let run = |p: &&Point| away(p) <= step.max(0.1 * p.time.0);
+        if let Some(point) = near.filter(run).filter(|_| clear && inside) {
             list.push((point, time));
         }
     }
@@ -88,8 +90,10 @@ fn by_minutes(svg: &mut Svg, window: &Window, scale: &Scale) {
             _ => &told,
         };
         svg.text(middle, y + 18.0, Hold::Middle, Style::Strong, told);
-        let what = say(verdict(window, point), voice);
-        svg.text(middle, y + 35.0, Hold::Middle, Style::Small, what);
+        if window.advice != Advice::Indifferent {
+            let what = say(verdict(window, point), voice);
+            svg.text(middle, y + 35.0, Hold::Middle, Style::Small, what);
+        }
     }
     if close && let Some((_, at)) = list.first() {
         let told = clock(*at, voice);

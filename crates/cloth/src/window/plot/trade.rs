@@ -131,10 +131,14 @@ pub fn draw(svg: &mut Svg, window: &Window, room: &Room) {
         voice,
     );
     svg.text(room.left, room.foot + 37.0, Hold::Start, Style::Small, ground);
-    let motif = say(
-        text!("motif: colour lost, dE00", "motif: warna hilang, dE00"),
-        voice,
-    );
+    let motif = match window.target {
+        Target::Approved(..) => text!(
+            "motif: distance from its target, dE00",
+            "motif: jarak dari sasaran, dE00"
+        ),
+        _ => text!("motif: colour lost, dE00", "motif: warna hilang, dE00"),
+    };
+    let motif = say(motif, voice);
     svg.text(
         room.left - 30.0,
         room.top - 10.0,
@@ -210,7 +214,11 @@ fn beads(
                 Advice::Closed { .. } => text!(", least bad", ", paling mendingan"),
                 _ => text!(", best", ", terbaik"),
             };
-            label.push_str(say(word, voice));
+            let (word, room) = (say(word, voice), RIGHT - px - 10.0);
+            // Pushed to the left it would lie on the curve: the time alone is enough, the plot beside says the rest.
+            if Style::Strong.width(&label) + Style::Strong.width(word) <= room {
+                label.push_str(word);
+            }
         }
         let style = if n == 0 { Style::Strong } else { Style::Plain };
         // Labels stand to the right of their bead, but inside the plot.

@@ -17,6 +17,19 @@ fn strength(g_per_l: f64) -> Arg {
     Arg::Quantity(Quantity::new(g_per_l, Measure::PerVolume))
 }
 
+/// A volume as it was typed, for a reader of any language.
+fn volume(typed: &str) -> Arg {
+    units::parse(typed).map_or_else(
+        || Arg::Name(typed.to_string()),
+        |typed| Arg::Quantity(typed.quantity),
+    )
+}
+
+/// What a hand can follow: whole 5 s.
+fn by_hand(time: Span) -> Span {
+    Span((time.0 / 5.0).round() * 5.0)
+}
+
 fn heading(sheets: &Sheets, of: Line, voice: Voice) -> String {
     say!(
         "{design}, {term} ({id}): {of}",
@@ -56,9 +69,9 @@ fn bath_line(sheets: &Sheets, ask: &Ask) -> Line {
         (Some(ml), true) => say!(
             "{ml} of {n} N thiosulfate for {sample} of bath: {strength} available chlorine, {temperature}.",
             "{ml} tiosulfat {n} N untuk {sample} larutan bak: klorin aktif {strength}, {temperature}.",
-            ml = Arg::Name(ml.clone()),
+            ml = volume(ml),
             n = Arg::Number(ask.normality, 2),
-            sample = Arg::Name(ask.sample.clone()),
+            sample = volume(&ask.sample),
             strength = strength(sheets.now.chlorine),
             temperature = temperature
         ),
@@ -78,7 +91,7 @@ fn bath_line(sheets: &Sheets, ask: &Ask) -> Line {
 }
 
 fn time_lines(sheets: &Sheets, voice: Voice) -> Vec<Line> {
-    let at = |span: Span| Arg::Name(clock(span, voice));
+    let at = |span: Span| Arg::Name(clock(by_hand(span), voice));
     let mut lines = Vec::new();
     match (&sheets.strip, sheets.known) {
         (Some(read), _) => {
@@ -122,7 +135,9 @@ fn time_lines(sheets: &Sheets, voice: Voice) -> Vec<Line> {
             ));
         }
     }
-    if let (Some(longest), Some(line)) = (sheets.longest, sheets.tank.line()) {
+    // Never told longer than the wax stands.
+    let longest = sheets.longest.map(|t| Span((t.0 / 10.0 + 1e-9).floor() * 10.0));
+    if let (Some(longest), Some(line)) = (longest, sheets.tank.line()) {
         let line = || Arg::Name(millimetres(line, voice));
         let lift = sheets.batches.first().map(|batch| batch.strengthened_time);
         lines.push(match lift {
@@ -182,7 +197,7 @@ fn batches(all: &[Batch], voice: Voice) -> String {
             } else {
                 "–".to_string()
             },
-            clock(batch.strengthened_time, voice),
+            clock(by_hand(batch.strengthened_time), voice),
             if batch.dump {
                 raw(text!("then empty the tank", "lalu kosongkan bak"))
             } else {
