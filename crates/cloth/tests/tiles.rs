@@ -81,6 +81,33 @@ fn tile_sizes_threads_and_vector_widths_change_nothing() {
     }
 }
 
+/// Scrunched white cloth shows nothing but its creases: tile by tile as in one piece, and no longer when it is opened.
+#[test]
+fn creases_join_and_go_when_the_cloth_is_opened() {
+    let mut design = common::design();
+    for (n, key) in ["prepare", "wet", "fold", "open"].into_iter().enumerate() {
+        let step = common::step(&format!("s{n}"), common::operation(key, vec![]));
+        design.steps.push(step);
+    }
+    let design = std::sync::Arc::new(design);
+    let lot = route::LotShape::new("test", 1, 0, design.cloth);
+    let bolt = Bolt::prepare(&design, &lot, &common::shop(vec![]), None);
+    for dpi in [100.0, 12.0] {
+        let at = |steps| shot(0.31, 4.2, 90.0 / dpi * 0.0254, 70.0 / dpi * 0.0254, dpi, steps);
+        let folded = take(&bolt, &at(3), &Tiling::default());
+        for side in [17, 40] {
+            assert!(
+                take(&bolt, &at(3), &Tiling { side, starve: 0 }) == folded,
+                "tiles of {side} at {dpi}"
+            );
+        }
+        let wet = take(&bolt, &at(2), &Tiling::default());
+        let apart = wet.iter().zip(&folded).map(|(a, b)| a.abs_diff(*b));
+        assert!(apart.max() > Some(8), "at {dpi}");
+        assert!(take(&bolt, &at(4), &Tiling::default()) == wet, "at {dpi}");
+    }
+}
+
 /// The halo is no wider than it must be: one sample less shows, as a failed assertion of the filter in debug
 /// builds or as other bits in release builds.
 #[test]
