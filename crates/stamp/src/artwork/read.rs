@@ -19,7 +19,7 @@ const MM_PER_PX: f64 = 25.4 / 96.0;
 /// Share of the greater side by which an edge may leave its curve.
 const FLATNESS: f64 = 1.0 / 20_000.0;
 /// Most corner points of all fills and strokes together.
-pub(super) const MOST_POINTS: usize = 150_000;
+pub(super) const MOST_POINTS: usize = 300_000;
 /// Most fills, strokes and clipped parts looked at.
 const MOST_VISITS: usize = 40_000;
 /// Most dashes.
@@ -354,10 +354,13 @@ impl Walk<'_, '_> {
     ) -> Result<(), TooIntricate> {
         self.spend(&area)?;
         let area = match clip {
-            Some(clip) => area.combine_if_simple(clip, Combine::Common)?,
+            Some(clip) => {
+                let area = area.combine_if_simple(clip, Combine::Common)?;
+                self.spend(&area)?;
+                area
+            }
             None => area,
         };
-        self.spend(&area)?;
         let alpha = alpha * f64::from(opacity);
         if area.is_empty() || alpha <= 0.0 {
             return Ok(());
