@@ -157,7 +157,8 @@ impl Edges {
             let [x0, x1, y0, y1] = self.cells(&piece);
             for y in y0..=y1 {
                 for x in x0..=x1 {
-                    let told = before.is_some_and(|[a, b, c, d]| (a..=b).contains(&x) && (c..=d).contains(&y));
+                    let told =
+                        before.is_some_and(|[a, b, c, d]| (a..=b).contains(&x) && (c..=d).contains(&y));
                     if !told {
                         each((y * self.columns as i64 + x) as usize);
                     }

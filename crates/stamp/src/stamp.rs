@@ -42,7 +42,10 @@ impl Stamp {
         }
         let scale = width_mm / page[0];
         let down = (repeat_mm[1] - height_own) / 2.0;
-        let area = artwork.area().mapped(|p| [p[0] * scale, p[1] * scale + down]);
+        let area = artwork
+            .area()
+            .mapped(|p| [p[0] * scale, p[1] * scale + down])
+            .dusted();
         let around = area.bounds().unwrap_or(Bounds::sized(0.0, 0.0));
         if !(around.width() <= MOST_MM && around.height() <= MOST_MM) {
             return Err(vec![reaches_too_far(&around)]);

@@ -18,6 +18,7 @@ use crate::copper::Copper;
 use crate::limits::{Limit, Limits};
 use crate::mask::Mask;
 use crate::medial::{Medial, Side};
+pub(crate) use lines::thinned;
 pub use number::{Label, NUMBER_MM};
 
 /// What decides how copper is cut, mm.

@@ -3,7 +3,7 @@
 use super::{BuildRule, Fault, Told};
 use crate::area::{Area, Point, Ring, ring_mm2};
 use crate::limits::{Limit, Limits};
-use crate::medial::{Disc, Medial};
+use crate::medial::{Disc, Medial, Stretch};
 
 /// A stretch of outline shorter than this that does most of a turn is a corner, in least radii.
 const CORNER: f64 = 0.35;
@@ -34,7 +34,14 @@ pub(super) fn tight(area: &Area, wax: &Medial, limits: &Limits, faults: &mut Vec
                     continue;
                 };
                 if radius < least && told.new_place(bend.at) {
-                    faults.push(Fault::new(BuildRule::TightBend, bend.at, radius, least).along(bend.trace));
+                    let here = Stretch {
+                        ring: ring_number - 1,
+                        from: next(discs, wax.ring_mm(ring_number - 1), bend.run),
+                        count: 1,
+                        whole: false,
+                    };
+                    let fault = Fault::new(BuildRule::TightBend, bend.at, radius, least);
+                    faults.push(fault.along(bend.trace).on(here));
                 }
             }
         }
@@ -141,13 +148,16 @@ fn bends(ring: &Ring, hand: f64, least: f64) -> Vec<Bend> {
     all
 }
 
+/// Number of the first disc at or after a way along a ring that is `around` mm long.
+fn next(discs: &[Disc], around: f64, run: f64) -> usize {
+    let run = run.rem_euclid(around.max(f64::MIN_POSITIVE));
+    let next = discs.partition_point(|d| d.run < run);
+    if next < discs.len() { next } else { 0 }
+}
+
 /// Radius of the strip that makes a bend of the outline; none where no strip goes round it.
 fn strip_radius(bend: &Bend, discs: &[Disc], around: f64, single: f64, least: f64) -> Option<f64> {
-    let near = |run: f64| {
-        let run = run.rem_euclid(around.max(f64::MIN_POSITIVE));
-        let next = discs.partition_point(|d| d.run < run);
-        discs.get(next).or(discs.first())
-    };
+    let near = |run: f64| discs.get(next(discs, around, run));
     if bend.convex {
         // Of a line that one strip prints the outer side follows the inner, and at its end the strip just ends; so
         // does the round end of any line that is narrower than two of the least radii.

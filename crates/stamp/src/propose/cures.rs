@@ -1,11 +1,13 @@
 //! For each fault the change that moves the least surface.
 
-use super::shapes::{around, dot, line, near};
+use super::parts::Parts;
+use super::shapes::{around, beads, dot, line, near};
 use super::{Change, Cure, Step};
-use crate::area::{Area, Point, Shape, shape_mm2};
+use crate::area::{Area, Bounds, Point, Shape, shape_mm2};
 use crate::check::{BuildRule, Fault, Report, middle};
 use crate::limits::{Limit, Limits};
 use crate::medial::{Disc, Medial};
+use rayon::prelude::*;
 use std::f64::consts::FRAC_PI_4;
 
 /// How much wider than asked a line or gap is made, mm: well under what a file takes off.
@@ -19,13 +21,14 @@ const SAME: f64 = 2.5;
 
 /// Changes for every fault of the drawing itself.
 pub(super) fn round(report: &Report, limits: &Limits, before: &[Change]) -> Vec<Change> {
-    let faults = report.faults.iter().filter(|f| f.rule.drawn());
+    let faults = report.faults.par_iter().filter(|f| f.rule.drawn());
+    let parts = Parts::of(&report.area);
     faults
-        .filter_map(|fault| cure(report, limits, before, fault))
+        .filter_map(|fault| cure(report, &parts, limits, before, fault))
         .collect()
 }
 
-fn cure(report: &Report, limits: &Limits, before: &[Change], fault: &Fault) -> Option<Change> {
+fn cure(report: &Report, parts: &Parts, limits: &Limits, before: &[Change], fault: &Fault) -> Option<Change> {
     // How often this place was changed already.
     let tried = |cure: Option<Cure>| {
         let here = |c: &&Change| {
@@ -33,8 +36,8 @@ fn cure(report: &Report, limits: &Limits, before: &[Change], fault: &Fault) -> O
         };
         before.iter().filter(here).count()
     };
-    // Each time a little more, so that rounding never leaves it a hair short.
-    let room = ROOM * (1 + tried(None)) as f64;
+    // Each time a little more, so that rounding never leaves it a hair short; never so much that it is seen.
+    let room = ROOM * (1 + tried(None).min(3)) as f64;
     let least_line = limits.line_mm().max(limits.line_bleached_mm()) + room;
     let least_gap = limits.mm(Limit::Gap) + room;
     let (cure, added, removed) = match fault.rule {
@@ -48,7 +51,7 @@ fn cure(report: &Report, limits: &Limits, before: &[Change], fault: &Fault) -> O
         }
         BuildRule::NarrowGap | BuildRule::LongNotch => {
             let discs: Vec<&Disc> = report.bare.along(fault.stretch.as_ref()?).collect();
-            let here = local(&report.area, &discs, least_gap);
+            let here = local(parts, &discs, least_gap);
             let (open, close) = (line(&axis(&discs), least_gap, LEAP), filled(&discs));
             let in_vain = tried(Some(Cure::Open)) > 0;
             let (opens, closes) = (open.common(&here).mm2(), close.without(&here).mm2());
@@ -82,7 +85,13 @@ fn cure(report: &Report, limits: &Limits, before: &[Change], fault: &Fault) -> O
             }
         }
         BuildRule::TightBend => {
-            let (added, removed) = rounded(report, limits, fault, 1.0 + 0.08 * (1 + tried(None)) as f64);
+            let (added, removed) = rounded(
+                report,
+                parts,
+                limits,
+                fault,
+                1.0 + 0.08 * (1 + tried(Some(Cure::Round)).min(5)) as f64,
+            );
             (Cure::Round, added.grown(OVER), removed.grown(OVER))
         }
         BuildRule::ShortPiece => {
@@ -110,8 +119,8 @@ fn cure(report: &Report, limits: &Limits, before: &[Change], fault: &Fault) -> O
         rule: fault.rule,
         at: fault.at,
         measured: [fault.measured, fault.limit],
-        added: added.without(&around_of(&report.area, &added)),
-        removed: removed.common(&around_of(&report.area, &removed)),
+        added: added.without(&around_of(parts, &added)),
+        removed: removed.common(&around_of(parts, &removed)),
         steps: vec![Step {
             brush: [added, removed],
             round: 0,
@@ -140,21 +149,8 @@ fn discs_widest(discs: &[&Disc]) -> f64 {
 
 /// What the discs and the room between neighbouring ones cover: the narrow part itself.
 fn filled(discs: &[&Disc]) -> Area {
-    let parts: Vec<Area> = discs
-        .windows(2)
-        .filter(|w| (w[0].centre[0] - w[1].centre[0]).hypot(w[0].centre[1] - w[1].centre[1]) < LEAP)
-        .map(|w| {
-            line(
-                &[w[0].centre, w[1].centre],
-                2.0 * w[0].radius.max(w[1].radius) + 2.0 * ROOM,
-                LEAP,
-            )
-        })
-        .collect();
-    let all: Vec<_> = parts.iter().flat_map(Area::rings).cloned().collect();
-    let one = discs.first().map(|d| dot(d.centre, d.mm() + 2.0 * ROOM));
-    let area = Area::filled(&all, crate::area::Rule::NonZero);
-    one.map_or(area.clone(), |one| area.union(&one))
+    let course: Vec<(Point, f64)> = discs.iter().map(|d| (d.centre, d.radius + ROOM)).collect();
+    beads(&course, LEAP)
 }
 
 /// Whether the lines on both sides of a gap stay wide enough when it is opened.
@@ -177,20 +173,20 @@ fn spares(wax: &Medial, discs: &[&Disc], gap: f64, line: f64) -> bool {
 }
 
 /// The part of an area around discs.
-fn local(area: &Area, discs: &[&Disc], reach: f64) -> Area {
-    let boxes = discs.iter().map(|d| crate::area::Bounds {
+fn local(parts: &Parts, discs: &[&Disc], reach: f64) -> Area {
+    let boxes = discs.iter().map(|d| Bounds {
         low: d.centre,
         high: d.centre,
     });
     match boxes.reduce(|a, b| a.with(&b)) {
-        Some(b) => area.clipped(&b.grown(2.0 * reach + discs_widest(discs))),
+        Some(b) => parts.clipped(&b.grown(2.0 * reach + discs_widest(discs))),
         None => Area::empty(),
     }
 }
 
-fn around_of(area: &Area, part: &Area) -> Area {
+fn around_of(parts: &Parts, part: &Area) -> Area {
     match part.bounds() {
-        Some(b) => area.clipped(&b.grown(0.5)),
+        Some(b) => parts.clipped(&b.grown(0.5)),
         None => Area::empty(),
     }
 }
@@ -206,9 +202,15 @@ fn at_shape(area: &Area, p: Point) -> Option<Area> {
 }
 
 /// What rounding a bend adds and takes away: wax rolled by a disc of the least radius from inside or outside.
-fn rounded(report: &Report, limits: &Limits, fault: &Fault, more: f64) -> (Area, Area) {
+fn rounded(report: &Report, parts: &Parts, limits: &Limits, fault: &Fault, more: f64) -> (Area, Area) {
     let least = limits.mm(Limit::Bend) * more;
-    let part = around(&report.area, fault.at, 5.0 * least);
+    // Offsets take their time for each point; a hundredth of a millimetre is not seen.
+    let window = Bounds {
+        low: fault.at,
+        high: fault.at,
+    }
+    .grown(5.0 * least);
+    let part = parts.clipped(&window).thinned();
     let core = around(&part, fault.at, 3.0 * least);
     let reach = 0.6 * least;
     let outer = part.grown(-least).grown(least);
@@ -234,12 +236,7 @@ fn rounded(report: &Report, limits: &Limits, fault: &Fault, more: f64) -> (Area,
 
 /// Radius of the outline at a bend: what was measured, less half the line if it is one strip's.
 fn inner_radius(report: &Report, fault: &Fault) -> f64 {
-    let near = |d: &&Disc| (d.at[0] - fault.at[0]).hypot(d.at[1] - fault.at[1]);
-    let disc = report
-        .wax
-        .discs()
-        .iter()
-        .min_by(|a, b| near(a).total_cmp(&near(b)));
+    let disc = fault.stretch.as_ref().and_then(|s| report.wax.along(s).next());
     let width = disc.map_or(0.0, Disc::mm);
     if width <= report.limits.single_mm() {
         (fault.measured - width / 2.0).max(0.0)

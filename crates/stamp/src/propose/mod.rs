@@ -5,18 +5,22 @@
 //! in vain it is closed instead.
 
 mod cures;
+mod parts;
 mod picture;
 mod shapes;
 
-use crate::area::{Area, Point};
+use crate::area::{Area, Bounds, Point, Rule};
 use crate::check::{BuildRule, Report};
 use crate::limits::Limits;
 use crate::stamp::Stamp;
-use std::collections::BTreeSet;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 use words::{Text, text};
 
 /// Rounds after which what is left is left to the designer.
 const ROUNDS: usize = 12;
+/// Rounds one after the other that leave nine of ten faults: what then is left is left to the designer, too.
+const STUCK: usize = 2;
 /// Changes of less surface than this are none, mm2.
 const NOTHING: f64 = 1e-4;
 /// Changes are one where they come within twice this, mm.
@@ -140,13 +144,14 @@ impl Proposal {
         let before = stamp.report(limits, cloth_mm);
         let mut changes: Vec<Change> = Vec::new();
         let mut report = before.clone();
+        let mut stuck = 0;
         for round in 0..ROUNDS {
             if !go_on((round + 1) as f64 / (ROUNDS + 2) as f64) {
                 break;
             }
             let found = cures::round(&report, limits, &changes);
             let found: Vec<Change> = found.into_iter().filter(|c| c.mm2() > NOTHING).collect();
-            if found.is_empty() {
+            if found.is_empty() || stuck >= STUCK {
                 break;
             }
             for mut change in found {
@@ -155,10 +160,16 @@ impl Proposal {
             }
             let now = changes.iter().flat_map(|c| &c.steps).filter(|s| s.round == round);
             let area = applied(&report.area, now);
+            let left = drawn(&report);
             report = Report::of(&area, before.repeat_mm, before.build, limits, cloth_mm);
+            stuck = if drawn(&report) * 10 > left * 9 {
+                stuck + 1
+            } else {
+                0
+            };
         }
         go_on((ROUNDS + 1) as f64 / (ROUNDS + 2) as f64);
-        let changes = gathered(changes);
+        let changes = gathered(changes, &before.area);
         let mut proposal = Self {
             before,
             changes,
@@ -199,53 +210,65 @@ impl Proposal {
     }
 
     fn settle(&mut self) {
-        let mut area = self.before.area.clone();
-        for round in 0..ROUNDS {
-            let kept = self.changes.iter().filter(|c| c.kept).flat_map(|c| &c.steps);
-            area = applied(&area, kept.filter(|s| s.round == round));
-        }
+        let kept: Vec<&Step> = self
+            .changes
+            .iter()
+            .filter(|c| c.kept)
+            .flat_map(|c| &c.steps)
+            .collect();
+        let area = stroked(&self.before.area, &kept);
         let stamp = Stamp::of_area(area, self.before.repeat_mm);
         self.after = stamp.report(&self.limits, self.cloth_mm);
     }
 }
 
-/// Changes that touch one another as one, numbered.
-fn gathered(all: Vec<Change>) -> Vec<Change> {
-    let mut places: Vec<(Area, Vec<Change>)> = Vec::new();
-    for change in all {
-        let own = Area::union_of(
-            &change
-                .steps
+/// Faults that a change of the drawing may cure.
+fn drawn(report: &Report) -> usize {
+    report.faults.iter().filter(|f| f.rule.drawn()).count()
+}
+
+/// Changes that touch one another as one, numbered; what each adds and takes away is what comes of all its strokes.
+fn gathered(all: Vec<Change>, drawing: &Area) -> Vec<Change> {
+    let places: Vec<Area> = all
+        .par_iter()
+        .map(|change| {
+            let brushes: Vec<Area> = change.steps.iter().flat_map(|s| s.brush.clone()).collect();
+            Area::union_of(&brushes).grown(TOUCH)
+        })
+        .collect();
+    let inside: Vec<Vec<Point>> = all
+        .iter()
+        .map(|c| {
+            c.steps
                 .iter()
-                .flat_map(|s| s.brush.clone())
-                .collect::<Vec<_>>(),
-        )
-        .grown(TOUCH);
-        let meets = |other: &Area| {
-            let near = own.bounds().zip(other.bounds()).is_some_and(|(a, b)| a.meets(&b));
-            near && !own.common(other).is_empty()
-        };
-        let (near, far): (Vec<_>, Vec<_>) = places.into_iter().partition(|(place, _)| meets(place));
-        places = far;
-        let mut joined = (own, Vec::new());
-        for (place, changes) in near {
-            joined.0 = joined.0.union(&place);
-            joined.1.extend(changes);
-        }
-        joined.1.push(change);
-        places.push(joined);
+                .flat_map(|s| &s.brush)
+                .flat_map(Area::shapes)
+                .filter_map(|s| s.first()?.first().copied())
+                .collect()
+        })
+        .collect();
+    let group = groups(&places, &inside);
+    let mut joined: BTreeMap<usize, Vec<Change>> = BTreeMap::new();
+    for (change, group) in all.into_iter().zip(group) {
+        joined.entry(group).or_default().push(change);
     }
-    let one = |(_, changes): (Area, Vec<Change>)| {
+    let one = |changes: Vec<Change>| {
         let mut changes = changes.into_iter();
         let mut first = changes.next()?;
-        for next in changes {
-            first.added = first.added.union(&next.added).without(&next.removed);
-            first.removed = first.removed.union(&next.removed).without(&next.added);
-            first.steps.extend(next.steps);
-        }
+        first.steps.extend(changes.flat_map(|c| c.steps));
+        let brushes = first.steps.iter().flat_map(|s| &s.brush);
+        let around = brushes.filter_map(Area::bounds).reduce(|a, b| a.with(&b))?;
+        let before = drawing.clipped(&around.grown(TOUCH));
+        let after = stroked(&before, &first.steps.iter().collect::<Vec<_>>());
+        (first.added, first.removed) = (after.without(&before), before.without(&after));
         Some(first)
     };
-    let mut changes: Vec<Change> = places.into_iter().filter_map(one).collect();
+    let mut changes: Vec<Change> = joined
+        .into_values()
+        .collect::<Vec<_>>()
+        .into_par_iter()
+        .filter_map(one)
+        .collect();
     // Down the drawing in bands, as one reads.
     let band = |c: &Change| (c.at[1] / 25.0).floor();
     changes.sort_by(|a, b| band(a).total_cmp(&band(b)).then(a.at[0].total_cmp(&b.at[0])));
@@ -253,6 +276,47 @@ fn gathered(all: Vec<Change>) -> Vec<Change> {
         change.id = k + 1;
     }
     changes
+}
+
+/// For each place a number that those share which hang together. `inside` has points of all parts of each place.
+fn groups(places: &[Area], inside: &[Vec<Point>]) -> Vec<usize> {
+    let all = Area::union_of(places);
+    let shapes: Vec<(Bounds, Area)> = all
+        .shapes()
+        .iter()
+        .map(|shape| Area::filled(shape, Rule::EvenOdd))
+        .filter_map(|one| Some((one.bounds()?, one)))
+        .collect();
+    let holds = |p: Point| {
+        let spot = Bounds { low: p, high: p };
+        shapes
+            .iter()
+            .position(|(around, shape)| around.meets(&spot) && shape.holds(p))
+    };
+    let met: Vec<BTreeSet<usize>> = inside
+        .par_iter()
+        .map(|points| points.iter().filter_map(|p| holds(*p)).collect())
+        .collect();
+    // A place in two parts joins what both hang together with.
+    let mut of: Vec<usize> = (0..shapes.len()).collect();
+    for parts in &met {
+        let least = parts.iter().map(|k| of[*k]).min();
+        let joined: Vec<usize> = parts.iter().map(|k| of[*k]).collect();
+        for group in &mut of {
+            if let Some(least) = least.filter(|_| joined.contains(group)) {
+                *group = least;
+            }
+        }
+    }
+    let own = |(k, parts): (usize, &BTreeSet<usize>)| parts.first().map_or(shapes.len() + k, |s| of[*s]);
+    met.iter().enumerate().map(own).collect()
+}
+
+/// An area after the strokes of all rounds, one round after the other.
+fn stroked(area: &Area, steps: &[&Step]) -> Area {
+    (0..ROUNDS).fold(area.clone(), |area, round| {
+        applied(&area, steps.iter().copied().filter(|s| s.round == round))
+    })
 }
 
 /// An area after strokes made at once: all that is added, then all that is taken away.
@@ -269,5 +333,5 @@ fn applied<'s>(area: &Area, steps: impl Iterator<Item = &'s Step> + Clone) -> Ar
     if !removed.is_empty() {
         area = area.without(&Area::union_of(&removed));
     }
-    area
+    area.dusted()
 }

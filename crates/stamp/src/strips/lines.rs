@@ -233,7 +233,7 @@ fn between(ring: &Ring, from: f64, to: f64) -> Vec<Point> {
 }
 
 /// A course with the points that matter (Douglas and Peucker 1973).
-fn thinned(points: &[Point], closed: bool) -> Vec<Point> {
+pub(crate) fn thinned(points: &[Point], closed: bool) -> Vec<Point> {
     if points.len() < 3 || closed {
         return points.to_vec();
     }
