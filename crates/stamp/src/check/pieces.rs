@@ -129,7 +129,9 @@ pub(super) fn crowded(wax: &Medial, limits: &Limits, faults: &mut Vec<Fault>) {
     for ring in 0..wax.rings() {
         let (discs, around) = (wax.ring(ring), wax.ring_mm(ring));
         for (a, b) in discs.iter().zip(discs.iter().skip(1)) {
-            let facing = |d: &Disc| d.mm() < 1.3 * single && d.spread() > FRAC_PI_2;
+            // Far thinner than any line is a burr of the outline.
+            let wide = 0.2 * single..1.3 * single;
+            let facing = |d: &Disc| wide.contains(&d.mm()) && d.spread() > FRAC_PI_2;
             let (Some((_, r, s)), Some((_, q, t))) = (a.opposite, b.opposite) else {
                 continue;
             };

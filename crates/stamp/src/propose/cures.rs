@@ -90,7 +90,7 @@ fn cure(report: &Report, parts: &Parts, limits: &Limits, before: &[Change], faul
                 parts,
                 limits,
                 fault,
-                1.0 + 0.08 * (1 + tried(Some(Cure::Round)).min(5)) as f64,
+                1.0 + 0.08 * (1 + tried(None)) as f64,
             );
             (Cure::Round, added.grown(OVER), removed.grown(OVER))
         }

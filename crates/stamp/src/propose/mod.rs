@@ -20,7 +20,7 @@ use words::{Text, text};
 /// Rounds after which what is left is left to the designer.
 const ROUNDS: usize = 12;
 /// Rounds one after the other that leave nine of ten faults: what then is left is left to the designer, too.
-const STUCK: usize = 2;
+const STUCK: usize = 4;
 /// Changes of less surface than this are none, mm2.
 const NOTHING: f64 = 1e-4;
 /// Changes are one where they come within twice this, mm.
@@ -326,6 +326,9 @@ fn applied<'s>(area: &Area, steps: impl Iterator<Item = &'s Step> + Clone) -> Ar
         all.filter(|brush| !brush.is_empty()).collect()
     };
     let (added, removed) = (brushes(0), brushes(1));
+    if added.is_empty() && removed.is_empty() {
+        return area.clone();
+    }
     let mut area = area.clone();
     if !added.is_empty() {
         area = area.union(&Area::union_of(&added));
