@@ -3,6 +3,7 @@
 //! ```text
 //! collection.toml   workshop.toml   orders.toml
 //! trials.toml       what was tried and measured here
+//! stamps.toml       copies of stamps, and what was done to them
 //! dyes/*.toml       one dye card each
 //! designs/*/*.toml  one design or colourway each, drawings (SVG) beside them
 //! ```
@@ -22,6 +23,8 @@ pub const WORKSHOP: &str = "workshop.toml";
 pub const ORDERS: &str = "orders.toml";
 /// File of what was tried and measured.
 pub const TRIALS: &str = "trials.toml";
+/// File of the stamps' copies.
+pub const STAMPS: &str = "stamps.toml";
 /// Folder of the dye cards.
 pub const DYES: &str = "dyes";
 /// Folder of the designs.
@@ -47,6 +50,7 @@ pub(crate) struct Folder {
     pub workshop: Option<Source>,
     pub orders: Option<Source>,
     pub trials: Option<Source>,
+    pub stamps: Option<Source>,
     pub dyes: Vec<Source>,
     pub designs: Vec<Source>,
     pub findings: Vec<Finding>,
@@ -67,7 +71,7 @@ impl Folder {
         let mut one = |name: &str| take(dir, name, MOST_TOML, &mut findings);
         let (collection, workshop) = (one(COLLECTION), one(WORKSHOP));
         let mut maybe = |name: &str| dir.join(name).exists().then(|| one(name)).flatten();
-        let (orders, trials) = (maybe(ORDERS), maybe(TRIALS));
+        let (orders, trials, stamps) = (maybe(ORDERS), maybe(TRIALS), maybe(STAMPS));
         let mut many = |names: Vec<String>| -> Vec<Source> {
             names
                 .iter()
@@ -87,6 +91,7 @@ impl Folder {
             workshop,
             orders,
             trials,
+            stamps,
             dyes,
             designs,
             findings,

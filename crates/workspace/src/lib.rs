@@ -25,6 +25,7 @@ mod orders;
 mod photograph;
 mod rain;
 mod read;
+mod shelf;
 mod stamp_makers;
 mod trials;
 mod workshop;
@@ -36,12 +37,15 @@ pub use calendar::{CalendarSpec, Exception, Hours, Shift};
 pub use card::{CardHead, first_card, quoted, read_card, refitted, renamed};
 pub use design::{DesignFile, LAYOUTS, RegionTarget};
 pub use error::IoError;
-pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, Source, TRIALS, WORKSHOP};
+pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, STAMPS, Source, TRIALS, WORKSHOP};
 pub use learned::{Learned, learned};
 pub use new_design::{NotDone, add_colourway, add_design};
 pub use orders::{Collection, Order};
 pub use photograph::{Corners, Guide, Photograph, photograph};
 pub use rain::{RainSpec, WhenWet};
+pub use shelf::{
+    CopyId, DEEDS, Deed, Did, Entry as ShelfEntry, Shelf, StampCopy, name as copy_name, shelved,
+};
 pub use stamp_makers::StampMaker;
 pub use trials::{Came, OutcomeTrial, StripTrial, TimingTrial, Trials, WaxTrial, WedgeTrial};
 pub use workspace::Workspace;

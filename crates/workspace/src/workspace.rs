@@ -6,9 +6,10 @@ use crate::folder::{Folder, Source};
 use crate::orders::{Collection, Order};
 use crate::rain::RainSpec;
 use crate::read::remedy_for;
+use crate::shelf::{self, Shelf};
 use crate::stamp_makers::StampMaker;
 use crate::trials::{self, Trials};
-use crate::{DYES, IoError, ORDERS, WORKSHOP, dye, orders, workshop};
+use crate::{DYES, IoError, ORDERS, STAMPS, WORKSHOP, dye, orders, workshop};
 use colour::DyeCard;
 use route::{Design, Workshop};
 use sha2::{Digest, Sha256};
@@ -40,6 +41,8 @@ pub struct Workspace {
     pub orders: Vec<Order>,
     /// What was tried and measured here.
     pub trials: Trials,
+    /// Copies of stamps, and what was done to them.
+    pub shelf: Shelf,
     /// Everything that was found, file by file.
     pub findings: Vec<Finding>,
     /// The files as read, drawings too.
@@ -99,6 +102,12 @@ impl Workspace {
             trials = read;
             keep(found);
         }
+        let mut shelf = Shelf::default();
+        if let Some(source) = &folder.stamps {
+            let (read, found) = shelf::read(source);
+            shelf = read;
+            keep(found);
+        }
         let (mut designs, mut drawings) = (Vec::new(), Vec::new());
         for (file, more) in each_design(dir, &folder.designs, &store, &stamps, shop.as_ref()) {
             designs.push(file);
@@ -108,10 +117,17 @@ impl Workspace {
         let elsewhere = findings.clone();
         findings.extend(designs.iter().flat_map(|d| d.findings.iter().cloned()));
         findings.extend(orders_without_design(&orders, &designs));
+        findings.extend(copies_without_stamp(&shelf, &designs));
 
-        let sources = [folder.collection, folder.workshop, folder.orders, folder.trials]
-            .into_iter()
-            .flatten();
+        let sources = [
+            folder.collection,
+            folder.workshop,
+            folder.orders,
+            folder.trials,
+            folder.stamps,
+        ]
+        .into_iter()
+        .flatten();
         let sources = sources
             .chain(folder.dyes)
             .chain(folder.designs)
@@ -130,6 +146,7 @@ impl Workspace {
             designs,
             orders,
             trials,
+            shelf,
             findings,
             sources,
             stamps,
@@ -151,6 +168,7 @@ impl Workspace {
             designs: self.designs.clone(),
             orders: self.orders.clone(),
             trials: self.trials.clone(),
+            shelf: self.shelf.clone(),
             findings: Vec::new(),
             sources: self.sources.clone(),
             stamps: self.stamps.clone(),
@@ -371,6 +389,45 @@ fn no_rate(code: &str, books: &str, place: Place) -> Finding {
         rates = Arg::Name("[[rates]]".into()),
         file = Arg::Name(WORKSHOP.into())
     ))
+}
+
+/// Copies of a stamp that its design does not use. Of a design that cannot be made nothing is said.
+fn copies_without_stamp(shelf: &Shelf, designs: &[DesignFile]) -> Vec<Finding> {
+    let ids: Vec<&str> = designs.iter().filter_map(|d| d.id.as_deref()).collect();
+    let unknown = shelf.copies.iter().filter_map(|copy| {
+        let file = designs
+            .iter()
+            .find(|d| d.id.as_deref() == Some(copy.id.design.as_str()));
+        let remedy = match file {
+            None => remedy_for(&copy.id.design, ids.iter().copied()),
+            Some(file) => {
+                let stamps: Vec<&str> = file
+                    .design
+                    .as_ref()?
+                    .stamps
+                    .iter()
+                    .map(|s| s.id.as_str())
+                    .collect();
+                if stamps.contains(&copy.id.stamp.as_str()) {
+                    return None;
+                }
+                remedy_for(&copy.id.stamp, stamps.into_iter())
+            }
+        };
+        let mut finding = Finding::new(
+            "copy-without-stamp",
+            Weight::Wrong,
+            at(STAMPS, &copy.span),
+            say!(
+                "no design of this workspace has the stamp of {copy}",
+                "tidak ada desain di ruang kerja ini dengan cap {copy}",
+                copy = Arg::Name(shelf::name(&copy.id))
+            ),
+        );
+        finding.remedy = remedy;
+        Some(finding)
+    });
+    unknown.collect()
 }
 
 fn orders_without_design(orders: &[Order], designs: &[DesignFile]) -> Vec<Finding> {

@@ -23,6 +23,7 @@ pub mod raster;
 pub mod recipes;
 pub mod seen;
 pub mod shades;
+pub mod shelf;
 pub mod stamp;
 pub mod sure;
 pub mod tank;

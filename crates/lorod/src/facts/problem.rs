@@ -7,7 +7,7 @@
 //! | the day an order's cloth is there | the lot's release, when the shop opens on it |
 //! | a calendar of the workshop | its windows, those of the sun from the sun's height |
 //! | a bleach | the mean over the loads of a bath that weakens, see [`super::tank::as_led`] |
-//! | a stamp | one copy, or as many as a station `stamp:<id>` of the workshop has places |
+//! | a stamp | as many as stamps.toml has copies in use; else one, or the places of a station `stamp:<id>` |
 //! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer` |
 //! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
 //! | barrels | each keeps a range of darkness, light baths apart from dark ones, about the same work in each |
@@ -109,7 +109,10 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
             weight: lot.weight,
         })
         .collect();
-    let copies = |_: &str, stamp: &str| shop.station(&format!("stamp:{stamp}")).map_or(1, |s| s.places);
+    let copies = |design: &str, stamp: &str| {
+        let stations = || shop.station(&format!("stamp:{stamp}")).map_or(1, |s| s.places);
+        workspace.shelf.in_use(design, stamp).unwrap_or_else(stations)
+    };
     let mut problem = tasks::problem(asked.first_day, calendars.clone(), &orders, shop, &copies)?;
     let lots = wanted.iter().map(|lot| run_lot(&lot.design, shop)).collect();
     let first = calendars

@@ -5,6 +5,7 @@ mod draw;
 mod drawing;
 mod propose;
 mod repeat;
+mod shelf;
 
 use super::End;
 use super::end::{no_such, short};
@@ -18,7 +19,8 @@ use words::{Arg, Finding, Place, Voice, Weight, say};
 Examples:
   lorod stamp check fan.svg --size \"200 mm\" -o marked.svg
   lorod stamp propose fan.svg --size \"200 mm\" -o buildable.svg
-  lorod stamp draw my-cloth sea-fan -o fan.pdf")]
+  lorod stamp draw my-cloth sea-fan -o fan.pdf
+  lorod stamp shelf my-cloth")]
 pub struct Ask {
     #[command(subcommand)]
     command: Command,
@@ -34,6 +36,8 @@ enum Command {
     Draw(draw::Ask),
     /// Say whether a design's stamp joins its neighbours, and what slips of the hand do
     Repeat(repeat::Ask),
+    /// Say what each copy of the stamps has printed and when it is to be filed; record what was done
+    Shelf(shelf::Ask),
 }
 
 impl Ask {
@@ -44,6 +48,7 @@ impl Ask {
             Command::Propose(ask) => ask.json,
             Command::Draw(ask) => ask.json,
             Command::Repeat(ask) => ask.json,
+            Command::Shelf(ask) => ask.json,
         }
     }
 }
@@ -58,6 +63,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         Command::Propose(ask) => propose::run(ask, voice),
         Command::Draw(ask) => draw::run(ask, voice),
         Command::Repeat(ask) => repeat::run(ask, voice),
+        Command::Shelf(ask) => shelf::run(ask, voice),
     }
 }
 
