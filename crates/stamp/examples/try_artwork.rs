@@ -1,10 +1,10 @@
 //! Reads drawings named on the command line, makes 200 mm stamps of them and says what becomes of them:
 //! `cargo run -p stamp --example try_artwork -- OUT_FOLDER drawing.svg ...`
-//! Each mask is written as a picture (wax white on blue, repeat outlined red), each sheet and check as SVG.
+//! Each mask is written as a picture (wax white on blue, repeat outlined red), each check and proposal as SVG.
 
 #![allow(missing_docs)]
 
-use stamp::{Artwork, Copper, Layout, Limits, Proposal, Stamp, View};
+use stamp::{Artwork, Layout, Limits, Proposal, Stamp};
 use std::{fs, io::BufWriter, path::Path, time::Instant};
 use words::Voice;
 
@@ -32,8 +32,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             }
         };
         let all_ms = start.elapsed().as_millis();
-        let (copper, page) = (Copper::default(), art.size_mm());
-        let build = stamp.build(&copper);
+        let page = art.size_mm();
         println!(
             "{name}: page {:.1} x {:.1} mm, repeat {:.0} x {:.0}, {} pieces, {} points, wax {:.1} % ({:.1} % on the cloth), below L* {:.0}; read {read_ms} ms, stamp {} ms",
             page[0],
@@ -47,17 +46,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             art.wax_below(),
             all_ms - read_ms,
         );
-        println!(
-            "    {build:.2?}; thinnest {:.2?}, gap {:.2?}",
-            stamp.widths().thinnest_line().map(|w| w.mm),
-            stamp.widths().narrowest_gap().map(|w| w.mm)
-        );
         let start = Instant::now();
         let report = stamp.report(&Limits::default(), 1117.6);
         println!(
-            "    checked in {} ms: {} faults",
+            "    checked in {} ms: {} faults; {:.2?}; thinnest {:.2?}, gap {:.2?}",
             start.elapsed().as_millis(),
-            report.faults.len()
+            report.faults.len(),
+            report.build,
+            report.thinnest_line_mm,
+            report.narrowest_gap_mm
         );
         let mut told = "";
         for finding in art.notes().iter().chain(&report.findings()) {
@@ -88,10 +85,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         fs::write(
             format!("{out}/{name}-proposal.svg"),
             proposal.picture(Voice::default()),
-        )?;
-        fs::write(
-            format!("{out}/{name}.svg"),
-            stamp.sheet(&name, &copper, View::Print, Voice::default()),
         )?;
         picture(&stamp, &format!("{out}/{name}.png"))?;
     }

@@ -1,5 +1,6 @@
 //! What a stamp is made of: strips of copper bent on edge, a frame, a handle.
 
+use crate::limits::Limits;
 use words::Known;
 
 /// The copper a stamp is built from, and what can be built of it.
@@ -22,34 +23,31 @@ pub struct Copper {
 }
 
 impl Default for Copper {
+    /// That of the usual [`Limits`].
     fn default() -> Self {
-        const TRADE: &str = "common practice, no source";
-        Self {
-            strip: Known::assumed(0.6e-3, 1.4, TRADE),
-            height: Known::assumed(20e-3, 1.4, TRADE),
-            density: Known::assumed(
-                8960.0,
-                1.0,
-                "CRC Handbook of Chemistry and Physics, copper at 20 C (from memory)",
-            ),
-            frame: Known::assumed(0.45, 1.4, TRADE),
-            gap: Known::assumed(1.5e-3, 1.3, TRADE),
-            line_least: Known::assumed(1.5, 1.3, TRADE),
-            line_most: Known::assumed(3.0, 1.3, TRADE),
-        }
+        Limits::default().copper()
     }
 }
 
-/// An estimate of what goes into a stamp. It rests on the assumptions of its [`Copper`].
+/// Density of copper, kg/m3.
+pub(crate) fn density() -> Known {
+    Known::assumed(
+        8960.0,
+        1.0,
+        "CRC Handbook of Chemistry and Physics, copper at 20 C (from memory)",
+    )
+}
+
+/// What goes into a stamp, summed over its [`crate::StripPlan`]. It rests on the assumptions of the [`Limits`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Build {
-    /// Length of all outlines, m, exactly.
+    /// Length of all outlines of the drawing, m, exactly.
     pub outline_m: f64,
-    /// Strip bent along outlines, m: lines that one strip prints take one strip, not two.
+    /// Strip bent along lines and outlines, m.
     pub strip_m: f64,
-    /// Strip that hatches solid parts, m, if they are filled at one strip per strip and gap.
+    /// Inner strip of solid parts, m.
     pub fill_m: f64,
-    /// Weight of the strips, kg.
+    /// Weight of strips and pins, kg.
     pub copper_kg: f64,
     /// Weight of the whole stamp with frame and handle, kg.
     pub weight_kg: f64,

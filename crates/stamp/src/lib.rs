@@ -2,7 +2,7 @@
 //! impressions follow one another on the cloth, and how far any point of the cloth is from the wax.
 //!
 //! - [`scan`] judges the XML of a drawing; [`Artwork::read`] reads it as painted.
-//! - [`Stamp::new`] puts it to size and measures it: [`Stamp::build`], [`Stamp::check`], [`Stamp::sheet`].
+//! - [`Stamp::new`] puts it to size and measures it: [`Stamp::report`], [`Stamp::strips`].
 //! - [`Lattice`] places and counts impressions; [`impressions_on`] lets the hand err; [`wax_row`] gives the
 //!   wax distance along a row of cloth.
 //!
@@ -25,7 +25,6 @@ mod paint;
 mod propose;
 mod repeat;
 mod scan;
-mod sheet;
 mod slip;
 mod stamp;
 mod strips;
@@ -47,7 +46,6 @@ pub use paint::{Rgb, lightness};
 pub use propose::{Change, Cure, Proposal};
 pub use repeat::{Border, Break, Census, Closed, Join, Seams, Tolerance, Wrong};
 pub use scan::{MOST_BYTES, MOST_ELEMENTS, MOST_NESTING, scan};
-pub use sheet::View;
 pub use slip::{Opened, Slip, Slips, Visible};
 pub use stamp::{LEAST_MM, MOST_MM, Stamp};
 pub use strips::{CORNER_MM, Field, Joint, Label, NUMBER_MM, Strip, StripPlan, Use};

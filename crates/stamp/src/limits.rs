@@ -1,7 +1,7 @@
 //! What can be built: the limits that a drawing is checked against, each with its origin. The defaults stand in
 //! `data/limits.csv`; a stamp maker's own replace them.
 
-use crate::copper::Copper;
+use crate::copper::{Copper, density};
 use units::{Measure, parse_as};
 use words::{Known, Text};
 
@@ -85,22 +85,6 @@ impl Limits {
     pub fn set(&mut self, limit: Limit, value: Known) {
         self.0[limit as usize] = value;
     }
-    /// These limits with another copper.
-    #[must_use]
-    pub fn with_copper(mut self, copper: &Copper) -> Self {
-        let parts = [
-            (Limit::Strip, &copper.strip),
-            (Limit::Height, &copper.height),
-            (Limit::Frame, &copper.frame),
-            (Limit::LineLeast, &copper.line_least),
-            (Limit::LineMost, &copper.line_most),
-            (Limit::Gap, &copper.gap),
-        ];
-        for (limit, known) in parts {
-            self.set(limit, known.clone());
-        }
-        self
-    }
     /// What the stamp is built from.
     pub fn copper(&self) -> Copper {
         let get = |limit| self.get(limit).clone();
@@ -111,7 +95,7 @@ impl Limits {
             line_least: get(Limit::LineLeast),
             line_most: get(Limit::LineMost),
             gap: get(Limit::Gap),
-            ..Copper::default()
+            density: density(),
         }
     }
     /// How far bleach creeps under an edge of the wax while the cloth is in it, mm: sqrt(2 D t).
@@ -168,14 +152,5 @@ mod tests {
     #[test]
     fn fifteen_minutes_take_0_42_mm_from_each_side() {
         assert!((Limits::default().creep_mm() - 0.424).abs() < 0.001);
-    }
-
-    #[test]
-    fn copper_and_limits_agree() {
-        let (limits, copper) = (Limits::default(), Copper::default());
-        assert!((limits.line_mm() - copper.thinnest_line_mm()).abs() < 1e-9);
-        assert!((limits.single_mm() - copper.single_strip_mm()).abs() < 1e-9);
-        assert!((limits.mm(Limit::Gap) - copper.gap.value * 1e3).abs() < 1e-9);
-        assert_eq!(limits.clone().with_copper(&copper).copper().gap, copper.gap);
     }
 }

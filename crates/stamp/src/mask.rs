@@ -107,17 +107,6 @@ impl Mask {
         let high = [0, 1].map(|k| low[k] + f64::from(self.last[k]) * PITCH);
         Bounds { low, high }
     }
-
-    /// Surface that lies deeper than `depth` (mm) inside the wax, mm2, counted by grid points.
-    pub fn deeper_than_mm2(&self, depth: f32) -> f64 {
-        let (columns, rows) = (self.last[0] as usize + 1, self.last[1] as usize + 1);
-        let body = self
-            .values
-            .chunks_exact(self.stride)
-            .take(rows)
-            .flat_map(|r| &r[..columns]);
-        body.filter(|d| **d > depth).count() as f64 * PITCH * PITCH
-    }
 }
 
 /// Into 0..=high without branches; NaN becomes 0.
@@ -227,12 +216,5 @@ mod tests {
             assert_eq!(mask.distance(0.0, v), -REACH);
         }
         assert_eq!(Mask::new(&Area::empty()).distance(0.0, 0.0), -REACH);
-    }
-
-    #[test]
-    fn the_deep_surface_of_a_disc_is_a_smaller_disc() {
-        let mask = Mask::new(&Area::filled(&[circle(10.0, 500)], Rule::NonZero));
-        let exact = std::f64::consts::PI * 49.0;
-        assert!((mask.deeper_than_mm2(3.0) - exact).abs() < 0.01 * exact);
     }
 }

@@ -3,10 +3,10 @@
 use crate::area::{Area, Bounds};
 use crate::artwork::Artwork;
 use crate::check::Report;
-use crate::copper::{Build, Copper};
 use crate::layout::{Lattice, Layout};
 use crate::limits::Limits;
 use crate::mask::Mask;
+use crate::medial::Medial;
 use crate::strips::StripPlan;
 use crate::width::Widths;
 use words::{Arg, Finding, Place, Weight, say};
@@ -107,41 +107,12 @@ impl Stamp {
         StripPlan::of(&self.area, &self.mask, limits)
     }
 
-    /// What it takes to build.
-    pub fn build(&self, copper: &Copper) -> Build {
-        let outline_m = self.area.outline_mm() / 1e3;
-        let single = copper.single_strip_mm();
-        let thin = self.widths.outline_by_line.iter().filter(|(w, _)| *w <= single);
-        let strip_m = outline_m - thin.map(|(_, length)| length).sum::<f64>() / 2e3;
-        // The outline's own strip prints half a line's width inwards; what is deeper is hatched.
-        let pitch_mm = (copper.strip.value + copper.gap.value) * 1e3;
-        let fill_m = self.mask.deeper_than_mm2((single / 2.0) as f32) / pitch_mm / 1e3;
-        let copper_kg = copper.strip_kg(strip_m + fill_m);
-        Build {
-            outline_m,
-            strip_m,
-            fill_m,
-            copper_kg,
-            weight_kg: copper_kg + copper.frame.value,
-        }
-    }
-
-    /// Whether it can be bent, soldered and handled, and fits the cloth (width in mm): the findings of
-    /// [`Stamp::report`] under the usual limits with this copper.
-    pub fn check(&self, copper: &Copper, cloth_width_mm: f64) -> Vec<Finding> {
-        let limits = Limits::default().with_copper(copper);
-        self.report(&limits, cloth_width_mm).findings()
-    }
-
-    /// Whether it can be built under these limits, place by place, for cloth of this width (mm).
+    /// Whether it can be built under these limits, place by place, for cloth of this width (mm), and what it takes.
     pub fn report(&self, limits: &Limits, cloth_width_mm: f64) -> Report {
-        Report::of(
-            &self.area,
-            self.repeat_mm,
-            self.build(&limits.copper()),
-            limits,
-            cloth_width_mm,
-        )
+        let sides = Medial::of(&self.area);
+        let plan = StripPlan::without_labels(&self.area, &sides[0], &self.mask, limits);
+        let build = plan.build(&self.area, limits);
+        Report::seen(&self.area, self.repeat_mm, build, limits, cloth_width_mm, sides)
     }
 }
 

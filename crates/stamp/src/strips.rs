@@ -14,7 +14,7 @@ mod lines;
 mod number;
 
 use crate::area::{Area, Bounds, Point};
-use crate::copper::Copper;
+use crate::copper::{Build, Copper};
 use crate::limits::{Limit, Limits};
 use crate::mask::Mask;
 use crate::medial::{Medial, Side};
@@ -130,16 +130,22 @@ pub const CORNER_MM: f64 = 0.25;
 impl StripPlan {
     /// The strips of an area, mm, with its mask.
     pub fn of(area: &Area, mask: &Mask, limits: &Limits) -> Self {
+        let mut plan = Self::without_labels(area, &Medial::on(area, Side::Wax), mask, limits);
+        plan.labels = number::labels(&plan.strips);
+        plan
+    }
+
+    /// The strips as they are counted and weighed; the numbers have no place on the drawing yet.
+    pub(crate) fn without_labels(area: &Area, medial: &Medial, mask: &Mask, limits: &Limits) -> Self {
         let bending = Bending {
             strip_mm: limits.mm(Limit::Strip),
             single_mm: limits.single_mm(),
             bend_mm: limits.mm(Limit::Bend),
             span_mm: limits.mm(Limit::Span),
         };
-        let medial = Medial::on(area, Side::Wax);
-        let mut strips = lines::strips(area, &medial, &bending);
+        let mut strips = lines::strips(area, medial, &bending);
         let parts = hatch::fields(area, mask, bending.span_mm);
-        strips.sort_by_key(reading_order);
+        strips.sort_by_cached_key(reading_order);
         for (k, strip) in strips.iter_mut().enumerate() {
             strip.number = k + 1;
         }
@@ -162,13 +168,25 @@ impl StripPlan {
             });
         }
         let joints = ends::joints(&strips, bending.single_mm / 2.0 + bending.strip_mm);
-        let labels = number::labels(&strips);
         Self {
             strips,
             fields,
             joints,
-            labels,
+            labels: Vec::new(),
             frame: area.bounds(),
+        }
+    }
+
+    /// What goes into it.
+    pub(crate) fn build(&self, area: &Area, limits: &Limits) -> Build {
+        let copper = limits.copper();
+        let copper_kg = self.copper_kg(&copper);
+        Build {
+            outline_m: area.outline_mm() / 1e3,
+            strip_m: self.metres(Use::Line) + self.metres(Use::Outline),
+            fill_m: self.metres(Use::Fill),
+            copper_kg,
+            weight_kg: copper_kg + copper.frame.value,
         }
     }
 

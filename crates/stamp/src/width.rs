@@ -38,9 +38,6 @@ pub struct Widths {
     pub lines: Vec<Width>,
     /// Of the bare cloth between wax, narrowest first, up to [`WIDEST`].
     pub gaps: Vec<Width>,
-    /// Length of outline by the thickness of the wax behind it, tips and corners counted: (mm thick, mm
-    /// long). What is thicker than [`WIDEST`] is left out.
-    pub outline_by_line: Vec<(f64, f64)>,
 }
 
 impl Widths {
@@ -63,16 +60,12 @@ impl Widths {
             let side = inward.get(edge.ring).copied().unwrap_or(1.0);
             let normal = [-d[1] * side, d[0] * side];
             let pieces = (edge.length() / STEP).ceil().max(1.0);
-            let share = edge.length() / pieces;
             for k in 0..pieces as usize {
                 let t = (k as f64 + 0.5) / pieces;
                 let p = along(edge, t);
                 let run = edge.run + t * edge.length();
-                if let Some((w, tip)) = edges.facing(p, normal, number, run) {
-                    widths.outline_by_line.push((w.mm, share));
-                    if !tip {
-                        widths.lines.push(w);
-                    }
+                if let Some((w, false)) = edges.facing(p, normal, number, run) {
+                    widths.lines.push(w);
                 }
                 if let Some((w, false)) = edges.facing(p, [-normal[0], -normal[1]], number, run) {
                     widths.gaps.push(w);

@@ -1,7 +1,7 @@
 //! Drawings no stamp can be made from: each is refused by element and line, in both languages.
 #![allow(missing_docs, clippy::unwrap_used)]
 
-use stamp::{Artwork, Copper, Stamp, scan};
+use stamp::{Artwork, Limits, Stamp, scan};
 use words::{Finding, Language, Place, Voice};
 
 const HEAD: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="100mm" height="100mm" viewBox="0 0 100 100">"#;
@@ -256,7 +256,8 @@ fn stamp(body: &str) -> Stamp {
 fn copper_limits_are_checked_with_the_place() {
     let codes = |body: &str, cloth: f64| -> Vec<&str> {
         stamp(body)
-            .check(&Copper::default(), cloth)
+            .report(&Limits::default(), cloth)
+            .findings()
             .iter()
             .map(|f| f.code)
             .collect()
@@ -305,7 +306,7 @@ fn copper_limits_are_checked_with_the_place() {
             "stamp-pieces"
         ]
     );
-    let found = stamp(&two(1.0)).check(&Copper::default(), 1000.0);
+    let found = stamp(&two(1.0)).report(&Limits::default(), 1000.0).findings();
     let Place::Drawing { x_um, y_um } = found[0].place else {
         panic!("{found:?}")
     };

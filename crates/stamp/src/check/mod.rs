@@ -116,7 +116,7 @@ impl Fault {
     }
 }
 
-/// What a check found. Made by [`Report::of`] or [`crate::Stamp::report`].
+/// What a check found. Made by [`crate::Stamp::report`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Report {
     /// The drawing that was checked.
@@ -141,8 +141,19 @@ pub struct Report {
 
 impl Report {
     /// Checks wax on cloth of this width, mm.
-    pub fn of(area: &Area, repeat_mm: [f64; 2], build: Build, limits: &Limits, cloth_mm: f64) -> Self {
-        let [wax, bare] = Medial::of(area);
+    pub(crate) fn of(area: &Area, repeat_mm: [f64; 2], build: Build, limits: &Limits, cloth_mm: f64) -> Self {
+        Self::seen(area, repeat_mm, build, limits, cloth_mm, Medial::of(area))
+    }
+
+    /// [`Report::of`] with the area as seen from both sides.
+    pub(crate) fn seen(
+        area: &Area,
+        repeat_mm: [f64; 2],
+        build: Build,
+        limits: &Limits,
+        cloth_mm: f64,
+        [wax, bare]: [Medial; 2],
+    ) -> Self {
         let mut faults = Vec::new();
         let specks = pieces::specks(area, limits, &mut faults);
         let thin = widths::lines(&wax, limits, &specks, &mut faults);
