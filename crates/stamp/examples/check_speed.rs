@@ -1,9 +1,11 @@
-//! How long a check takes: drawings of 5,000, 10,000 and 20,000 curves, read, put to size and checked.
-//! Prints `<curves> <points> <read ms> <check ms> <check us per curve>`.
+//! How long a check takes: drawings of 5,000, 10,000 and 20,000 curves, read, put to size and checked on every core.
+//! Prints `<curves> <points> <read ms> <check ms> <check us per curve>`; with `widths` the other side of
+//! `bench/widths.py`: `widths lorod <us per look>` on one thread and `check <quartiles of the discs' radii, mm>`; with
+//! `data` the looks themselves, `<x> <y> <normal x> <normal y>`.
 
 #![allow(missing_docs)]
 
-use stamp::{Artwork, Limits, Stamp};
+use stamp::{Artwork, Limits, Medial, Side, Stamp};
 use std::fmt::Write as _;
 use std::time::Instant;
 
@@ -46,16 +48,57 @@ fn drawing(curves: usize) -> String {
     svg
 }
 
+fn stamp(curves: usize) -> Option<Stamp> {
+    let art = Artwork::read(&drawing(curves), "leaves.svg").ok()?;
+    Stamp::new(&art, 200.0, None).ok()
+}
+
 fn main() {
+    match std::env::args().nth(1).as_deref() {
+        Some("widths") => widths(),
+        Some("data") => data(),
+        _ => checks(),
+    }
+}
+
+/// Curves of the drawing whose widths are measured by both sides.
+const CURVES: usize = 10_000;
+
+fn widths() {
+    let one = rayon::ThreadPoolBuilder::new().num_threads(1).build();
+    let (Some(stamp), Ok(one)) = (stamp(CURVES), one) else {
+        return;
+    };
+    let mut best = f64::INFINITY;
+    let mut radii: Vec<f64> = Vec::new();
+    for _ in 0..3 {
+        let start = Instant::now();
+        let medial = one.install(|| Medial::on(stamp.area(), Side::Wax));
+        best = best.min(start.elapsed().as_secs_f64());
+        radii = medial.discs().iter().map(|disc| disc.radius).collect();
+    }
+    println!("widths lorod {:.3}", best * 1e6 / radii.len() as f64);
+    radii.sort_by(f64::total_cmp);
+    let quartile = |k: usize| radii[(radii.len() - 1) * k / 4];
+    println!("check {:.4} {:.4} {:.4}", quartile(1), quartile(2), quartile(3));
+}
+
+fn data() {
+    let Some(stamp) = stamp(CURVES) else { return };
+    for disc in Medial::on(stamp.area(), Side::Wax).discs() {
+        let n = [0, 1].map(|k| (disc.centre[k] - disc.at[k]) / disc.radius);
+        println!("{:.6} {:.6} {:.6} {:.6}", disc.at[0], disc.at[1], n[0], n[1]);
+    }
+}
+
+fn checks() {
     println!(
         "{:>8}{:>9}{:>10}{:>10}{:>14}",
         "curves", "points", "read ms", "check ms", "us per curve"
     );
     for curves in [5_000, 10_000, 20_000] {
-        let svg = drawing(curves);
         let start = Instant::now();
-        let stamp = Artwork::read(&svg, "leaves.svg").and_then(|art| Stamp::new(&art, 200.0, None));
-        let Ok(stamp) = stamp else {
+        let Some(stamp) = stamp(curves) else {
             println!("{curves:>8} refused");
             continue;
         };

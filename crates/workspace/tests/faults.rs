@@ -442,3 +442,39 @@ fn a_folder_without_a_collection_is_no_workspace() {
     assert!(matches!(error, workspace::IoError::NotAWorkspace { .. }));
     assert_eq!(error.finding().code, "not-a-workspace");
 }
+
+/// A stamp maker's limits: what is stated is theirs, the rest stays assumed; a wrong one is said with its line.
+#[test]
+fn stamp_makers_are_read() {
+    let folder = Folder::small();
+    let file = "workshop.toml";
+    let text = folder.text(file);
+    let makers = |gap: &str, second: &str| {
+        format!("{text}\n[[stamp_makers]]\nkey = \"bridge\"\nstrip = \"0.5 mm\"\ngap = \"{gap}\"\n{second}")
+    };
+    folder.write(file, makers("1.8 mm", ""));
+    assert_eq!(folder.said(Language::En), "");
+    let workspace = folder.open();
+    let [maker] = workspace.stamp_makers.as_slice() else {
+        panic!("{:?}", workspace.stamp_makers)
+    };
+    assert_eq!(maker.key, "bridge");
+    let usual = stamp::Limits::default();
+    for limit in stamp::Limit::ALL {
+        match limit {
+            stamp::Limit::Strip => assert!((maker.limits.mm(*limit) - 0.5).abs() < 1e-12),
+            stamp::Limit::Gap => assert!((maker.limits.mm(*limit) - 1.8).abs() < 1e-12),
+            _ => assert_eq!(maker.limits.get(*limit), usual.get(*limit)),
+        }
+    }
+    folder.write(file, makers("1.8 m", "[[stamp_makers]]\nkey = \"bridge\"\n"));
+    let said = folder.said(Language::En);
+    assert!(
+        said.contains("\ngap = ") || said.contains("gap = \"1.8 m\""),
+        "{said}"
+    );
+    assert!(
+        said.contains("there are two stamp makers bridge [key-twice]"),
+        "{said}"
+    );
+}

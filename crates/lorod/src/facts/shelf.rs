@@ -5,7 +5,6 @@
 
 use route::{Design, Value};
 use sky::Date;
-use stamp::Census;
 use words::{Arg, Finding, Known, Place, Weight, say};
 use workspace::{CopyId, Did, StampCopy, Workspace, copy_name};
 
@@ -111,13 +110,14 @@ fn one_bolt(design: &Design, stamp: &str) -> Option<Printed> {
         values.any(|(_, value)| matches!(value, Value::Stamp(index) if *index == at))
     };
     let waxings = design.steps.iter().filter(uses).count();
-    let census: Census = used
+    let cloth = design.cloth;
+    let places = used
         .repeat()
-        .census(design.cloth.width.to_mm(), design.cloth.length.to_mm());
+        .placements(cloth.width.to_mm(), cloth.length.to_mm());
     Some(Printed {
         bolts: 1,
-        prints: u64::from(census.all) * waxings as u64,
-        metres: design.cloth.length.to_mm() / 1e3 * waxings as f64,
+        prints: u64::from(places.whole) * waxings as u64,
+        metres: cloth.length.to_mm() / 1e3 * waxings as f64,
     })
 }
 
