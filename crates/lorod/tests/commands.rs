@@ -377,3 +377,102 @@ fn garbage_is_answered_with_findings() {
         }
     }
 }
+
+/// What is recorded is counted: nine bolts of 15 yd, the impressions that the wax step plans for each.
+#[test]
+fn a_stamp_has_a_life() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    fs::remove_file(scratch.path("demo/stamps.toml")).unwrap();
+    let shelf = |more: &[&str]| {
+        let output = scratch.run(&[&["stamp", "shelf", "demo"], more, &["--json"]].concat());
+        ends_with(&output, 0);
+        json(&output)
+    };
+    assert_eq!(shelf(&[])["copies"], serde_json::json!([]));
+    let one = ["--copy", "sea-fan/fan/1"];
+    let record = |more: &[&str]| shelf(&[&one, more].concat())["copies"][0].clone();
+    record(&["--new", "A3", "--on", "2026-06-01"]);
+    let stamped = record(&["--stamped", "9", "--on", "2026-06-04"]);
+    assert_eq!(
+        (&stamped["bolts"], &stamped["shelf"]),
+        (&serde_json::json!(9), &serde_json::json!("A3"))
+    );
+    let metres = stamped["metres_since_filed"].as_f64().unwrap();
+    assert!((metres - 9.0 * 15.0 * 0.9144).abs() < 0.01, "{metres}");
+    let cards = scratch.run(&["stamp", "repeat", "demo", "sea-fan", "--json"]);
+    let all = json(&cards)["impressions"]["all"].as_u64().unwrap();
+    assert_eq!(stamped["prints"].as_u64().unwrap(), 9 * all);
+    assert_eq!(stamped["file"], "later");
+    // 41 bolts are 562 m: beyond even the 500 m that are told.
+    assert_eq!(record(&["--stamped", "32", "--on", "2026-06-20"])["file"], "now");
+    let filed = record(&["--refiled", "--on", "2026-06-21"]);
+    assert_eq!(
+        (&filed["file"], &filed["bolts"]),
+        (&serde_json::json!("later"), &serde_json::json!(41))
+    );
+    assert_eq!(filed["refiled"], serde_json::json!(["2026-06-21"]));
+    assert_eq!(
+        record(&["--proofed", "0.4 mm", "--on", "2026-06-22"])["file"],
+        "now"
+    );
+    // A second copy doubles what the plan may stamp at once; a retired one does not count.
+    shelf(&["--copy", "sea-fan/fan/2", "--new", "A4", "--on", "2026-06-23"]);
+    shelf(&["--copy", "sea-fan/fan/2", "--retired", "--on", "2026-07-01"]);
+    for (faulty, code) in [
+        (&["--copy", "sea-fan"][..], 2),
+        (&["--copy", "sea-fan/fan/7", "--refiled"], 1),
+        (&["--copy", "sea-fan/fan/1", "--new", "B1"], 1),
+        (&["--copy", "sea-fan/fan/1", "--proofed", "3"], 2),
+        (&["--copy", "sea-fan/fan/1", "--refiled", "--on", "2026-02-30"], 2),
+    ] {
+        let before = fs::read(scratch.path("demo/stamps.toml")).unwrap();
+        ends_with(
+            &scratch.run(&[&["stamp", "shelf", "demo"], faulty].concat()),
+            code,
+        );
+        assert_eq!(
+            fs::read(scratch.path("demo/stamps.toml")).unwrap(),
+            before,
+            "{faulty:?}"
+        );
+    }
+}
+
+/// Pictures of a repeat are written, and the findings are one document.
+#[test]
+fn repeats_are_told_and_drawn() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    for picture in ["seams", "closed", "slip", "bolt"] {
+        let file = format!("{picture}.svg");
+        let output = scratch.run(&[
+            "stamp",
+            "repeat",
+            "demo",
+            "sea-fan",
+            "--picture",
+            picture,
+            "-o",
+            &file,
+            "--json",
+        ]);
+        ends_with(&output, 0);
+        let found = json(&output);
+        let number = |name: &str| found["impressions"][name].as_u64().unwrap();
+        assert_eq!(
+            number("all"),
+            number("whole") + number("at_selvedges") + number("at_ends")
+        );
+        let slips = &found["slips"];
+        let share = slips["share"].as_f64().unwrap();
+        assert!((0.0..=1.0).contains(&share) && slips["tried"].as_u64().unwrap() >= 1000);
+        assert!(
+            fs::read_to_string(scratch.path(&file))
+                .unwrap()
+                .contains("</svg>")
+        );
+    }
+    ends_with(
+        &scratch.run(&["stamp", "repeat", "demo", "sea-fan", "--slip", "1,2"]),
+        2,
+    );
+}

@@ -33,18 +33,20 @@ impl Scratch {
                     fs::remove_dir_all(path).unwrap();
                 }
             }
-            let orders = fs::read_to_string(to.join("orders.toml")).unwrap();
-            let (head, rest) = orders.split_once("[[orders]]").unwrap();
-            let kept: String = rest
-                .split("[[orders]]")
-                .filter(|order| {
-                    designs
-                        .iter()
-                        .any(|d| order.contains(&format!("design = \"{d}\"")))
-                })
-                .map(|order| format!("[[orders]]{order}"))
-                .collect();
-            fs::write(to.join("orders.toml"), format!("{head}{kept}")).unwrap();
+            for (file, list) in [("orders.toml", "[[orders]]"), ("stamps.toml", "[[")] {
+                let text = fs::read_to_string(to.join(file)).unwrap();
+                let (head, rest) = text.split_once(list).unwrap();
+                let kept: String = rest
+                    .split(list)
+                    .filter(|entry| {
+                        designs
+                            .iter()
+                            .any(|d| entry.contains(&format!("design = \"{d}\"")))
+                    })
+                    .map(|entry| format!("{list}{entry}"))
+                    .collect();
+                fs::write(to.join(file), format!("{head}{kept}")).unwrap();
+            }
         }
         scratch
     }
