@@ -3,7 +3,6 @@
 use crate::read::remedy_for;
 use crate::workspace::Workspace;
 use route::{Design, LotShape, Workshop, examine, means_along};
-use stamp::Limits;
 use std::collections::BTreeSet;
 use words::{Arg, Finding, Line, Place, Weight, say};
 
@@ -21,10 +20,7 @@ impl Workspace {
         let lot = LotShape::new("examine", 1, 0, design.cloth);
         let mut findings = examine(design, &lot, shop);
         findings.extend(self.lacks(design, &lot, shop));
-        let limits = self
-            .stamp_makers
-            .first()
-            .map_or_else(Limits::default, |maker| maker.limits.clone());
+        let limits = self.stamp_limits();
         for used in &design.stamps {
             findings.extend(self.stamps.judge(used, &limits, design.cloth.width.to_mm()));
         }

@@ -13,6 +13,7 @@ use crate::{DYES, IoError, ORDERS, STAMPS, WORKSHOP, dye, orders, workshop};
 use colour::DyeCard;
 use route::{Design, Workshop};
 use sha2::{Digest, Sha256};
+use stamp::Limits;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -61,6 +62,12 @@ impl Workspace {
     /// If the folder is no workspace or cannot be listed.
     pub fn open(dir: &Path) -> Result<Self, IoError> {
         Self::read(dir, Arc::default())
+    }
+
+    /// What the workshop's usual stamp maker can build: the first one's limits, or those assumed for any.
+    pub fn stamp_limits(&self) -> Limits {
+        let maker = self.stamp_makers.first();
+        maker.map_or_else(Limits::default, |maker| maker.limits.clone())
     }
 
     /// Reads the folder again. Stamps whose drawing has not changed are not made anew.

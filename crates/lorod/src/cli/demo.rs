@@ -223,9 +223,10 @@ impl Work<'_> {
             self.raw(text!("cost of six bolts", "biaya enam gulung")),
             self.write(&folder, "cost.txt", text.as_bytes())?,
         ));
+        let limits = self.workspace.stamp_limits();
         for used in &design.stamps {
             let printed = self.printed(None);
-            let pdf = building::paper(design, used, self.shop, printed.sheet, printed.voice)
+            let pdf = building::paper(design, used, self.shop, &limits, printed.sheet, printed.voice)
                 .map_err(End::refused)?;
             let file = format!("stamp-{}.pdf", used.id);
             made.push((

@@ -179,16 +179,23 @@ pub fn paper(
     design: &Design,
     used: &StampUse,
     shop: &Workshop,
+    limits: &Limits,
     sheet: Sheet,
     voice: Voice,
 ) -> Result<Vec<u8>, Vec<Finding>> {
-    papers::stamp_sheet(&drawing(design, used, shop, StampSide::Face), sheet, voice).map_err(refused)
+    let face = drawing(design, used, shop, limits, StampSide::Face);
+    papers::stamp_sheet(&face, sheet, voice).map_err(refused)
 }
 
-/// The drawing that a stamp is built from: wax tinted, strips at their thickness, numbers, repeat dashed.
-pub fn drawing(design: &Design, used: &StampUse, shop: &Workshop, side: StampSide) -> StampSheet {
-    let (limits, norm) = (Limits::default(), Norm::default());
-    let building = Building::of(used, shop, &limits, &norm);
+/// The drawing that a stamp maker of these limits builds from: wax tinted, strips at their thickness, numbers, repeat dashed.
+pub fn drawing(
+    design: &Design,
+    used: &StampUse,
+    shop: &Workshop,
+    limits: &Limits,
+    side: StampSide,
+) -> StampSheet {
+    let building = Building::of(used, shop, limits, &Norm::default());
     let [width, height] = used.stamp.repeat_mm();
     let around = used.stamp.area().bounds();
     // Shapes may cross the frame of the repeat; the sheet is as large as both.
@@ -253,7 +260,7 @@ pub fn drawing(design: &Design, used: &StampUse, shop: &Workshop, side: StampSid
             .collect(),
         lines: lines.chain([frame]).collect(),
         numbers: numbers.collect(),
-        facts: facts(&building, [width, height], &limits),
+        facts: facts(&building, [width, height], limits),
         cautions: vec![say!(
             "Solder fumes and acid flux: open air, goggles. Sharp strip: gloves.",
             "Asap solder dan fluks asam: tempat terbuka, kacamata. Bilah tajam: sarung tangan."

@@ -93,8 +93,9 @@ impl<'w> Made<'w> {
             let lots = lots_of(workspace, one.design);
             pack.specs.push(self.spec(workspace, one, &lots));
             let stamps = one.design.stamps.iter();
+            let limits = workspace.stamp_limits();
             pack.stamps
-                .extend(stamps.map(|used| drawing(one.design, used, self.shop, StampSide::Face)));
+                .extend(stamps.map(|used| drawing(one.design, used, self.shop, &limits, StampSide::Face)));
             let (cards, sheets) = set(workspace, &lots, asked)?;
             pack.cards.extend(cards);
             pack.sheets.extend(sheets);

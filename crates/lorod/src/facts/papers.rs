@@ -91,7 +91,8 @@ pub fn print(workspace: &Workspace, key: &str, asked: &Printed) -> Result<Vec<u8
     for design in workspace.designs.iter().filter_map(|file| file.design.as_ref()) {
         for used in &design.stamps {
             if key == format!("stamp-{}-{}", design.id, used.id) {
-                return building::paper(design, used, shop, asked.sheet, asked.voice);
+                let limits = workspace.stamp_limits();
+                return building::paper(design, used, shop, &limits, asked.sheet, asked.voice);
             }
         }
     }

@@ -12,8 +12,7 @@ use workspace::{IoError, Workspace};
 
 /// The limits that drawings are judged by: those of the workshop's first stamp maker, or the usual ones.
 pub fn limits(workspace: &Workspace) -> Limits {
-    let maker = workspace.stamp_makers.first();
-    maker.map_or_else(Limits::default, |maker| maker.limits.clone())
+    workspace.stamp_limits()
 }
 
 impl Studio {

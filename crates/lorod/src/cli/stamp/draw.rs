@@ -10,7 +10,7 @@ use crate::facts::papers::refused;
 use clap::{Args, ValueEnum};
 use papers::StampSide;
 use serde_json::json;
-use stamp::{Limits, Norm, Use};
+use stamp::{Norm, Use};
 use std::path::{Path, PathBuf};
 use words::{Arg, Finding, Place, Voice, Weight, say};
 
@@ -75,11 +75,12 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let design = design(&workspace, &ask.design)?;
     let shop = shop(&workspace)?;
     let used = chosen(&design, ask.stamp.as_deref())?;
+    let limits = workspace.stamp_limits();
     let side = match ask.side {
         Side::Face => StampSide::Face,
         Side::Print => StampSide::Print,
     };
-    let sheet = drawing(&design, used, shop, side);
+    let sheet = drawing(&design, used, shop, &limits, side);
     let refuse = |e| End::refused(refused(e));
     let files: Vec<(PathBuf, Vec<u8>)> = match ask.paper {
         None if svg => {
@@ -101,7 +102,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         out::write(path, bytes)?;
     }
     if ask.json {
-        let building = Building::of(used, shop, &Limits::default(), &Norm::default());
+        let building = Building::of(used, shop, &limits, &Norm::default());
         let names: Vec<String> = files.iter().map(|(path, _)| path.display().to_string()).collect();
         wire::print(&json(&building, &names));
         return Ok(());

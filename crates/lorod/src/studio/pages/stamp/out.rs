@@ -66,7 +66,15 @@ fn made(held: &super::Held, file: &str, paper: &str, name: &str) -> Result<File,
         Some(2) => Sheet::UsLetter,
         _ => Sheet::A4,
     };
-    let face = || drawing(&held.design, &held.used, &held.shop, StampSide::Face);
+    let face = || {
+        drawing(
+            &held.design,
+            &held.used,
+            &held.shop,
+            &held.limits,
+            StampSide::Face,
+        )
+    };
     let refused = crate::facts::papers::refused;
     Ok(match file {
         "joins.svg" => {
