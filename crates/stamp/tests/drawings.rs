@@ -237,7 +237,15 @@ fn a_tone_counts_as_a_whole_by_its_mean() {
             assert!((got - expected).abs() < 1.0, "{kind} {l} {wax_below}: {got}");
             let note = art.notes().iter().find(|n| n.code == "artwork-tone").unwrap();
             assert_eq!(note.weight, words::Weight::Note);
-            assert!(note.say(words::Voice::default()).concat().contains("petal"));
+            let said = note.say(words::Voice::default()).concat();
+            assert!(said.contains("petal"));
+            // The limit that it names turns the shape round.
+            let named = said.split("wax_below to ").nth(1).unwrap().trim_end_matches('.');
+            let reading = Reading {
+                wax_below: Some(named.parse().unwrap()),
+            };
+            let other = Artwork::read_as(&svg, "a.svg", &reading).unwrap().area().mm2();
+            assert!((other + expected - mm2 - 200.0).abs() < 1.0, "{said}: {other}");
         }
     }
     // Dark all along: no note.

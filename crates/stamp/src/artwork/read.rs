@@ -121,7 +121,7 @@ fn lay(
     });
     let mut inks: Vec<Ink> = Vec::new();
     let mut touches = Vec::new();
-    let mut tones: [Vec<String>; 2] = Default::default();
+    let mut tones: [Vec<(String, f64)>; 2] = Default::default();
     for (s, flat) in flats {
         let l = lightness(seen(&flat));
         let (colour, alpha, range) = flat;
@@ -137,7 +137,7 @@ fn lay(
                 }
             }
             Some((least, most)) if least < wax_below && most >= wax_below => {
-                tones[usize::from(l >= wax_below)].push(s.id);
+                tones[usize::from(l >= wax_below)].push((s.id, l));
             }
             Some(_) => {}
         }
@@ -156,9 +156,9 @@ fn lay(
     }
     inks.sort_by(|a, b| a.lightness.total_cmp(&b.lightness));
     let mut notes: Vec<Finding> = inks_run_together(&inks, path).into_iter().collect();
-    for (ids, wax) in tones.iter().zip([true, false]) {
-        if let Some(first) = ids.iter().find(|id| !id.is_empty()).or(ids.first()) {
-            notes.push(tone_is_one(walk.place(first), ids, wax, wax_below));
+    for (shapes, wax) in tones.iter().zip([true, false]) {
+        if let Some((first, _)) = shapes.iter().find(|(id, _)| !id.is_empty()).or(shapes.first()) {
+            notes.push(tone_is_one(walk.place(first), shapes, wax, wax_below));
         }
     }
     Ok(Artwork {

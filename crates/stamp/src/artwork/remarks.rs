@@ -123,21 +123,24 @@ pub(super) fn inks_run_together(inks: &[Ink], path: &str) -> Option<Finding> {
 
 /// Shapes with a gradient that is dark in part and light in part: each counts as a whole. `ids` names their
 /// elements, empty where they have no name.
-pub(super) fn tone_is_one(place: Place, ids: &[String], wax: bool, wax_below: f64) -> Finding {
+pub(super) fn tone_is_one(place: Place, shapes: &[(String, f64)], wax: bool, wax_below: f64) -> Finding {
     const TOLD: usize = 6;
-    let named: Vec<&str> = ids
+    // The setting of a design's stamp, and with a hyphen of the command line.
+    const KEY: &str = "wax_below";
+    let means = || shapes.iter().map(|(_, l)| *l);
+    let named: Vec<&str> = shapes
         .iter()
-        .filter(|id| !id.is_empty())
-        .map(String::as_str)
+        .filter(|(id, _)| !id.is_empty())
+        .map(|(id, _)| id.as_str())
         .collect();
     let mut names = named[..named.len().min(TOLD)].join(", ");
     if names.is_empty() {
         names.push('?');
-    } else if ids.len() > TOLD.min(named.len()) {
+    } else if shapes.len() > TOLD.min(named.len()) {
         names.push_str(", ...");
     }
     let (n, names, limit) = (
-        Arg::Number(ids.len() as f64, 0),
+        Arg::Number(shapes.len() as f64, 0),
         Arg::Name(names),
         Arg::Number(wax_below, 0),
     );
@@ -163,10 +166,21 @@ pub(super) fn tone_is_one(place: Place, ids: &[String], wax: bool, wax_below: f6
             "A strip of copper is either there or not.",
             "Bilah tembaga hanya ada atau tidak ada."
         ))
-        .remedy(say!(
-            "Draw the edge where you want it if part of the shape is to be wax.",
-            "Gambar tepinya di tempat yang diinginkan jika hanya sebagian yang jadi malam."
-        ))
+        .remedy(if wax {
+            say!(
+                "Draw the edge where you want it if part of a shape is to stay bare; to leave all of them bare, set {key} to {n}.",
+                "Gambar tepinya di tempat yang diinginkan jika sebagian tanpa malam; agar semuanya tanpa malam, atur {key} ke {n}.",
+                key = Arg::Name(KEY.into()),
+                n = Arg::Number(means().fold(100.0, f64::min).floor().max(1.0), 0)
+            )
+        } else {
+            say!(
+                "Draw the edge where you want it if part of a shape is to be wax; to wax all of them, set {key} to {n}.",
+                "Gambar tepinya di tempat yang diinginkan jika sebagian jadi malam; agar semuanya jadi malam, atur {key} ke {n}.",
+                key = Arg::Name(KEY.into()),
+                n = Arg::Number((means().fold(0.0, f64::max).floor() + 1.0).min(100.0), 0)
+            )
+        })
 }
 
 pub(super) fn blends(place: Place) -> Finding {
