@@ -564,7 +564,7 @@ impl crate::StampUse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Constants;
+    use crate::{Constants, Value};
 
     /// Wax soaks in as the root of time and fluidity (Washburn, Physical Review 17, 273, 1921). By hand, with 0.3 mm at
     /// 95 C and 2.5 s and twice the fluidity every 30 C: four times the dwell doubles it, 15 C more make it 0.357 mm.
