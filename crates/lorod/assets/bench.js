@@ -30,6 +30,11 @@ export async function fill(place, href = place.dataset.job) {
     });
     // Another question may have overtaken this one.
     if (!nodes || place.dataset.asked !== href) return;
+    // What the whole page rests on: it is read anew.
+    if (nodes.some((node) => node.dataset?.again !== undefined)) {
+      location.reload();
+      return;
+    }
     const open = [...place.querySelectorAll("details[open] > summary")].map((one) => one.textContent);
     const view = place.querySelector("input[name=view]:checked")?.id;
     const typed = document.activeElement?.id;

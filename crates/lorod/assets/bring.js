@@ -16,3 +16,12 @@ document.addEventListener("drop", (event) => {
   const form = event.target.closest?.("[data-bring]");
   if (form && event.dataTransfer.files[0]) bring(form, event.dataTransfer.files[0]);
 });
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target.closest?.("[data-promise]");
+  if (!form) return;
+  event.preventDefault();
+  const { status, body } = await send(form.dataset.promise, Object.fromEntries(new FormData(form)));
+  if (status === 201) location.assign(body.href);
+  else form.querySelector(".told").replaceChildren(...(body.findings ?? []).map(finding));
+});

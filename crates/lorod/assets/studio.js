@@ -75,6 +75,10 @@ document.querySelectorAll("[data-late]").forEach(async (place) => {
   place.replaceChildren(...page.body.childNodes);
 });
 
+// Where the pages do not fit beside each other, the one that is shown is.
+const here = document.querySelector(".selvedge nav [aria-current]");
+if (here) here.parentElement.scrollLeft = here.offsetLeft - (here.parentElement.clientWidth - here.offsetWidth) / 2;
+
 wake(document);
 walk(wake);
 document.querySelectorAll(".table[data-cloth]").forEach(lay);

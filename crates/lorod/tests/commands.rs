@@ -146,7 +146,8 @@ fn a_faulty_command_line_is_said_in_words() {
 fn every_help_has_an_example() {
     let scratch = Scratch::new();
     let commands = [
-        "new", "check", "cloth", "stamp", "baths", "cost", "plan", "cards", "studio",
+        "new", "check", "cloth", "stamp", "baths", "cost", "plan", "cards", "pack", "archive", "unpack",
+        "studio",
     ];
     let all = scratch.run(&["--help"]);
     ends_with(&all, 0);
@@ -313,6 +314,53 @@ fn cards_and_stamps_are_printed() {
 }
 
 /// Whatever stands in the folder, lorod answers with findings and never falls over.
+#[test]
+fn a_folder_goes_into_an_archive_and_back() {
+    let scratch = Scratch::with_demo(&["tide-pool"]);
+    assert!(
+        scratch
+            .run(&["archive", "demo", "-o", "demo.zip"])
+            .status
+            .success()
+    );
+    assert!(scratch.run(&["unpack", "demo.zip", "again"]).status.success());
+    assert!(scratch.path("again/designs/tide-pool/tide-pool.svg").is_file());
+    // Never over what is there, and only what is an archive.
+    assert_eq!(
+        scratch.run(&["unpack", "demo.zip", "again"]).status.code(),
+        Some(3)
+    );
+    std::fs::write(scratch.path("notes.zip"), "no archive").unwrap();
+    assert_eq!(
+        scratch.run(&["unpack", "notes.zip", "other"]).status.code(),
+        Some(1)
+    );
+    assert!(!scratch.path("other").exists());
+    let pack = scratch.run(&[
+        "pack",
+        "demo",
+        "tide-pool",
+        "-o",
+        "pack.pdf",
+        "--buyers",
+        "line.pdf",
+    ]);
+    assert!(pack.status.success(), "{}", String::from_utf8_lossy(&pack.stderr));
+    for name in ["pack.pdf", "line.pdf"] {
+        assert!(
+            std::fs::read(scratch.path(name)).unwrap().starts_with(b"%PDF"),
+            "{name}"
+        );
+    }
+    assert_eq!(
+        scratch
+            .run(&["pack", "demo", "no-such", "-o", "x.pdf"])
+            .status
+            .code(),
+        Some(1)
+    );
+}
+
 #[test]
 fn garbage_is_answered_with_findings() {
     let scratch = Scratch::with_demo(&["sea-fan"]);

@@ -69,7 +69,7 @@ fn a_design_is_made_and_changed_in_a_browser() {
     // A drawing that is none is told; a width that is none too; the next becomes a design.
     let (bad, good) = (scratch.path("photo.svg"), scratch.path("round-moon.svg"));
     std::fs::write(&bad, "no drawing at all").unwrap();
-    let svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 100 100\"><circle cx=\"50\" cy=\"50\" r=\"30\"/></svg>";
+    let svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 100 100\"><circle cx=\"50\" cy=\"50\" r=\"30\"/><rect x=\"10\" y=\"86\" width=\"80\" height=\"0.3\"/></svg>";
     std::fs::write(&good, svg).unwrap();
     browser.choose("#drawing", &bad);
     browser.until("document.querySelector('#new-name').value === 'Photo'");
@@ -88,6 +88,7 @@ fn a_design_is_made_and_changed_in_a_browser() {
     browser.shot("first-cloth");
 
     change(&mut browser, &home, &scratch);
+    to_the_pack(&mut browser, &home, &scratch);
     every_page(&mut browser, &home);
     lost_and_found(&mut browser, &home, studio, &scratch);
     let complaints = browser.complaints();
@@ -160,6 +161,76 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
     );
 }
 
+const PIECES: &str = "document.querySelectorAll('[data-job][aria-busy]').length === 0";
+
+/// From the drawing to what is handed over: a proposal is taken on a phone and undone, cloth is promised and planned, the
+/// pack is made. What cannot be used is told.
+fn to_the_pack(browser: &mut Browser, home: &str, scratch: &Scratch) {
+    let file = scratch.path("demo/designs/round-moon/design.toml");
+    let text = || std::fs::read_to_string(&file).unwrap();
+    browser.size(390, 844);
+    browser.open(&format!("{home}/stamp?design=round-moon"));
+    browser.until(PIECES);
+    browser.shot("stamp-390-proposed");
+    browser.press("[data-keep-change]");
+    browser.until("document.querySelector('#proposal .refused') !== null");
+    browser.press("[data-keep-change]");
+    browser.until(&format!(
+        "document.querySelector('#proposal .refused') === null && {PIECES}"
+    ));
+    let hash = browser.run("document.querySelector('[data-desk]').dataset.hash");
+    browser.press("[data-accept]");
+    browser.until(&format!(
+        "document.querySelector('[data-desk]').dataset.hash !== {hash}"
+    ));
+    assert!(text().contains("file = \"motif-buildable.svg\""), "{}", text());
+    browser.until(&format!(
+        "document.querySelector('.places .find.look') === null && {PIECES}"
+    ));
+    browser.press("[data-go=undo]");
+    browser.until("document.querySelector('.places .find.look') !== null");
+    assert!(
+        text().contains("file = \"round-moon.svg\"")
+            && scratch
+                .path("demo/designs/round-moon/motif-buildable.svg")
+                .is_file()
+    );
+
+    browser.size(1440, 1000);
+    browser.open(&format!("{home}/run"));
+    browser.fill("#promise-buyer", "Moon & Tide");
+    browser.fill("#promise-due", "2027-03-31");
+    browser.fill("#promise-bolts", "3 kg");
+    browser.press(".promise [type=submit]");
+    browser.until("document.querySelector('.promise .find.stop')?.textContent.includes('3 kg')");
+    browser.fill("#promise-bolts", "2");
+    browser.press(".promise [type=submit]");
+    browser.until("document.querySelector('.gantt') !== null && document.querySelector('.loads b') !== null");
+    browser.shot("planned");
+
+    browser.open(&format!("{home}/papers?design=round-moon"));
+    browser.press(".choose [type=submit]");
+    browser.until("document.querySelector('.ready') !== null");
+    browser.shot("packed");
+    for link in [1, 2, 3] {
+        let sizes = browser.run(&format!(
+            "fetch(document.querySelector('.ready a:nth-child({link})').href).then(r => r.blob()).then(b => b.size)"
+        ));
+        assert!(sizes.as_u64().unwrap() > 50_000, "{link}: {sizes}");
+    }
+
+    let bad = scratch.path("notes.txt");
+    std::fs::write(&bad, "no archive, and no measurement").unwrap();
+    for (at, what) in [(1, "archive"), (2, "measured")] {
+        browser.open(&format!("{home}/folder"));
+        browser.choose(&format!("#bring-{what}"), &bad);
+        browser.until(&format!(
+            "document.querySelectorAll('.bring')[{at} - 1].querySelector('.find.stop') !== null"
+        ));
+    }
+    browser.shot("refused");
+}
+
 /// Every page that the head leads to: nothing out of its frame, and nothing that the accessibility checker minds.
 fn every_page(browser: &mut Browser, home: &str) {
     browser.open(home);
@@ -182,7 +253,7 @@ fn every_page(browser: &mut Browser, home: &str) {
             browser.size(width, 844);
             browser.run(&format!("document.documentElement.dataset.theme = '{theme}'"));
             browser.until(&format!(
-                "innerWidth >= {width} && (!document.querySelector('canvas') || {FINE})"
+                "innerWidth >= {width} && (!document.querySelector('canvas') || {FINE}) && {PIECES}"
             ));
             let name = page.trim_matches('/').replace(['/', '?', '='], "-");
             browser.shot(&format!(

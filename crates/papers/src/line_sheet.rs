@@ -8,17 +8,18 @@ use crate::spec_sheet::{full_size, gap, name, picture};
 use crate::{Error, LineSheet, Offer, examine, wording};
 use words::Line;
 
-/// Cloths in a row of the first page.
+/// Most cloths in a row of the first page.
 const ABREAST: usize = 3;
 
 pub(crate) fn set_line<'a>(bench: &Bench<'_>, line: &'a LineSheet) -> Result<Vec<Leaf<'a>>, Error> {
     let width = bench.width();
     let mut front = Section::default();
-    let column = (width - 16.0 * (ABREAST as f32 - 1.0)) / ABREAST as f32;
+    let abreast = line.offers.len().clamp(1, ABREAST);
+    let column = (width - 16.0 * (abreast as f32 - 1.0)) / abreast as f32;
     // The rows share what the page leaves them.
-    let rows = line.offers.len().div_ceil(ABREAST).clamp(1, 3) as f32;
+    let rows = line.offers.len().div_ceil(abreast).clamp(1, 3) as f32;
     let tall = ((bench.sheet.points().1 - 2.0 * MARGIN - FOOT - 150.0) / rows - 44.0).min(column * 2.2);
-    for some in line.offers.chunks(ABREAST) {
+    for some in line.offers.chunks(abreast) {
         let mut row = Block::default();
         let mut words: f32 = 0.0;
         for (at, offer) in some.iter().enumerate() {

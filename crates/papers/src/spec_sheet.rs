@@ -13,7 +13,8 @@ const BAND: f32 = mm(11.0);
 /// Width and height of the cloth after a step.
 const FRAME: (f32, f32) = (mm(34.0), mm(21.0));
 
-/// Sets it. Sections: 0 the cloth, 1 its colours, 2 what it is made of and cautions, 3 the piece at full size, 4 the route.
+/// Sets it. Sections: 0 the cloth, 1 its colours, 2 what it is made of, 3 the piece at full size, 4 the route, 5
+/// cautions, which stand on the cards before the work as well.
 pub(crate) fn set_spec<'a>(bench: &Bench<'_>, spec: &'a SpecSheet) -> Result<Vec<Leaf<'a>>, Error> {
     let width = bench.width();
     let mut front = Section::default();
@@ -29,13 +30,15 @@ pub(crate) fn set_spec<'a>(bench: &Bench<'_>, spec: &'a SpecSheet) -> Result<Vec
         .blocks
         .extend(spec.facts.iter().map(|fact| fact_row(bench, fact, width)));
     facts.blocks.push(Block::space(10.0));
-    for cautions in bench.caution_boxes(&spec.cautions, &[], width, mm(13.0)) {
-        facts.blocks.push(gap(cautions, 0.0, 8.0));
-    }
     let route = Section {
         head: heading(bench, wording::ROUTE, width),
         blocks: spec.steps.iter().map(|step| step_row(bench, step)).collect(),
     };
+    let mut care = Section::default();
+    care.blocks.push(Block::space(10.0));
+    for cautions in bench.caution_boxes(&spec.cautions, &[], width, mm(13.0)) {
+        care.blocks.push(gap(cautions, 0.0, 8.0));
+    }
     let frame = Frame {
         sheet: bench.sheet,
         first: first_head(bench, spec),
@@ -54,6 +57,7 @@ pub(crate) fn set_spec<'a>(bench: &Bench<'_>, spec: &'a SpecSheet) -> Result<Vec
             blocks: vec![full_size(&spec.close, width)],
         },
         route,
+        care,
     ];
     let leaves =
         flow(&frame, sections).map_err(|_| Error::Refused(vec![examine::too_tall_cloth(&spec.design)]))?;

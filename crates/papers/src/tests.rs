@@ -1,5 +1,6 @@
 //! Layout is checked on the marks that are printed, the file on its bytes.
 
+mod pack;
 mod stamp;
 
 use crate::page::{Leaf, MARGIN, Mark};

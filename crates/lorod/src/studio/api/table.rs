@@ -169,6 +169,18 @@ pub static TABLE: &[Entry] = &[
         )
     },
     Entry {
+        takes: Takes::Json(
+            r#"{"design":"sea-fan","bolts":"6","due":"2027-03-31","buyer":"Fennel & Thread"}"#,
+        ),
+        good: 201,
+        refuses: &[NOT_JSON, FINDINGS],
+        ..changes(
+            "/orders",
+            "Promises cloth: an order at the end of the orders file.",
+            || post(upload::new_order),
+        )
+    },
+    Entry {
         query: &[("file", "name of the archive; the folder is called after it")],
         takes: Takes::File("application/zip", MOST_ARCHIVE),
         good: 201,

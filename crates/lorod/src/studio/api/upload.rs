@@ -1,4 +1,4 @@
-//! A new design from a drawing.
+//! A new design from a drawing, and a new order of one.
 
 use super::{answer, refuse};
 use crate::studio::Studio;
@@ -8,11 +8,12 @@ use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
 use axum::http::StatusCode;
 use axum::response::Response;
+use serde::Deserialize;
 use serde_json::json;
 use std::sync::Arc;
 use units::{Length, Measure, parse_as};
 use words::{Arg, Finding, Place, Weight, finding_of, say};
-use workspace::{NotDone, add_design};
+use workspace::{NewOrder, NotDone, add_design, add_order};
 
 /// Makes it: `?name=&width=&file=`, the body is the SVG.
 pub async fn new_design(
@@ -50,6 +51,58 @@ pub async fn new_design(
     });
     job.await
         .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+}
+
+/// An order as a page sends it.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Ordered {
+    design: String,
+    bolts: String,
+    due: String,
+    buyer: String,
+}
+
+/// Makes an order.
+pub async fn new_order(State(studio): State<Arc<Studio>>, reader: Reader, body: Bytes) -> Response {
+    let job = tokio::task::spawn_blocking(move || {
+        let asked: Ordered = match serde_json::from_slice(&body) {
+            Ok(asked) => asked,
+            Err(error) => {
+                return refuse(
+                    StatusCode::BAD_REQUEST,
+                    &[not_an_order(&error.to_string())],
+                    &reader,
+                );
+            }
+        };
+        let new = NewOrder {
+            design: &asked.design,
+            bolts: &asked.bolts,
+            due: &asked.due,
+            buyer: &asked.buyer,
+        };
+        match add_order(&studio.workspace(), &new) {
+            Ok(id) => answer(StatusCode::CREATED, &json!({ "id": id, "href": "/run" })),
+            Err(NotDone::Findings(all)) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &all, &reader),
+            Err(NotDone::Io(error)) => refuse(StatusCode::CONFLICT, &[error.finding()], &reader),
+        }
+    });
+    job.await
+        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+}
+
+fn not_an_order(why: &str) -> Finding {
+    Finding::new(
+        "not-an-order",
+        Weight::Wrong,
+        Place::Request,
+        say!(
+            "this is not an order: {why}",
+            "ini bukan pesanan: {why}",
+            why = Arg::Name(why.to_string())
+        ),
+    )
 }
 
 /// A drawing that is not even read.

@@ -8,7 +8,7 @@ use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 12] = [
+const PAGES: [&str; 13] = [
     "/",
     "/new",
     "/design/sea-fan",
@@ -18,6 +18,7 @@ const PAGES: [&str; 12] = [
     "/baths",
     "/price?design=net-float&bolts=3",
     "/run",
+    "/run?now=1",
     "/papers",
     "/folder",
     "/no/such/page",
@@ -183,7 +184,7 @@ async fn the_run_sheet_shows_every_lot() {
         tries: 1,
     });
     let studio = studio_with(Arc::new(facts));
-    let html = get(&studio, "/run").await.text();
+    let html = get(&studio, "/run?now=1").await.text();
     assert!(html.contains("Will the orders leave on time?"), "{html}");
     for order in &studio.workspace().orders {
         assert!(html.contains(&order.id), "{}", order.id);

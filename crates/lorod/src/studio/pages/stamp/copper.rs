@@ -92,7 +92,7 @@ fn metres(m: f64, voice: Voice) -> String {
 /// The drawing with its numbers, and every strip in a table.
 fn strips(held: &Held, plan: &StripPlan) -> Markup {
     let voice = held.voice;
-    let sheet = Sheet::new(held.used.stamp.area(), held.used.stamp.repeat_mm());
+    let sheet = Sheet::new(held.used.stamp.area(), held.used.stamp.repeat_mm(), 0);
     let thick = held.limits.copper().strip.value * 1e3;
     html! {
         svg.stamp viewBox=(sheet.view()) width="800" height=(format!("{:.0}", 800.0 * sheet.tall())) role="img" aria-label=(t(text!("The strips with their numbers", "Bilah dengan nomornya"), voice)) {

@@ -31,13 +31,13 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// For a drawing.
-    pub fn new(area: &Area, repeat: [f64; 2]) -> Self {
+    /// For a drawing with so many flags: few may be large.
+    pub fn new(area: &Area, repeat: [f64; 2], flags: usize) -> Self {
         let frame = Bounds::sized(repeat[0], repeat[1]);
         let around = area.bounds().map_or(frame, |b| b.with(&frame));
         let side = around.width().max(around.height());
         let mut page = around.grown(side * 0.035);
-        let letter = side / 50.0;
+        let letter = side / if flags > 24 { 50.0 } else { 36.0 };
         page.high[1] += 3.2 * letter;
         Self {
             page,
@@ -45,6 +45,25 @@ impl Sheet {
             letter,
             taken: Vec::new(),
         }
+    }
+
+    /// Keeps places free of flags: rings that are drawn around them.
+    pub fn keep_clear(&mut self, places: impl Iterator<Item = (Point, f64)>) {
+        let ring = |(at, reach): (Point, f64)| {
+            // Half of a ring may lie under a flag; its middle may not.
+            let r = self.radius(reach) * 0.7;
+            Bounds {
+                low: [at[0] - r, at[1] - r],
+                high: [at[0] + r, at[1] + r],
+            }
+        };
+        let rings: Vec<Bounds> = places.map(ring).collect();
+        self.taken.extend(rings);
+    }
+
+    /// Radius of the ring around a place that reaches so far.
+    fn radius(&self, reach: f64) -> f64 {
+        (reach + 0.3 * self.letter).clamp(0.75 * self.letter, 4.0 * self.letter)
     }
 
     /// Left, top, width and height, as an SVG says it.
@@ -99,7 +118,7 @@ impl Sheet {
             title,
         } = mark;
         let class = *class;
-        let r = (reach + 0.3 * self.letter).clamp(0.75 * self.letter, 4.0 * self.letter);
+        let r = self.radius(reach);
         // What there is only to know gets no flag: it would hide what must change.
         let flag = if class == "note" {
             None
@@ -108,7 +127,7 @@ impl Sheet {
         };
         let l = self.letter;
         html! {
-            a.mark.(class) href=(format!("#{to}")) id=(format!("at-{to}")) aria-label=(title) {
+            a.mark.(class) href=(format!("#{to}")) id=(format!("at-{to}")) {
                 title { (title) }
                 circle.halo cx=(n(at[0])) cy=(n(at[1])) r=(n(r)) stroke-width=(n(l * 0.34)) {}
                 circle.ring cx=(n(at[0])) cy=(n(at[1])) r=(n(r)) stroke-width=(n(l * 0.16)) stroke-dasharray=[dashes(class, l)] {}
@@ -182,7 +201,7 @@ pub fn path(area: &Area) -> String {
 
 /// The drawing alone, while it is looked at.
 pub fn plain(used: &StampUse, voice: Voice) -> Markup {
-    let sheet = Sheet::new(used.stamp.area(), used.stamp.repeat_mm());
+    let sheet = Sheet::new(used.stamp.area(), used.stamp.repeat_mm(), 0);
     let wax = html! { path.wax fill-rule="evenodd" d=(path(used.stamp.area())) {} };
     html! { div.mori.paper { (sheet.draw(t(text!("The stamp as drawn", "Cap seperti digambar"), voice), &wax, voice)) } }
 }

@@ -6,7 +6,7 @@ use crate::studio::parts::finding;
 use crate::studio::say::t;
 use maud::{Markup, html};
 use stamp::{BuildRule, Fault, Report};
-use words::{Arg, Voice, say, text};
+use words::{Arg, Voice, Weight, say, text};
 
 /// Places of one rule that stand open.
 const OPEN: usize = 5;
@@ -14,24 +14,41 @@ const OPEN: usize = 5;
 /// The drawing and the list.
 pub fn piece(held: &Held, report: &Report) -> Markup {
     let voice = held.voice;
-    let mut sheet = Sheet::new(&report.area, report.repeat_mm);
+    let mut sheet = Sheet::new(
+        &report.area,
+        report.repeat_mm,
+        report
+            .faults
+            .iter()
+            .filter(|f| f.rule.weight() > Weight::Note)
+            .count(),
+    );
     let on_drawing = |fault: &&Fault| placed(fault.rule);
+    let reach = |fault: &Fault| {
+        let far = fault
+            .trace
+            .iter()
+            .map(|p| (p[0] - fault.at[0]).hypot(p[1] - fault.at[1]));
+        far.fold(0.0, f64::max)
+    };
+    sheet.keep_clear(
+        report
+            .faults
+            .iter()
+            .filter(on_drawing)
+            .map(|fault| (fault.at, reach(fault))),
+    );
     let marks: Vec<Markup> = report
         .faults
         .iter()
         .filter(on_drawing)
         .map(|fault| {
-            let reach = fault
-                .trace
-                .iter()
-                .map(|p| (p[0] - fault.at[0]).hypot(p[1] - fault.at[1]))
-                .fold(0.0, f64::max);
             let title = format!("{} {}", fault.number, t(fault.rule.text(), voice));
             let (number, class) = (fault.number, class(fault.rule.weight()));
             let to = format!("p{number}");
             sheet.mark(
                 fault.at,
-                reach,
+                reach(fault),
                 &Mark {
                     number,
                     class,

@@ -126,22 +126,27 @@ fn left(proposal: &Proposal) -> Vec<words::Finding> {
 }
 
 fn overlay(proposal: &Proposal, voice: Voice) -> Markup {
-    let mut sheet = Sheet::new(&proposal.before.area, proposal.before.repeat_mm);
+    let mut sheet = Sheet::new(
+        &proposal.before.area,
+        proposal.before.repeat_mm,
+        proposal.changes.len(),
+    );
+    let reach = |change: &Change| {
+        let areas = [&change.added, &change.removed];
+        let sides = areas.iter().filter_map(|area| area.bounds());
+        sides.map(|b| b.width().max(b.height()) / 2.0).fold(0.0, f64::max)
+    };
+    sheet.keep_clear(proposal.changes.iter().map(|change| (change.at, reach(change))));
     let marks: Vec<Markup> = proposal
         .changes
         .iter()
         .map(|change| {
-            let reach = [&change.added, &change.removed]
-                .iter()
-                .filter_map(|area| area.bounds())
-                .map(|b| b.width().max(b.height()) / 2.0)
-                .fold(0.0, f64::max);
             let title = format!("{} {}", change.id, t(change.cure.text(), voice));
             let (number, class) = (change.id, if change.kept { "good" } else { "note" });
             let to = format!("c{number}");
             sheet.mark(
                 change.at,
-                reach,
+                reach(change),
                 &Mark {
                     number,
                     class,

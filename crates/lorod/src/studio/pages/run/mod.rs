@@ -1,7 +1,13 @@
 //! The plan of all orders: does everything leave on time, where is each lot, which station is busy.
 
+mod load;
+mod promise;
+mod waits;
+
 use super::baths::findings;
 use crate::studio::Studio;
+use crate::studio::assets::hex;
+use crate::studio::bench::State as Work;
 use crate::studio::facts::RunSheet;
 use crate::studio::file::{File, csv as table_of};
 use crate::studio::frame::{self, Here};
@@ -10,17 +16,19 @@ use crate::studio::page::{About, Page};
 use crate::studio::parts::{Plot, plot};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{t, trouble, trouble_at};
+use crate::studio::say::{t, trouble};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use plan::{Bar, Gantt, Row};
 use sky::Date;
+use std::sync::Arc;
 use words::{Arg, Language, Voice, say, text};
 use workspace::Workspace;
 
-/// Days drawn at once.
-const DAYS: usize = 6;
+/// Days drawn at once, as one may choose; the second is the usual.
+const DAYS: [usize; 4] = [1, 6, 12, 30];
 
 /// The page in the list of pages.
 pub static PAGE: Page = Page {
@@ -30,32 +38,40 @@ pub static PAGE: Page = Page {
     make: page,
 };
 
-/// The page.
+/// The page. Making a plan may take many seconds: until it is made, the page says so; `?now=1` waits for it.
 fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
+    if reader.get("now").is_none() && studio.bench().known::<()>(&plan_name(workspace)).is_none() {
+        return being_made(studio, workspace, reader);
+    }
     let sheet = match studio.facts().run_sheet(workspace) {
         Ok(sheet) => sheet,
         Err(found) => {
             let title = text!("There is no plan yet", "Belum ada rencana");
-            return trouble_at(
-                studio,
-                reader,
-                StatusCode::OK,
-                &Here::at(&PAGE, title, workspace, reader),
-                title,
-                &found,
-            );
+            let body = html! {
+                div.wrap.head { div {
+                    h1 { (t(title, voice)) }
+                    p.say { (t(text!("A plan begins with a promise: which cloth, how many bolts, for which day.", "Rencana dimulai dari janji: kain mana, berapa gulung, untuk hari apa."), voice)) }
+                } }
+                section.wrap.after { div.mori { (findings(&found, voice)) (promise::form(workspace, voice)) } }
+            };
+            return frame::page(studio, reader, &Here::at(&PAGE, title, workspace, reader), body);
         }
     };
     let gantt = plan::gantt(&sheet.problem, &sheet.schedule);
-    let weeks = gantt.days.len().div_ceil(DAYS).max(1);
+    let days = reader
+        .get("days")
+        .and_then(|v| v.parse().ok())
+        .filter(|n| DAYS.contains(n))
+        .unwrap_or(DAYS[1]);
+    let weeks = gantt.days.len().div_ceil(days).max(1);
     let week = reader
         .get("part")
         .and_then(|v| v.parse::<usize>().ok())
         .unwrap_or(1)
         .clamp(1, weeks)
         - 1;
-    let axis = Axis::new(&gantt, week * DAYS..((week + 1) * DAYS).min(gantt.days.len()));
+    let axis = Axis::new(&gantt, week * days..((week + 1) * days).min(gantt.days.len()));
     let view = View {
         sheet: &sheet,
         workspace,
@@ -68,14 +84,17 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         .collect();
     let lots = shown(&gantt.by_lot, &axis);
     let stations = shown(&gantt.by_station, &axis);
+    let loads = load::loads(&sheet.problem, &gantt);
+    let waits = waits::waits(&sheet.problem, &sheet.schedule);
     let body = html! {
         div.wrap.head { div {
             h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
             p.say { (view.answer()) }
         } }
-        section.wrap { div.mori { (view.orders()) (findings(&sheet.findings, voice)) } }
+        section.wrap { div.mori { (view.orders(&waits)) (findings(&sheet.findings, voice)) } }
         div.wrap.row.parts-nav {
-            (parts(week, weeks, &gantt, reader))
+            (parts(week, weeks, days, &gantt, reader))
+            (zoom(days, reader))
         }
         section.wrap { div.mori {
             h2 { (t(text!("Where is each lot, hour by hour?", "Di mana tiap partai, jam demi jam?"), voice)) }
@@ -88,15 +107,27 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         section.wrap { (plot(&Plot {
             key: "stations",
             question: t(text!("Which station is the narrow place?", "Stasiun mana yang paling sempit?"), voice),
-            answer: html! { (t(text!(
-                "The one with the least white between its cloth. Names on the cloth are lots.",
-                "Yang paling sedikit celah putih di antara kainnya. Nama di kain adalah partai."
-            ), voice)) },
+            answer: html! { (load::answer(&loads, voice)) },
             wide: chart(&gantt, &stations, &axis, &cloth, "station", &ByStation(&view), &view),
             narrow: None,
             assumed: None,
         })) }
-        section.wrap.after { div.mori { (view.table(&gantt, &axis)) } }
+        section.wrap { (plot(&Plot {
+            key: "load",
+            question: t(text!("How full is each station?", "Seberapa penuh tiap stasiun?"), voice),
+            answer: html! { (load::hours(&loads, voice)) },
+            wide: load::bars(&loads, voice),
+            narrow: None,
+            assumed: Some(html! { (t(text!(
+                "Busy minutes of the likely durations, as a share of the hours in which the station is open while the plan runs.",
+                "Menit sibuk menurut lama yang paling mungkin, dibanding jam buka stasiun selama rencana berjalan."
+            ), voice)) }),
+        })) }
+        section.wrap.after { div.mori {
+            (view.table(&gantt, &axis))
+            p.row.small { a href="/run.csv" { (t(text!("The whole plan as CSV", "Seluruh rencana sebagai CSV"), voice)) } }
+        } }
+        section.wrap.after { div.mori { h2 { (t(text!("Promise more", "Janji lagi"), voice)) } (promise::form(workspace, voice)) } }
     };
     frame::page(
         studio,
@@ -104,6 +135,45 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         &Here::at(&PAGE, text!("Run sheet", "Lembar kerja"), workspace, reader),
         body,
     )
+}
+
+/// Everything that a plan depends on.
+fn plan_name(workspace: &Workspace) -> String {
+    let hashes = workspace.sources.iter().map(|source| hex(&source.hash[..8]));
+    format!("plan {}", hashes.collect::<String>())
+}
+
+fn being_made(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let voice = reader.voice;
+    let said = t(text!("The plan is being made…", "Rencana sedang disusun…"), voice);
+    let body = html! {
+        div.wrap.head { div { h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) } } }
+        section.wrap.after { div.job data-job="/run/made" aria-busy="true" { div.mori.waits role="status" {
+            p { (said) }
+            progress max="1" aria-label=(said) {}
+            p.told hidden { (t(text!("The plan could not be made.", "Rencana tidak dapat disusun."), voice)) }
+            noscript { p { a href=(reader.here(&[("now", "1")])) { (t(text!("Wait for it", "Tunggu"), voice)) } } }
+        } } }
+    };
+    frame::page(
+        studio,
+        reader,
+        &Here::at(&PAGE, PAGE.word, workspace, reader),
+        body,
+    )
+}
+
+/// Whether the plan is made; the page is then read anew.
+pub async fn made(State(studio): State<Arc<Studio>>) -> Response {
+    let workspace = studio.look().await;
+    let (facts, name) = (studio.facts(), plan_name(&workspace));
+    // What keeps a plan from being made is told on the page.
+    let work = move |_: &dyn Fn(f64) -> bool| drop(facts.run_sheet(&workspace));
+    match studio.bench().ask(&name, work).await {
+        Work::Done(_) => html! { p data-again="" {} }.into_response(),
+        Work::Going(share) => super::stamp::going(share),
+        Work::Failed => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 /// Everything of the plan as a table, in the workshop's own time.
@@ -186,13 +256,29 @@ fn chart(
     }
 }
 
-fn parts(week: usize, weeks: usize, gantt: &Gantt, reader: &Reader) -> Markup {
+fn parts(week: usize, weeks: usize, days: usize, gantt: &Gantt, reader: &Reader) -> Markup {
     html! {
         nav.seg aria-label=(t(text!("Days", "Hari"), reader.voice)) {
             @for part in 0..weeks {
-                @if let Some((date, _, _)) = gantt.days.get(part * DAYS) {
+                @if let Some((date, _, _)) = gantt.days.get(part * days) {
                     a href=(reader.here(&[("part", &(part + 1).to_string())])) aria-current=[(part == week).then_some("true")] {
                         (day_name(*date, reader.voice))
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// How many days are drawn at once.
+fn zoom(days: usize, reader: &Reader) -> Markup {
+    let voice = reader.voice;
+    html! {
+        nav.seg aria-label=(t(text!("How much is drawn", "Seberapa banyak yang digambar"), voice)) {
+            @for choice in DAYS {
+                a href=(reader.here(&[("days", &choice.to_string()), ("part", "")])) aria-current=[(choice == days).then_some("true")] {
+                    @if choice == 1 { (t(text!("a day", "sehari"), voice)) } @else {
+                        (say!("{n} days", "{n} hari", n = Arg::Number(choice as f64, 0)).say(voice))
                     }
                 }
             }
@@ -255,7 +341,7 @@ impl View<'_> {
         format!("{} {}", day_name(date, self.voice), clock(minute))
     }
 
-    fn orders(&self) -> Markup {
+    fn orders(&self, waits: &[waits::Waits]) -> Markup {
         let voice = self.voice;
         html! {
             table.orders {
@@ -264,6 +350,7 @@ impl View<'_> {
                     th scope="col" { (t(text!("Promised", "Dijanjikan"), voice)) }
                     th scope="col" { (t(text!("Planned to be packed", "Rencana dikemas"), voice)) }
                     th scope="col" { (t(text!("Spare", "Sisa waktu"), voice)) }
+                    th scope="col" { (t(text!("What it waits for", "Yang ditunggu"), voice)) }
                 } }
                 tbody { @for (at, lot) in self.sheet.problem.lots.iter().enumerate() {
                     tr {
@@ -271,6 +358,7 @@ impl View<'_> {
                         td data-what=(t(text!("promised", "dijanjikan"), voice)) { (self.moment(lot.due)) }
                         td data-what=(t(text!("packed", "dikemas"), voice)) { @match self.done(at) { Some(done) => (self.moment(done)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
                         td { @if let Some(done) = self.done(at) { (self.spare(lot.due - done)) } }
+                        td data-what=(t(text!("waits for", "menunggu"), voice)) { @if let Some(waits) = waits.get(at) { (waits.say(voice)) } }
                     }
                 } }
             }
