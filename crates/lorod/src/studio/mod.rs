@@ -147,6 +147,8 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .route("/cloth/{picture}", get(picture::serve))
         .route("/late", get(pages::late))
         .route("/run.csv", get(pages::run_csv))
+        .route("/baths.csv", get(pages::baths_csv))
+        .route("/price.csv", get(pages::price_csv))
         .route("/run/made", get(pages::run::made))
         .route("/papers/{paper}", get(pages::paper))
         .route("/pack/{piece}", get(pages::pack::piece))

@@ -49,6 +49,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                     li { a href="/api" { (t(text!("Description of the local interface (OpenAPI)", "Keterangan antarmuka lokal (OpenAPI)"), voice)) } }
                     @for design in workspace.designs.iter().filter_map(|f| f.design.as_ref()) {
                         li { (design.name) ": " a href=(format!("/api/design/{}", escape(&design.id))) { (t(text!("route", "alur"), voice)) " JSON" }
+                            " · " a href=(format!("/baths.csv?design={}", escape(&design.id))) { (t(text!("baths", "bak"), voice)) " CSV" }
+                            " · " a href=(format!("/price.csv?design={}", escape(&design.id))) { (t(text!("cost", "biaya"), voice)) " CSV" }
                             @if !design.stamps.is_empty() { " · " a href=(format!("/stamp/faults.csv?design={}", escape(&design.id))) { (t(text!("stamp", "cap"), voice)) " CSV" } } }
                     }
                     li { a href="/run.csv" { (t(text!("Run sheet", "Lembar kerja"), voice)) " CSV" } }

@@ -16,6 +16,7 @@ pub mod stamp;
 pub mod start;
 mod step;
 mod strip;
+mod tables;
 mod tour;
 mod wound;
 
@@ -85,6 +86,16 @@ pub async fn late(State(studio): State<Arc<Studio>>, reader: Reader) -> Response
 /// The folder as one archive.
 pub async fn archive(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
     build(studio, reader, folder::archive).await
+}
+
+/// Amounts of the baths as a table.
+pub async fn baths_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, tables::baths).await
+}
+
+/// Lines of the cost as a table.
+pub async fn price_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    build(studio, reader, tables::price).await
 }
 
 /// The plan as a table.

@@ -226,3 +226,32 @@ fn copy(from: &std::path::Path, to: &std::path::Path) {
         }
     }
 }
+
+/// RFC 4180: every row has the fields of the head.
+#[tokio::test]
+async fn tables_are_handed_out() {
+    let studio = studio();
+    for (path, column) in [
+        ("/baths.csv?design=net-float&bolts=3", "material"),
+        ("/price.csv?design=net-float", "cost"),
+    ] {
+        let answer = get(&studio, path).await;
+        assert!(answer.header("content-type").starts_with("text/csv"), "{path}");
+        let text = answer.text();
+        let head = text.lines().next().unwrap_or("");
+        assert!(head.contains(column), "{head}");
+        let fields = |line: &str| {
+            let mut quoted = false;
+            line.chars()
+                .filter(|c| {
+                    quoted ^= *c == '"';
+                    *c == ',' && !quoted
+                })
+                .count()
+        };
+        assert!(text.lines().count() > 10);
+        for line in text.lines() {
+            assert_eq!(fields(line), fields(head), "{line}");
+        }
+    }
+}

@@ -1,29 +1,26 @@
 //! The plan of all orders: does everything leave on time, where is each lot, which station is busy.
 
 mod load;
+mod making;
 mod promise;
 mod waits;
 
+pub use making::{csv, made};
+
 use super::baths::findings;
 use crate::studio::Studio;
-use crate::studio::assets::hex;
-use crate::studio::bench::State as Work;
 use crate::studio::facts::RunSheet;
-use crate::studio::file::{File, csv as table_of};
 use crate::studio::frame::{self, Here};
 use crate::studio::gantt::{Axis, Labels, drawing, names};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{Plot, plot};
 use crate::studio::picture::Cut;
 use crate::studio::reader::{Reader, escape};
-use crate::studio::say::{t, trouble};
-use axum::extract::State;
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use crate::studio::say::t;
+use axum::response::Response;
 use maud::{Markup, html};
 use plan::{Bar, Gantt, Row};
 use sky::Date;
-use std::sync::Arc;
 use words::{Arg, Language, Voice, say, text};
 use workspace::Workspace;
 
@@ -41,8 +38,13 @@ pub static PAGE: Page = Page {
 /// The page. Making a plan may take many seconds: until it is made, the page says so; `?now=1` waits for it.
 fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let voice = reader.voice;
-    if reader.get("now").is_none() && studio.bench().known::<()>(&plan_name(workspace)).is_none() {
-        return being_made(studio, workspace, reader);
+    if reader.get("now").is_none()
+        && studio
+            .bench()
+            .known::<()>(&making::plan_name(workspace))
+            .is_none()
+    {
+        return making::being_made(studio, workspace, reader);
     }
     let sheet = match studio.facts().run_sheet(workspace) {
         Ok(sheet) => sheet,
@@ -135,93 +137,6 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         &Here::at(&PAGE, text!("Run sheet", "Lembar kerja"), workspace, reader),
         body,
     )
-}
-
-/// Everything that a plan depends on.
-fn plan_name(workspace: &Workspace) -> String {
-    let hashes = workspace.sources.iter().map(|source| hex(&source.hash[..8]));
-    format!("plan {}", hashes.collect::<String>())
-}
-
-fn being_made(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
-    let voice = reader.voice;
-    let said = t(text!("The plan is being made…", "Rencana sedang disusun…"), voice);
-    let body = html! {
-        div.wrap.head { div { h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) } } }
-        section.wrap.after { div.job data-job="/run/made" aria-busy="true" { div.mori.waits role="status" {
-            p { (said) }
-            progress max="1" aria-label=(said) {}
-            p.told hidden { (t(text!("The plan could not be made.", "Rencana tidak dapat disusun."), voice)) }
-            noscript { p { a href=(reader.here(&[("now", "1")])) { (t(text!("Wait for it", "Tunggu"), voice)) } } }
-        } } }
-    };
-    frame::page(
-        studio,
-        reader,
-        &Here::at(&PAGE, PAGE.word, workspace, reader),
-        body,
-    )
-}
-
-/// Whether the plan is made; the page is then read anew.
-pub async fn made(State(studio): State<Arc<Studio>>) -> Response {
-    let workspace = studio.look().await;
-    let (facts, name) = (studio.facts(), plan_name(&workspace));
-    // What keeps a plan from being made is told on the page.
-    let work = move |_: &dyn Fn(f64) -> bool| drop(facts.run_sheet(&workspace));
-    match studio.bench().ask(&name, work).await {
-        Work::Done(_) => html! { p data-again="" {} }.into_response(),
-        Work::Going(share) => super::stamp::going(share),
-        Work::Failed => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
-    }
-}
-
-/// Everything of the plan as a table, in the workshop's own time.
-pub fn csv(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
-    let sheet = match studio.facts().run_sheet(workspace) {
-        Ok(sheet) => sheet,
-        Err(found) => {
-            let title = text!("There is no plan yet", "Belum ada rencana");
-            return trouble(studio, reader, StatusCode::CONFLICT, title, &found);
-        }
-    };
-    let gantt = plan::gantt(&sheet.problem, &sheet.schedule);
-    let view = View {
-        sheet: &sheet,
-        workspace,
-        voice: reader.voice,
-    };
-    let stamp = |minute: i64| {
-        let date = sheet.problem.first_day.plus(minute.div_euclid(1440) as i32);
-        let (year, month, day) = date.civil();
-        format!("{year}-{month:02}-{day:02}T{}", clock(minute))
-    };
-    let mut rows: Vec<[String; 7]> = gantt
-        .by_station
-        .iter()
-        .flat_map(|row| row.lanes.iter().flatten().map(|bar| (&row.label, bar)))
-        .map(|(station, bar)| {
-            let (number, name) = view.step(bar).unwrap_or((0, ""));
-            let bolts: Vec<String> = bar.bolts.iter().map(|(_, b)| (b + 1).to_string()).collect();
-            let number = if number == 0 {
-                String::new()
-            } else {
-                number.to_string()
-            };
-            [
-                stamp(bar.start),
-                stamp(bar.end),
-                view.lot_name(bar).to_string(),
-                bolts.join(" "),
-                number,
-                name.to_string(),
-                station.clone(),
-            ]
-        })
-        .collect();
-    rows.sort();
-    let head = ["from", "to", "lot", "bolts", "step", "what", "station"].map(str::to_string);
-    File::csv("run-sheet.csv", table_of(std::iter::once(head).chain(rows))).into_response()
 }
 
 /// Rows and lanes with something on these days.

@@ -7,7 +7,6 @@ use crate::studio::parts::finding;
 use crate::studio::picture::Cut;
 use crate::studio::say::t;
 use maud::{Markup, html};
-use route::Value;
 use stamp::{Change, Cure, Proposal};
 use words::{Arg, Text, Voice, say, text};
 
@@ -16,7 +15,7 @@ const VIEWS: [(&str, &Text); 4] = [
     ("difference", text!("difference", "beda")),
     ("drawn", text!("as drawn", "seperti digambar")),
     ("proposed", text!("as proposed", "seperti diusulkan")),
-    ("cloth", text!("on the cloth", "di kain")),
+    ("cloth", text!("finished cloth", "kain jadi")),
 ];
 
 /// The piece.
@@ -41,7 +40,7 @@ pub fn piece(studio: &Studio, held: &Held, proposal: &Proposal) -> Markup {
                 }
                 (overlay(proposal, voice))
                 @if let Some((href, w, h)) = cloth(studio, held) {
-                    img.printed src=(href) width=(w) height=(h) loading="lazy" alt=(t(text!("The wax of this stamp on the cloth, as drawn now", "Malam cap ini di kain, seperti digambar sekarang"), voice));
+                    img.printed src=(href) width=(w) height=(h) loading="lazy" alt=(t(text!("The finished cloth with the stamp as drawn now", "Kain jadi dengan cap seperti digambar sekarang"), voice));
                 }
                 p.small.legend {
                     span.key.added {} (t(text!("wax added", "malam ditambah"), voice)) " "
@@ -233,20 +232,9 @@ fn said(change: &Change, voice: Voice) -> String {
     .say(voice)
 }
 
-/// Two repeats of cloth right after the stamp was used for the first time.
+/// One and a half repeats of the finished cloth.
 fn cloth(studio: &Studio, held: &Held) -> Option<(String, u32, u32)> {
-    let at = held
-        .design
-        .stamps
-        .iter()
-        .position(|used| used.id == held.used.id)?;
-    let uses = |step: &&route::Step| {
-        step.operation
-            .values()
-            .iter()
-            .any(|(_, value)| matches!(value, Value::Stamp(used) if *used == at))
-    };
-    let step = held.design.steps.iter().find(uses)?;
+    let step = held.design.steps.last()?;
     let [width, height] = held.used.stamp.repeat_mm();
     let (w, h) = ((1.5 * width).min(held.cloth_mm()), 1.5 * height);
     let cut = Cut::wide(
