@@ -198,7 +198,7 @@ fn to_the_pack(browser: &mut Browser, home: &str, scratch: &Scratch) {
 
     browser.size(1440, 1000);
     browser.open(&format!("{home}/run"));
-    browser.until("document.querySelector('#promise-buyer') !== null");
+    browser.until("document.querySelector('#promise-buyer') !== null && document.readyState === 'complete'");
     browser.fill("#promise-buyer", "Moon & Tide");
     browser.fill("#promise-due", "2027-03-31");
     browser.fill("#promise-bolts", "3 kg");
