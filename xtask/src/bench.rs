@@ -54,14 +54,15 @@ pub fn bench() -> Outcome {
     println!("\nfull route at 100 dpi, one sample a pixel, one thread, ns per sample");
     let widest = stages("100", "avx512")?;
     print!("{widest}");
-    let page = page::page(&numpy, &ours, &widest, &stages("100", "avx2")?)?;
+    let spectra = spectra(&python)?;
+    print!("\n{}", spectra.line());
     println!("\na stamp checked");
     let stamps = stamps::stamps(&python)?;
     print!("{stamps}");
+    let page = page::page(&numpy, &ours, &widest, &stages("100", "avx2")?)? + &spectra.section() + &stamps;
     let to = root().join("docs/bench.md");
-    std::fs::write(&to, page + &stamps).map_err(|why| format!("{}: {why}", to.display()))?;
+    std::fs::write(&to, page).map_err(|why| format!("{}: {why}", to.display()))?;
     println!("\nwrote {}", to.display());
-    print!("\n{}", spectra(&python)?);
     println!("\none shade over all triples of 12 dyes under three lights, one thread, ms");
     print!("{}", shades(&python)?);
     println!("\nplans beside the best known and the published optima");

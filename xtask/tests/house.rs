@@ -10,7 +10,7 @@ const MAY_KNOW: &[(&str, &[&str])] = &[
     ("words", &["units"]),
     ("field", &["units", "words"]),
     ("sky", &["units", "words"]),
-    ("colour", &["units", "words"]),
+    ("colour", &["units", "words", "field"]),
     ("stamp", &["units", "words"]),
     ("route", &["units", "words", "field", "sky", "colour", "stamp"]),
     (

@@ -26,6 +26,7 @@ pub mod sorting;
 pub mod transport;
 
 mod bands;
+mod many;
 mod scalar;
 mod spaces;
 mod spectrum;
@@ -36,6 +37,7 @@ mod weights;
 pub use bands::BandTables;
 pub use difference::{cmc, de76, de2000};
 pub use dye::DyeCard;
+pub use many::{Spectrum32, labs, labs_into};
 pub use palette::{Ground, Palette};
 pub use spaces::{Lab, Lch, Xyz, lab, lch};
 pub use spectrum::{BANDS, FIRST_NM, STEP_NM, Spectrum, nanometres, spectrum_from, white_cotton};

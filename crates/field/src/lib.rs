@@ -38,6 +38,7 @@ mod resample;
 mod rows;
 mod seed;
 mod srgb;
+mod sums;
 mod tile;
 
 pub use cells::{Cells, cells};
@@ -54,4 +55,5 @@ pub use plane::Plane;
 pub use rows::NoiseRows;
 pub use seed::Seed;
 pub use srgb::srgb_bytes;
+pub use sums::weighted_sums;
 pub use tile::{Need, Tile};
