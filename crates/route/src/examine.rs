@@ -1,5 +1,6 @@
 //! Findings along a whole route: what each operation says about its place, and what is left at the end.
 
+use crate::ladders::Depths;
 use crate::{Before, Design, Look, LotShape, Means, Workshop};
 use field::{Grid, Lattice, Rect};
 use words::{Arg, Finding, Place, Weight, say};
@@ -27,6 +28,7 @@ impl Look for NoLook {
 /// can be made as it stands.
 pub fn examine(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<Finding> {
     let mut means = Means::default();
+    let mut depths = Depths::default();
     let mut findings = Vec::new();
     for (at, step) in design.steps.iter().enumerate() {
         let before = Before {
@@ -41,8 +43,11 @@ pub fn examine(design: &Design, lot: &LotShape, shop: &Workshop) -> Vec<Finding>
             look: &NoLook,
         };
         findings.extend(step.operation.examine(&before));
+        let was = means.clone();
         step.operation.tally(&mut means, design, lot, shop);
+        depths.step(step, &was, &means);
     }
+    findings.extend(depths.findings(design));
     findings.extend(at_the_end(design, &means));
     findings
 }

@@ -231,6 +231,10 @@ pub trait Operation: Send + Sync {
     fn examine(&self, before: &Before) -> Vec<Finding>;
     /// The bolt averaged: changes the means and says what was taken and where it went, per bolt.
     fn tally(&self, means: &mut Means, design: &Design, lot: &LotShape, shop: &Workshop) -> Takes;
+    /// How many times its mean over the bolt one of its dyes lies where it lies by itself: 1 for what dyes evenly.
+    fn gathers(&self) -> f64 {
+        1.0
+    }
     /// Everything decided over the whole bolt.
     fn hand(&self, before: &Before) -> Arc<dyn Hand>;
     /// Tasks for the planner, per bolt. `means` is the state before.

@@ -20,6 +20,7 @@ mod detail;
 mod examine;
 mod kind;
 pub mod kinetics;
+mod ladders;
 mod material;
 mod means;
 mod money;

@@ -408,6 +408,11 @@ impl Operation for Sponge {
         Takes { per_bolt, put, ..Takes::default() }
     }
 
+    /// The liquor is shared between the colours; each lies on its share of what is covered.
+    fn gathers(&self) -> f64 {
+        self.values.dyes("dyes").len().max(1) as f64 / self.values.si("cover").clamp(0.05, 1.0)
+    }
+
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
         let constants = &before.shop.constants;
         let put = self.put();

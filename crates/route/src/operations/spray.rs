@@ -286,6 +286,11 @@ impl Operation for Spray {
         Takes { per_bolt, put, ..Takes::default() }
     }
 
+    /// Each colour hits its own share of the top.
+    fn gathers(&self) -> f64 {
+        1.0 / self.values.si("cover").clamp(0.05, 1.0)
+    }
+
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
         let constants = &before.shop.constants;
         let sprayed = self.sprayed();
