@@ -205,6 +205,14 @@ fn first_cause(works: &Works, at: usize) -> Cause {
     assert!(nearest <= reached.difference.unwrap() + 1e-6);
     let findings = works.findings(&answer);
     assert!(!findings.is_empty() && findings[0].remedy.is_some());
+    // Who misses alone is told apart from who misses only with the others.
+    let apart = nearest <= works.regions[at].tolerance;
+    let code = if apart {
+        "targets-apart"
+    } else {
+        "target-out-of-reach"
+    };
+    assert!(findings.iter().any(|f| f.code == code), "{findings:?}");
     reached.limits[0].cause
 }
 

@@ -239,9 +239,11 @@ fn report(
         .map(|r| r.difference.is_some_and(|d| d > r.tolerance))
         .collect();
     if missed.iter().any(|m| *m) && !aimed.quick {
-        let answer = read.works.explain(&settings, &missed)?;
-        for (region, reached) in regions.iter_mut().zip(&answer.regions) {
+        let mut answer = read.works.explain(&settings, &missed)?;
+        for (region, reached) in regions.iter_mut().zip(&mut answer.regions) {
             region.nearest = reached.nearest;
+            // What is told is developed cloth, not the picture of it.
+            reached.difference = region.difference;
         }
         findings = read.works.findings(&answer);
     }
@@ -324,7 +326,15 @@ fn distinct(read: &mut Read, aimed: &mut Aimed) -> Result<Answer, Vec<Finding>> 
         if used.len() <= DYES || aimed.keep_dyes {
             return Ok(answer);
         }
-        used.sort_by(|a, b| b.1.total_cmp(&a.1));
+        // Pots that stay as they are keep their dyes: without them in the choice it would come back too long for ever.
+        let fixed = |card: usize| {
+            read.works
+                .dyeings
+                .iter()
+                .flat_map(|d| &d.fixed)
+                .any(|f| f.0 == card)
+        };
+        used.sort_by(|a, b| fixed(b.0).cmp(&fixed(a.0)).then(b.1.total_cmp(&a.1)));
         let choice: Vec<usize> = used.iter().take(DYES).map(|u| u.0).collect();
         for dyeing in &mut read.works.dyeings {
             dyeing.choice.retain(|c| choice.contains(c));

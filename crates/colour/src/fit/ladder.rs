@@ -108,7 +108,8 @@ pub struct Fitted {
     pub depth: f64,
     /// Depth at which the fitted dye looks like this rung, % owf.
     pub depth_found: f64,
-    /// K/S that the dye added at the peak, as read.
+    /// K/S that the dye added at the peak, as read. A spectrum recovered from a colour has the colour but no such band: for
+    /// it that of the depth found.
     pub ks_read: f64,
     /// The same by the fit, at the stated depth.
     pub ks_fitted: f64,
@@ -270,7 +271,11 @@ impl LadderFit {
         Fitted {
             depth: rung.depth,
             depth_found,
-            ks_read: ks(rung.reflectance[self.peak].max(1e-3)) - ks(self.white[self.peak]),
+            ks_read: if rung.recovered {
+                self.ks_at(depth_found)
+            } else {
+                ks(rung.reflectance[self.peak].max(1e-3)) - ks(self.white[self.peak])
+            },
             ks_fitted: self.ks_at(rung.depth),
             off: de2000(read, seen(&self.at(rung.depth))),
             off_shape: de2000(read, seen(&self.at(depth_found))),

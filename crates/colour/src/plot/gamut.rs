@@ -1,5 +1,6 @@
 //! What a store reaches, in a*b* and in L*C*, with the colours that are wanted on it.
 
+use super::names::Names;
 use super::paper::{EDGE, HAIR, Hold, INK, PAPER, Paper, Style, seen_hex};
 use crate::gamut::Gamut;
 use crate::spaces::{Lab, lch};
@@ -11,6 +12,8 @@ const HEIGHT: f64 = 700.0;
 /// Frames of the two charts: left, top, width, height.
 const AB: [f64; 4] = [84.0, 138.0, 452.0, 452.0];
 const LC: [f64; 4] = [636.0, 138.0, 452.0, 452.0];
+/// Radius of a target's ring.
+const RING: f64 = 8.6;
 /// Side of a cell, CIELAB units: small enough to look smooth.
 const CELL: f64 = 2.5;
 /// A cell with so many of its eight neighbours inside is inside.
@@ -25,10 +28,20 @@ pub struct GamutTarget {
     pub name: String,
     /// The colour (D65, 10 degrees).
     pub lab: Lab,
-    /// The nearest colour that is reached, and its CIEDE2000 distance, as whoever solved for it found.
+    /// The nearest colour that is reached if nothing else is asked for, and its CIEDE2000 distance, as whoever solved for
+    /// it found.
     pub nearest: (Lab, f64),
+    /// What it comes to when all targets are asked for together; nothing if each is made by itself.
+    pub together: Option<(Lab, f64)>,
     /// CIEDE2000 within which it counts as reached.
     pub tolerance: f64,
+}
+
+impl GamutTarget {
+    /// The colour that will be had, and its CIEDE2000 distance.
+    fn had(&self) -> (Lab, f64) {
+        self.together.unwrap_or(self.nearest)
+    }
 }
 
 /// Draws a gamut. `whose` says what reaches it: a store, or a region of a design.
@@ -50,8 +63,8 @@ pub fn gamut_svg(whose: &str, gamut: &Gamut, targets: &[GamutTarget], voice: Voi
     ab(&mut paper, gamut, targets);
     lc(&mut paper, gamut, targets);
     let note = say!(
-        "Finished cloth in daylight (D65, 10 degrees), each cell as it looks. Ring: target; a thread leads to the nearest colour that is reached.",
-        "Kain jadi di cahaya siang (D65, 10 derajat), tiap petak seperti rupanya. Cincin: sasaran; benang menuju warna terdekat yang tercapai."
+        "Finished cloth in daylight (D65, 10 degrees), each cell as it looks. Ring: target; a thread leads to the colour that it comes to.",
+        "Kain jadi di cahaya siang (D65, 10 derajat), tiap petak seperti rupanya. Cincin: sasaran; benang menuju warna yang didapat."
     );
     paper.paragraph(
         (32.0, HEIGHT - 34.0),
@@ -64,30 +77,51 @@ pub fn gamut_svg(whose: &str, gamut: &Gamut, targets: &[GamutTarget], voice: Voi
 }
 
 fn answer(targets: &[GamutTarget]) -> Line {
-    let off = |t: &&GamutTarget| t.nearest.1 > t.tolerance;
-    let far = targets
-        .iter()
-        .filter(off)
-        .max_by(|a, b| a.nearest.1.total_cmp(&b.nearest.1));
-    let count = |n: usize| Arg::Number(n as f64, 0);
-    match far {
-        _ if targets.is_empty() => say!(
+    /// How many miss, and the one that misses most.
+    fn missing(targets: &[GamutTarget], off: fn(&GamutTarget) -> f64) -> Option<(Arg, &GamutTarget)> {
+        let miss = || targets.iter().filter(|t| off(t) > t.tolerance);
+        let most = miss().max_by(|a, b| off(a).total_cmp(&off(b)))?;
+        Some((Arg::Number(miss().count() as f64, 0), most))
+    }
+    let n = || Arg::Number(targets.len() as f64, 0);
+    let jointly = targets.len() > 1 && targets.iter().any(|t| t.together.is_some());
+    if targets.is_empty() {
+        return say!(
             "Everything inside the outlines; the paler the further in, the darker the lower.",
             "Semua di dalam garis; makin ke tengah makin pucat, makin ke bawah makin gelap."
-        ),
-        None if targets.len() == 1 => say!("The target is within reach.", "Sasarannya terjangkau."),
-        None => say!(
-            "All {n} targets are within reach.",
-            "Semua {n} sasaran terjangkau.",
-            n = count(targets.len())
-        ),
-        Some(far) => say!(
+        );
+    }
+    if let Some((out, far)) = missing(targets, |t| t.nearest.1) {
+        return say!(
             "{out} of {n} targets are out of reach; the farthest is {name}, {off} CIEDE2000 from the nearest colour.",
             "{out} dari {n} sasaran di luar jangkauan; yang terjauh {name}, {off} CIEDE2000 dari warna terdekat.",
-            out = count(targets.iter().filter(off).count()),
-            n = count(targets.len()),
+            out = out,
+            n = n(),
             name = Arg::Name(far.name.clone()),
             off = Arg::Number(far.nearest.1, 1)
+        );
+    }
+    if let Some((out, far)) = missing(targets, |t| t.had().1) {
+        return say!(
+            "Each target is within reach by itself, but not all {n} together: {out} miss, {name} most, by {off} CIEDE2000.",
+            "Tiap sasaran terjangkau sendiri-sendiri, tetapi tidak semua {n} bersama: {out} meleset, terjauh {name}, {off} CIEDE2000.",
+            n = n(),
+            out = out,
+            name = Arg::Name(far.name.clone()),
+            off = Arg::Number(far.had().1, 1)
+        );
+    }
+    match targets.len() {
+        1 => say!("The target is within reach.", "Sasarannya terjangkau."),
+        _ if jointly => say!(
+            "All {n} targets are reached together.",
+            "Semua {n} sasaran tercapai bersama.",
+            n = n()
+        ),
+        _ => say!(
+            "All {n} targets are within reach, each by itself.",
+            "Semua {n} sasaran terjangkau, masing-masing sendiri.",
+            n = n()
         ),
     }
 }
@@ -184,32 +218,30 @@ impl Chart {
     }
 
     fn targets(&self, paper: &mut Paper, targets: &[GamutTarget], place: impl Fn(&Lab) -> (f64, f64)) {
+        let spot = |lab: &Lab| {
+            let (x, y) = place(lab);
+            self.at(x, y)
+        };
         for t in targets {
-            let spot = |lab: &Lab| {
-                let (x, y) = place(lab);
-                self.at(x, y)
-            };
-            let (from, to) = (spot(&t.lab), spot(&t.nearest.0));
-            if t.nearest.1 > t.tolerance {
+            let (from, (had, off)) = (spot(&t.lab), t.had());
+            if off > t.tolerance {
+                let to = spot(&had);
                 paper.line(from, to, PAPER, 4.0, "stroke-linecap=\"round\"");
                 paper.line(from, to, INK, 1.6, "stroke-linecap=\"round\"");
-                paper.dot(to, 4.5, &seen_hex(t.nearest.0), INK, 1.4);
+                paper.dot(to, 4.5, &seen_hex(had), INK, 1.4);
             }
-            paper.dot(from, 8.6, &seen_hex(t.lab), PAPER, 4.2);
-            paper.dot(from, 8.6, &seen_hex(t.lab), INK, 1.5);
         }
-        // Names last, on top of everything, on the side where there is room.
-        let right = self.frame[0] + self.frame[2];
+        let [left, top, w, h] = self.frame;
+        let marks = targets.iter().map(|t| spot(&t.lab)).collect();
+        let mut names = Names::new(marks, RING, [left, top, left + w + 24.0, top + h]);
         for t in targets {
-            let (x, y) = place(&t.lab);
-            let (x, y) = self.at(x, y);
-            let wide = Style::Small.width(&t.name);
-            if x + 14.0 + wide < right + 24.0 {
-                paper.haloed((x + 14.0, y + 4.0), Hold::Start, Style::Small, &t.name);
-            } else {
-                paper.haloed((x - 14.0, y + 4.0), Hold::End, Style::Small, &t.name);
-            }
+            names.place(paper, spot(&t.lab), Style::Small, &t.name);
         }
+        for t in targets {
+            paper.dot(spot(&t.lab), RING, &seen_hex(t.lab), PAPER, 4.2);
+            paper.dot(spot(&t.lab), RING, &seen_hex(t.lab), INK, 1.5);
+        }
+        names.write(paper);
     }
 }
 

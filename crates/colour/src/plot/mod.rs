@@ -5,6 +5,7 @@
 
 mod gamut;
 mod ladder;
+mod names;
 mod palettes;
 mod paper;
 mod shades;

@@ -164,7 +164,8 @@ fn curves(paper: &mut Paper, samples: &[&Shown]) {
             paper.run(&run, &hex(&sample.reflectance), "none", 0.0, "opacity=\"0.22\"");
         }
     }
-    for sample in samples {
+    // The first lies on top: where two curves run together, it is the one that was asked about.
+    for sample in samples.iter().rev() {
         let run: Vec<(f64, f64)> = (0..BANDS).map(|b| at(b, sample.reflectance[b])).collect();
         let dashed = if sample.recovered {
             "stroke-dasharray=\"7 4\""
@@ -252,8 +253,18 @@ fn rests(samples: &[Shown], drawn: usize, viewing: Viewing) -> Line {
         .map(Illuminant::key)
         .collect();
     let others = Arg::Name(others.join(", "));
+    let scattered = samples.iter().any(|s| s.deviation.iter().any(|d| *d > 0.0));
     let (recovered_n, left_n) = (Arg::Number(recovered as f64, 0), Arg::Number(left as f64, 0));
     match (recovered > 0, left > 0) {
+        (false, false) if !scattered => say!(
+            "Numbers: L*, a*, b* under {light}, {degrees} degrees. Large: that light; narrow: {others}, the eye \
+             adapted to each.",
+            "Angka: L*, a*, b* di bawah {light}, {degrees} derajat. Lebar: cahaya itu; sempit: {others}, mata sudah \
+             menyesuaikan diri.",
+            light = light,
+            degrees = degrees,
+            others = others
+        ),
         (false, false) => say!(
             "Numbers: L*, a*, b* under {light}, {degrees} degrees. Large: that light; narrow: {others}, the eye \
              adapted to each. Band: two standard deviations of a reading.",

@@ -1,6 +1,7 @@
 //! A dye store's first plot: what clears in the bleach against what binds in the rest. The class that clears well binds
 //! slowly, and the other way round; a dye whose rate no strip test has measured is drawn hollow.
 
+use super::names::Names;
 use super::paper::{EDGE, HAIR, Hold, INK, PAPER, Paper, Style, hex};
 use crate::dye::DyeCard;
 use crate::kubelka_munk::{dyed_reflectance, ks_spectrum};
@@ -252,9 +253,6 @@ fn axes(paper: &mut Paper, scale: &Scale, store: Store) {
     paper.say((RIGHT, BOTTOM + 46.0), Hold::End, Style::Strong, &along);
 }
 
-/// A rectangle that a mark or a label takes: left, top, right, bottom.
-type Taken = [f64; 4];
-
 const RADIUS: f64 = 8.0;
 
 fn marks(paper: &mut Paper, scale: &Scale, points: &[StorePoint], dyes: &[&DyeCard]) {
@@ -276,32 +274,17 @@ fn marks(paper: &mut Paper, scale: &Scale, points: &[StorePoint], dyes: &[&DyeCa
         }
     }
     let centres: Vec<(f64, f64)> = placed.iter().map(|p| (p.0, p.1)).collect();
-    let mut taken: Vec<Taken> = placed
-        .iter()
-        .map(|p| [p.0 - RADIUS, p.1 - RADIUS, p.0 + RADIUS, p.1 + RADIUS])
-        .collect();
+    let mut names = Names::new(centres, RADIUS, [LEFT, 0.0, WIDTH - 8.0, BOTTOM]);
     // Dyes with a strip test choose first.
     let mut order: Vec<usize> = (0..placed.len()).collect();
     order.sort_by_key(|i| placed[*i].2.factor > 1.0);
-    let mut names = Vec::new();
     for (px, py, point, _) in order.iter().map(|i| &placed[*i]) {
         let style = if point.factor > 1.0 {
             Style::Plain
         } else {
             Style::Strong
         };
-        let at = label(&taken, &centres, (*px, *py), style.width(&point.name));
-        taken.push(at);
-        let (held, x) = if at[0] > *px {
-            (Hold::Start, at[0])
-        } else {
-            (Hold::End, at[2])
-        };
-        let middle = f64::midpoint(at[1], at[3]);
-        if (x - px).hypot(middle - py) > 18.0 {
-            paper.line((*px, *py), (x, middle), EDGE, 0.8, "");
-        }
-        names.push(((x, middle + 4.5), held, style, &point.name));
+        names.place(paper, (*px, *py), style, &point.name);
     }
     for (px, py, point, card) in &placed {
         let cloth = ks_spectrum(white_cotton());
@@ -314,9 +297,7 @@ fn marks(paper: &mut Paper, scale: &Scale, points: &[StorePoint], dyes: &[&DyeCa
             paper.dot((*px, *py), RADIUS, &colour, INK, 1.4);
         }
     }
-    for (at, held, style, name) in names {
-        paper.haloed(at, held, style, name);
-    }
+    names.write(paper);
 }
 
 /// Dyes at the same place are moved sideways, so that each can be seen.
@@ -329,80 +310,5 @@ fn spread(placed: &mut [(f64, f64, &StorePoint, &DyeCard)]) {
         {
             placed[i].0 += 2.0 * RADIUS;
         }
-    }
-}
-
-/// Where a name of this width stands beside its mark: as near as it can without covering a mark or another name, and
-/// nearer to its own mark than to any other; the line to it passes no other mark.
-fn label(taken: &[Taken], marks: &[(f64, f64)], (x, y): (f64, f64), width: f64) -> Taken {
-    const HALF: f64 = 9.0;
-    let away = [12.0, 30.0, 52.0, 78.0, 104.0];
-    let shifts = [0.0, -10.0, 10.0, -19.0, 19.0, -30.0, 30.0, -42.0, 42.0];
-    let places = away.iter().flat_map(|away| {
-        shifts.iter().flat_map(move |shift| {
-            let (top, bottom) = (y + shift - HALF, y + shift + HALF);
-            [
-                [x + away, top, x + away + width, bottom],
-                [x - away - width, top, x - away, bottom],
-            ]
-        })
-    });
-    let free = |p: &Taken| {
-        let meets = |t: &Taken| p[0] < t[2] && t[0] < p[2] && p[1] < t[3] && t[1] < p[3];
-        let near = (if p[0] > x { p[0] } else { p[2] }, f64::midpoint(p[1], p[3]));
-        let own = (near.0 - x).hypot(near.1 - y);
-        let other = |m: &(f64, f64)| {
-            *m != (x, y)
-                && ((near.0 - m.0).hypot(near.1 - m.1) < own.clamp(16.0, 30.0)
-                    || from_line(*m, (x, y), near) < RADIUS + 1.0)
-        };
-        p[0] > LEFT
-            && p[2] < WIDTH - 8.0
-            && p[3] < BOTTOM
-            && !taken.iter().any(meets)
-            && !marks.iter().any(other)
-    };
-    places
-        .clone()
-        .find(free)
-        .unwrap_or([x + 12.0, y - HALF, x + 12.0 + width, y + HALF])
-}
-
-/// Distance of a point from the line between two others.
-fn from_line(point: (f64, f64), a: (f64, f64), b: (f64, f64)) -> f64 {
-    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-    let square = (dx * dx + dy * dy).max(f64::MIN_POSITIVE);
-    let t = (((point.0 - a.0) * dx + (point.1 - a.1) * dy) / square).clamp(0.0, 1.0);
-    (point.0 - a.0 - t * dx).hypot(point.1 - a.1 - t * dy)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_do_not_cover_one_another() {
-        let marks: Vec<(f64, f64)> = (0..6)
-            .map(|i| (300.0 + 30.0 * f64::from(i % 2), 300.0 + 24.0 * f64::from(i / 2)))
-            .collect();
-        let mut taken: Vec<Taken> = marks
-            .iter()
-            .map(|m| [m.0 - RADIUS, m.1 - RADIUS, m.0 + RADIUS, m.1 + RADIUS])
-            .collect();
-        for mark in &marks {
-            taken.push(label(&taken, &marks, *mark, 80.0));
-        }
-        for (i, a) in taken.iter().enumerate().skip(marks.len()) {
-            for b in &taken[..i] {
-                assert!(
-                    a[0] >= b[2] || b[0] >= a[2] || a[1] >= b[3] || b[1] >= a[3],
-                    "{a:?} {b:?}"
-                );
-            }
-        }
-        assert_eq!(
-            label(&[], &[], (300.0, 300.0), 50.0),
-            [312.0, 291.0, 362.0, 309.0]
-        );
     }
 }

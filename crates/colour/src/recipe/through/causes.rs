@@ -184,7 +184,8 @@ fn without<'a>(works: &Works<'a>, region: usize, cause: Cause) -> Works<'a> {
 }
 
 impl Works<'_> {
-    /// What to tell about regions that miss their targets.
+    /// What to tell about regions that miss their targets: `target-out-of-reach` if a region misses even by itself,
+    /// `targets-apart` if it is only the others' targets that it misses with.
     pub fn findings(&self, answer: &super::Answer) -> Vec<Finding> {
         self.regions
             .iter()
@@ -192,76 +193,104 @@ impl Works<'_> {
             .filter_map(|(region, reached)| {
                 let (_, nearest) = reached.nearest?;
                 let limit = reached.limits.first()?;
-                let off = reached.difference?;
-                Some(self.miss(&region.name, off, nearest, limit))
+                let off = Arg::Number(reached.difference?, 1);
+                let name = Arg::Name(region.name.clone());
+                let near = Arg::Number(nearest, 1);
+                let finding = if nearest > region.tolerance {
+                    Finding::new(
+                        "target-out-of-reach",
+                        Weight::Doubtful,
+                        Place::Request,
+                        say!(
+                            "{region} misses its colour by {off} (CIEDE2000), and by {nearest} even if nothing else were asked for.",
+                            "{region} meleset {off} dari warnanya (CIEDE2000), dan {nearest} bahkan jika tidak ada permintaan lain.",
+                            region = name,
+                            off = off,
+                            nearest = near
+                        ),
+                    )
+                } else {
+                    Finding::new(
+                        "targets-apart",
+                        Weight::Doubtful,
+                        Place::Request,
+                        say!(
+                            "{region} misses its colour by {off} (CIEDE2000) together with the others; by itself it comes to {nearest}.",
+                            "{region} meleset {off} dari warnanya (CIEDE2000) bersama bagian lain; sendirian selisihnya {nearest}.",
+                            region = name,
+                            off = off,
+                            nearest = near
+                        ),
+                    )
+                };
+                let step = reached.limits.iter().find(|l| self.step(l.cause).is_some());
+                Some(finding.remedy(self.remedy(limit, step)))
             })
             .collect()
     }
 
-    fn miss(&self, region: &str, off: f64, nearest: f64, limit: &Limit) -> Finding {
-        Finding::new(
-            "target-out-of-reach",
-            Weight::Doubtful,
-            Place::Request,
-            say!(
-                "{region} misses its colour by {off} (CIEDE2000).",
-                "{region} meleset {off} dari warnanya (CIEDE2000).",
-                region = Arg::Name(region.to_string()),
-                off = Arg::Number(off, 1)
-            ),
-        )
-        .allow(say!(
-            "The nearest this route can bring it, all else aside, is {nearest} away.",
-            "Paling dekat yang dapat dicapai rute ini, tanpa melihat bagian lain, {nearest} dari sasaran.",
-            nearest = Arg::Number(nearest, 1)
-        ))
-        .remedy(self.remedy(limit))
+    /// The step of a cause.
+    fn step(&self, cause: Cause) -> Option<&str> {
+        match cause {
+            Cause::Depth(at) | Cause::Choice(at) | Cause::Left(at) | Cause::Taken(at) => {
+                self.dyeings.get(at).map(|d| d.name.as_str())
+            }
+            Cause::BleachMost(at) | Cause::BleachLeast(at) => self.bleaches.get(at).map(|b| b.name.as_str()),
+            Cause::Others | Cause::Dyes => None,
+        }
     }
 
-    fn remedy(&self, limit: &Limit) -> Line {
+    /// `step` is the step that would help most, also where the other regions are the first cause.
+    fn remedy(&self, limit: &Limit, step: Option<&Limit>) -> Line {
         let then = || Arg::Number(limit.difference, 1);
-        let dyeing = |at: usize| Arg::Name(self.dyeings.get(at).map_or(String::new(), |d| d.name.clone()));
-        let bleach = |at: usize| Arg::Name(self.bleaches.get(at).map_or(String::new(), |b| b.name.clone()));
+        let named = || Arg::Name(self.step(limit.cause).unwrap_or_default().to_string());
         match limit.cause {
-            Cause::Others => say!(
-                "The other regions stand in its way: give it more weight, or move their colours; alone it comes to {then}.",
-                "Bagian lain menghalanginya: beri bobot lebih, atau geser warna bagian lain; sendirian selisihnya {then}.",
-                then = then()
-            ),
-            Cause::Depth(at) => say!(
+            Cause::Others => match step.and_then(|s| Some((self.step(s.cause)?, s.difference))) {
+                Some((step, then)) => say!(
+                    "The other regions share its steps, {step} above all: let go there it would come to {then}. Give it more weight, or move a colour.",
+                    "Bagian lain berbagi langkah dengannya, terutama {step}: bila dibebaskan selisihnya {then}. Beri bobot lebih, atau geser satu warna.",
+                    step = Arg::Name(step.to_string()),
+                    then = Arg::Number(then, 1)
+                ),
+                None => say!(
+                    "The other regions share all its steps, and none alone is to blame: give it more weight, or move a colour.",
+                    "Bagian lain berbagi semua langkah dengannya, tidak ada satu langkah pun yang salah sendiri: beri bobot lebih, atau geser satu warna."
+                ),
+            },
+            Cause::Depth(_) => say!(
                 "{step} may not go deeper: with more dye it would come to {then}.",
                 "{step} tidak boleh lebih tua: dengan lebih banyak pewarna selisihnya {then}.",
-                step = dyeing(at),
+                step = named(),
                 then = then()
             ),
-            Cause::Choice(at) => say!(
+            Cause::Choice(_) => say!(
                 "Let {step} use other dyes of the store: it would come to {then}.",
                 "Izinkan {step} memakai pewarna lain dari persediaan: selisihnya {then}.",
-                step = dyeing(at),
+                step = named(),
                 then = then()
             ),
-            Cause::BleachMost(at) => say!(
+            Cause::BleachMost(_) => say!(
                 "{step} may not take longer: with a larger dose it would come to {then}; mind the strength of the cloth.",
                 "{step} tidak boleh lebih lama: dengan dosis lebih besar selisihnya {then}; jaga kekuatan kain.",
-                step = bleach(at),
+                step = named(),
                 then = then()
             ),
-            Cause::BleachLeast(at) => say!(
+            Cause::BleachLeast(_) => say!(
                 "{step} may not be shorter: with a smaller dose it would come to {then}.",
                 "{step} tidak boleh lebih singkat: dengan dosis lebih kecil selisihnya {then}.",
-                step = bleach(at),
+                step = named(),
                 then = then()
             ),
-            Cause::Left(at) => say!(
+            Cause::Left(_) => say!(
                 "What is left of {step} lies in its way: if nothing were left there it would come to {then}. Choose dyes that clear better.",
                 "Sisa {step} menghalanginya: tanpa sisa di sana selisihnya {then}. Pilih pewarna yang lebih mudah dicabut.",
-                step = dyeing(at),
+                step = named(),
                 then = then()
             ),
-            Cause::Taken(at) => say!(
+            Cause::Taken(_) => say!(
                 "The later steps take too much of {step}: if all of it stayed it would come to {then}. Choose dyes that resist better, or wax more tightly.",
                 "Langkah berikutnya mengambil terlalu banyak dari {step}: jika semua tinggal selisihnya {then}. Pilih pewarna yang lebih tahan, atau malam yang lebih rapat.",
-                step = dyeing(at),
+                step = named(),
                 then = then()
             ),
             Cause::Dyes => say!(
