@@ -403,6 +403,131 @@ fn dyes_together_and_the_store() {
     assert!(stderr(&refused).contains("store-no-conditions"));
 }
 
+/// K/S of an opaque layer (Kubelka and Munk 1931), and back.
+fn ks(r: f64) -> f64 {
+    (1.0 - r).powi(2) / (2.0 * r)
+}
+
+fn reflectance(k: f64) -> f64 {
+    1.0 + k - (k * k + 2.0 * k).sqrt()
+}
+
+/// Mixtures that bind a fifth less where both dyes absorb alike are learned as such, and predicted by it.
+#[test]
+fn measured_mixtures_teach_a_pair() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let predicted = |marine: f64, gold: f64, more: &[&str]| {
+        let (marine, gold) = (format!("marine-vs={marine}%"), format!("gold-dct={gold}%"));
+        json(&scratch.run(&[&["dye", "mix", "demo", &marine, &gold, "--json"], more].concat()))
+    };
+    let bands = |answer: &serde_json::Value| -> Vec<f64> {
+        let all = answer["reflectance"].as_array().unwrap();
+        all.iter().map(|r| r.as_f64().unwrap()).collect()
+    };
+    // What the dyes add to the cloth's K/S, levelling off at 41 undone.
+    let white = bands(&predicted(0.0, 0.0, &[]));
+    let added = |answer: &serde_json::Value| -> Vec<f64> {
+        let pairs = bands(answer).into_iter().zip(&white);
+        pairs
+            .map(|(r, w)| ks(r) - ks(*w))
+            .map(|k| k / (1.0 - k / 41.0))
+            .collect()
+    };
+    let truth = |marine: f64, gold: f64| -> Vec<f64> {
+        let (m, g) = (
+            added(&predicted(marine, 0.0, &[])),
+            added(&predicted(0.0, gold, &[])),
+        );
+        let together = m
+            .iter()
+            .zip(&g)
+            .map(|(m, g)| m + g - 0.4 * m * g / (m + g).max(1e-9));
+        let levelled = together.map(|k| k / (1.0 + k / 41.0));
+        levelled
+            .zip(&white)
+            .map(|(k, w)| reflectance(k + ks(*w)))
+            .collect()
+    };
+    let mut text = "sample,reading,OWF_PCT_marine-vs,OWF_PCT_gold-dct".to_string();
+    for band in 0..31 {
+        text += &format!(",{}", 400 + 10 * band);
+    }
+    let depths = [
+        (0.0, 0.0),
+        (0.2, 0.2),
+        (0.2, 0.6),
+        (0.6, 0.2),
+        (0.6, 0.6),
+        (1.0, 0.5),
+        (0.5, 1.0),
+    ];
+    for (n, (marine, gold)) in depths.into_iter().enumerate() {
+        let lies = truth(marine, gold);
+        // Readings of cloth laid anew: 0.4 % up and down.
+        for (reading, lift) in [(1, 0.996), (2, 1.0), (3, 1.004)] {
+            text += &format!("\nm{n},{reading},{marine},{gold}");
+            for r in &lies {
+                text += &format!(",{:.4}", r * lift);
+            }
+        }
+    }
+    fs::write(scratch.path("greens.csv"), text).unwrap();
+    let asked = scratch.run(&[
+        "dye",
+        "mix",
+        "demo",
+        "marine-vs=0.4%",
+        "gold-dct=0.4%",
+        "--mixtures",
+        "greens.csv",
+    ]);
+    ends_with(&asked, 1);
+    assert!(stderr(&asked).contains("measured-scale-unstated") && stderr(&asked).contains("greens.csv"));
+
+    let more = ["--mixtures", "greens.csv", "--as", "fraction", "-o", "green.png"];
+    let taught = predicted(0.4, 0.4, &more);
+    let pairs = taught["pairs"].as_array().unwrap();
+    assert_eq!(pairs.len(), 1, "{taught}");
+    let (departure, error) = (
+        pairs[0]["departure"].as_f64().unwrap(),
+        pairs[0]["error"].as_f64().unwrap(),
+    );
+    assert!(
+        (departure + 0.2).abs() < 0.02 + 3.0 * error && error < 0.05,
+        "{departure} {error}"
+    );
+    let apart = |answer: &serde_json::Value| -> f64 {
+        let pairs = bands(answer).into_iter().zip(truth(0.4, 0.4));
+        pairs.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+    };
+    let alone = predicted(0.4, 0.4, &[]);
+    assert!(
+        apart(&taught) < 0.2 * apart(&alone),
+        "{} {}",
+        apart(&taught),
+        apart(&alone)
+    );
+    let off = taught["learned_off"].as_array().unwrap();
+    assert!(
+        off.iter()
+            .all(|o| o[1].as_f64() <= o[0].as_f64().map(|v| v + 0.05)),
+        "{off:?}"
+    );
+    assert!(png(&scratch.path("green.png")).is_some());
+    let said = scratch.run(
+        &[
+            &["dye", "mix", "demo", "marine-vs=0.4%", "gold-dct=0.4%"],
+            &more[..4],
+        ]
+        .concat(),
+    );
+    assert!(
+        stdout(&said).contains("gold-dct + marine-vs") && stdout(&said).contains(" %\n"),
+        "{}",
+        stdout(&said)
+    );
+}
+
 /// A PNG of two plain halves.
 fn halves(path: &std::path::Path, left: [u8; 3], right: [u8; 3]) {
     let mut encoder = png::Encoder::new(fs::File::create(path).unwrap(), 20, 10);

@@ -190,8 +190,8 @@ fn share_from_card(share: &Known, place: Place) -> Finding {
         ),
     )
     .remedy(say!(
-        "Soap the cloth, weigh what the baths hold, and write {line} into the header.",
-        "Cuci sabun kainnya, hitung pewarna di air buangan, lalu tulis {line} di kepala berkas.",
+        "Soap the cloth, weigh what the baths hold, and write {line} into the header, or state the share with the request.",
+        "Cuci sabun kainnya, hitung pewarna di air buangan, lalu tulis {line} di kepala berkas, atau sebutkan pada permintaan.",
         line = Arg::Name("FIXED_SHARE \"0.72\"".into())
     ))
 }

@@ -178,15 +178,17 @@ fn as_text(mixture: &Mixture, taught: &Taught, voice: Voice) -> String {
         let mut table = Table::new(&[false, true]);
         table.row([
             text!("pair", "pasangan").raw(voice.language),
-            text!("departs by", "menyimpang").raw(voice.language),
+            text!("from the sum", "dari jumlah").raw(voice.language),
         ]);
+        // Where both absorb alike, and less elsewhere: half of the departure.
+        let percent = |share: f64| voice.number(50.0 * share, 1);
         for pair in &taught.pairs {
             table.row([
                 format!("{} + {}", pair.one, pair.other),
                 format!(
-                    "{} \u{b1} {}",
-                    voice.number(pair.departure, 2),
-                    voice.number(2.0 * pair.error, 2)
+                    "{} \u{b1} {} %",
+                    percent(pair.departure),
+                    percent(2.0 * pair.error)
                 ),
             ]);
         }

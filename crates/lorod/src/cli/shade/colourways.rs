@@ -128,10 +128,11 @@ fn sheet(path: &Path, found: &[Colourway], shop: &route::Workshop, voice: Voice)
             .map_err(out::not_made)?;
         let caption = match way.chance() {
             Some(chance) => say!(
-                "{name}: {pass} % of bolts pass",
-                "{name}: {pass} % gulung lolos",
+                "{name}: {pass} % pass, {moved} dE00 moved",
+                "{name}: {pass} % lolos, geser {moved} dE00",
                 name = Arg::Name(way.name.say(voice)),
-                pass = Arg::Number(100.0 * chance, 0)
+                pass = Arg::Number(100.0 * chance, 0),
+                moved = Arg::Number(way.moved, 1)
             ),
             None => way.name.clone(),
         };

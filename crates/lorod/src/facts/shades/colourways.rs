@@ -9,7 +9,7 @@ use colour::screen::{WHITE, apply, bradford, from_bytes, xyz_from_linear};
 use colour::{Lab, Palette, Viewing, Xyz, lab, lch};
 use route::{Design, Fate, LotShape, Workshop};
 use std::sync::Arc;
-use words::{Arg, Finding, Line, Voice, say};
+use words::{Arg, Finding, Line, Text, Voice, say};
 use workspace::Workspace;
 
 /// How a set of colours is made from that of the design.
@@ -17,7 +17,7 @@ use workspace::Workspace;
 pub enum Scheme {
     /// All hues turned by the same angle.
     Shift,
-    /// Light and dark further apart, nearer together, or changed over; all hues kept.
+    /// Light and dark further apart, nearer together, or swapped; all hues kept.
     Contrast,
     /// One hue for all regions, their lightness kept.
     Tonal,
@@ -57,8 +57,14 @@ impl Colourway {
 
 /// Turns of hue, degrees.
 const TURNS: [f64; 5] = [-60.0, -30.0, 30.0, 60.0, 180.0];
-/// Hues of the tonal sets.
-const TONES: [f64; 5] = [35.0, 80.0, 150.0, 230.0, 280.0];
+/// Hues of the tonal sets, degrees, and what cloth of them is called.
+static TONES: [(f64, Text); 5] = [
+    (35.0, Text::new("all in terracotta", "semua terakota")),
+    (80.0, Text::new("all in ochre", "semua kuning oker")),
+    (150.0, Text::new("all in leaf green", "semua hijau daun")),
+    (230.0, Text::new("all in lagoon blue", "semua biru laguna")),
+    (280.0, Text::new("all in slate blue", "semua biru batu")),
+];
 
 /// The sets of colours of a scheme, for regions that have these.
 pub fn sets(scheme: &Scheme, colours: &[Lab]) -> Vec<(Line, Vec<Lab>)> {
@@ -79,12 +85,8 @@ pub fn sets(scheme: &Scheme, colours: &[Lab]) -> Vec<(Line, Vec<Lab>)> {
             .collect(),
         Scheme::Tonal => TONES
             .iter()
-            .map(|hue| {
-                let name = say!(
-                    "all in hue {hue}",
-                    "semua dalam rona {hue}",
-                    hue = Arg::Number(*hue, 0)
-                );
+            .map(|(hue, name)| {
+                let name = say!("{name}", "{name}", name = Arg::Text(name));
                 (name, colours.iter().map(|c| turned(*c, *hue)).collect())
             })
             .collect(),
@@ -101,7 +103,7 @@ pub fn sets(scheme: &Scheme, colours: &[Lab]) -> Vec<(Line, Vec<Lab>)> {
                 (say!("more contrast", "kontras lebih kuat"), spread(1.4)),
                 (say!("less contrast", "kontras lebih lembut"), spread(0.6)),
                 (
-                    say!("light and dark changed over", "gelap dan terang ditukar"),
+                    say!("light and dark swapped", "gelap dan terang ditukar"),
                     spread(-1.0),
                 ),
             ]
@@ -260,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn tones_have_one_hue_and_contrast_turns_over() {
+    fn tones_have_one_hue_and_contrast_swaps() {
         for (_, set) in sets(&Scheme::Tonal, &COLOURS) {
             assert!(set.iter().all(|c| (lch(*c).h - lch(set[0]).h).abs() < 1e-6));
         }

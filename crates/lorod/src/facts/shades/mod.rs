@@ -166,6 +166,7 @@ pub fn gamut(store: &Store, shades: &[Shade]) -> Result<(Gamut, Vec<GamutTarget>
             name: shade.wanted.name.clone(),
             lab,
             nearest: best.map_or((white, de2000(lab, white)), |r| (r.lab, r.daylight)),
+            together: None,
             tolerance: 1.0,
         }
     });

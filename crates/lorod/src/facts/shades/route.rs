@@ -123,6 +123,7 @@ pub fn gamut_targets(solved: &Solved) -> Vec<GamutTarget> {
             name: region.name.clone(),
             lab,
             nearest: region.nearest.unwrap_or((region.lab, region.difference?)),
+            together: Some((region.lab, region.difference?)),
             tolerance: region.tolerance,
         })
     };
