@@ -146,8 +146,8 @@ fn a_faulty_command_line_is_said_in_words() {
 fn every_help_has_an_example() {
     let scratch = Scratch::new();
     let commands = [
-        "new", "check", "cloth", "stamp", "baths", "cost", "plan", "cards", "pack", "archive", "unpack",
-        "studio",
+        "new", "check", "cloth", "stamp", "baths", "cost", "plan", "season", "cards", "pack", "archive",
+        "unpack", "studio",
     ];
     let all = scratch.run(&["--help"]);
     ends_with(&all, 0);

@@ -152,7 +152,11 @@ fn picture_finding(what: &str, picture: &Picture) -> Option<Finding> {
 }
 
 /// Characters that the family lacks are printed as an empty box; the reader must know.
-fn letters<'t>(setter: &Setter, what: &str, texts: impl Iterator<Item = &'t str>) -> Option<Finding> {
+pub(crate) fn letters<'t>(
+    setter: &Setter,
+    what: &str,
+    texts: impl Iterator<Item = &'t str>,
+) -> Option<Finding> {
     let mut missing: Vec<char> = texts
         .flat_map(str::chars)
         .filter(|c| !setter.prints(*c))
@@ -201,7 +205,7 @@ fn lines_of_card(card: &JobCard) -> impl Iterator<Item = &Line> {
 }
 
 /// The words in a line that its author typed; the texts themselves are ours.
-fn names_in(line: &Line) -> impl Iterator<Item = &str> {
+pub(crate) fn names_in(line: &Line) -> impl Iterator<Item = &str> {
     line.args.iter().filter_map(|(_, arg)| match arg {
         Arg::Name(text) | Arg::Spelled(text) => Some(text.as_str()),
         _ => None,

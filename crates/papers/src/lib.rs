@@ -1,4 +1,4 @@
-//! What leaves the printer: job cards, batch sheets and full-size stamp sheets, as PDF.
+//! What leaves the printer: job cards, batch sheets, run sheets and full-size stamp sheets, as PDF.
 //!
 //! The floor reads Bahasa Indonesia, the designer English: both stand on every paper, the first language
 //! large. Numbers of the Indonesian side are written as the floor reads them ([`floor_quantity`]), a number
@@ -19,6 +19,7 @@ mod model;
 mod page;
 mod parts;
 mod pdf;
+mod run_sheet;
 mod setting;
 mod spec_sheet;
 mod stamp_sheet;
@@ -36,6 +37,7 @@ pub use model::{
     Pictures, QuantityCell, SpecSheet, SpecStep,
 };
 pub use page::Sheet;
+pub use run_sheet::{RunRow, RunSheet, examine_run_sheets, run_sheets};
 pub use stamp_sheet::{
     StampLine, StampNumber, StampSheet, StampSide, stamp_drawing, stamp_drawings, stamp_sheet,
 };

@@ -13,6 +13,7 @@ macro_rules! texts {
 texts! {
     JOB_CARD = "Job card", "Kartu kerja";
     BATCH_SHEET = "Batch sheet", "Lembar takaran";
+    RUN_SHEET = "Run sheet", "Lembar kerja";
     LOT = "Lot", "Partai";
     BOLTS = "bolts", "gulung";
     STARTS = "starts", "mulai";

@@ -3,6 +3,7 @@
 use crate::Source;
 use crate::calendar::{self, CalendarSpec};
 use crate::constants;
+use crate::lead::{self, LeadTimes};
 use crate::money::{self, Per, currency, money};
 use crate::rain::{self, RainSpec};
 use crate::read::{Sheet, Table, parse, remedy_for};
@@ -12,7 +13,7 @@ use std::collections::BTreeSet;
 use units::{Celsius, Length, Measure};
 use words::{Arg, Finding, Place, Weight, say};
 
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 16] = [
     "name",
     "town",
     "cloth_price",
@@ -28,6 +29,7 @@ const KEYS: [&str; 15] = [
     "constants",
     "stamp_makers",
     "rain",
+    "lead_times",
 ];
 const STATION: [&str; 4] = ["key", "places", "volume", "load"];
 const PERSON: [&str; 3] = ["key", "count", "wage"];
@@ -50,6 +52,7 @@ pub(crate) struct WorkshopFile {
     pub calendars: Vec<CalendarSpec>,
     pub stamp_makers: Vec<StampMaker>,
     pub rain: Option<RainSpec>,
+    pub lead_times: LeadTimes,
     pub findings: Vec<Finding>,
 }
 
@@ -58,19 +61,21 @@ pub(crate) struct WorkshopFile {
 pub(crate) fn read(source: &Source) -> WorkshopFile {
     let sheet = Sheet::new(&source.path);
     let (mut workshop, mut calendars, mut stamp_makers) = (None, Vec::new(), Vec::new());
-    let mut rain = None;
+    let (mut rain, mut lead_times) = (None, LeadTimes::default());
     if let Some(document) = parse(source, &sheet) {
         let table = Table::document(&sheet, &document, &KEYS);
         workshop = whole(&table);
         calendars = calendar::read(&table);
         stamp_makers = stamp_makers::read(&table);
         rain = rain::read(&table);
+        lead_times = lead::read(&table);
     }
     WorkshopFile {
         workshop,
         calendars,
         stamp_makers,
         rain,
+        lead_times,
         findings: sheet.into_findings(),
     }
 }

@@ -3,6 +3,7 @@
 use crate::calendar::CalendarSpec;
 use crate::design::{self, DesignFile, DyeStore, StampStore};
 use crate::folder::{Folder, Source};
+use crate::lead::LeadTimes;
 use crate::orders::{Collection, Order};
 use crate::rain::RainSpec;
 use crate::read::remedy_for;
@@ -34,6 +35,8 @@ pub struct Workspace {
     pub stamp_makers: Vec<StampMaker>,
     /// How likely rain is; `None`: the workshop's file says nothing of it.
     pub rain: Option<RainSpec>,
+    /// How long after its order something is there.
+    pub lead_times: LeadTimes,
     /// Dye cards that may be used, by id.
     pub dyes: Vec<Arc<DyeCard>>,
     /// Every design file, also those that cannot be made, by path.
@@ -90,10 +93,12 @@ impl Workspace {
             keep(found);
         }
         let (mut shop, mut calendars, mut stamp_makers, mut rain) = (None, Vec::new(), Vec::new(), None);
+        let mut lead_times = LeadTimes::default();
         if let Some(source) = &folder.workshop {
             let file = workshop::read(source);
             (shop, calendars, stamp_makers) = (file.workshop, file.calendars, file.stamp_makers);
             rain = file.rain;
+            lead_times = file.lead_times;
             keep(file.findings);
         }
         let store = dyes(&folder.dyes, shop.as_ref(), &mut keep);
@@ -147,6 +152,7 @@ impl Workspace {
             calendars,
             stamp_makers,
             rain,
+            lead_times,
             broken: store.broken,
             elsewhere,
             dyes: store.cards.into_values().collect(),
@@ -171,6 +177,7 @@ impl Workspace {
             calendars: self.calendars.clone(),
             stamp_makers: self.stamp_makers.clone(),
             rain: self.rain.clone(),
+            lead_times: self.lead_times.clone(),
             dyes: self.dyes.clone(),
             designs: self.designs.clone(),
             orders: self.orders.clone(),

@@ -22,7 +22,11 @@ mod pack;
 mod palette;
 mod plan;
 mod plan_file;
+mod plan_said;
+mod plan_state;
+mod plan_views;
 mod progress;
+mod season;
 mod shade;
 mod stamp;
 mod stop;
@@ -148,6 +152,8 @@ enum Command {
     Learn(learn::Ask),
     /// Plan all orders
     Plan(plan::Ask),
+    /// Say when artwork, stamps, strike-offs, bulk and shipping are due, and what the next visit is for
+    Season(season::Ask),
     /// Print job cards and batch sheets
     Cards(cards::Ask),
     /// Print the handover pack for the workshop, and the line sheet for buyers
@@ -193,7 +199,8 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Tank(ask)) => tank::run(&ask, voice),
         Some(Command::Learn(ask)) => learn::run(&ask, voice),
         Some(Command::Lot(ask)) => lot::run(&ask, voice),
-        Some(Command::Plan(ask)) => plan::run(&ask, voice),
+        Some(Command::Plan(ask)) => plan::run(&ask, voice, cli.reader.floor()),
+        Some(Command::Season(ask)) => season::run(&ask, voice),
         Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
         Some(Command::Pack(ask)) => pack::run(&ask, voice),
         Some(Command::Archive(ask)) => archive::run(&ask, voice),
@@ -236,6 +243,7 @@ impl Command {
             Self::Learn(ask) => ask.json,
             Self::Lot(ask) => ask.json,
             Self::Plan(ask) => ask.json,
+            Self::Season(ask) => ask.json,
             Self::Compare(ask) => ask.json,
         }
     }

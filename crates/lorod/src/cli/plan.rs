@@ -2,18 +2,18 @@
 
 use super::check::aside;
 use super::end::{REFUSED, no_such, open, short};
-use super::table::Table;
-use super::{End, out, plan_file, stop, tell, wire};
+use super::{End, cards, plan_file, plan_said, plan_state, plan_views, stop, tell, wire};
 use crate::facts::plan::{Planned, plan};
 use crate::facts::problem::Asked;
-use ::plan::Minute;
+use crate::facts::sure::sure;
 use clap::{ArgGroup, Args};
-use serde::Serialize;
 use sky::Date;
 use std::path::PathBuf;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
-use words::{Arg, Finding, Place, Text, Voice, Weight, say, text};
+use words::{Arg, Finding, Place, Voice, Weight, say};
 use workspace::Workspace;
+
+pub use super::plan_said::as_text;
 
 /// Plans that are tried unless asked otherwise: some seconds for sixty bolts.
 pub const TRIES: u64 = 2_000;
@@ -26,13 +26,20 @@ pub const LONGEST: Duration = Duration::from_secs(60);
 Examples:
   lorod plan my-cloth
   lorod plan my-cloth --from 2026-11-30 --strike-off sea-fan -o plan.json
+  lorod plan my-cloth --days 2026-12-07..2026-12-12 -o week.svg -o week.pdf -o week.ics
+  lorod plan my-cloth --show load -o load.svg
+  lorod --lang id plan my-cloth --days 2026-12-07 --chat
+  lorod plan my-cloth --state state.toml -o plan-2.json
   lorod plan --problem shop.json --seconds 30 -o schedule.json
   lorod plan --check shop.json schedule.json
 
 Nothing starts before the first day of the plan, which is tomorrow unless --from says otherwise.
+The end of a file's name says what it holds: .json the whole plan, .svg or .png a drawing (--show), .pdf run sheets for
+each station and day in both languages, .ics a calendar feed, .csv a table, .txt the short text of --chat.
+A state's file says what was done; crates/workspace/src/state.rs and `lorod plan --state-example` show one.
 A problem's file is JSON, format batik-plan/1: calendars, resources, set-ups, lots with routes and time limits; times are
 whole minutes from 00:00 of day 0, a Monday. A schedule's file names start and end of each operation of each bolt.")]
-#[command(group(ArgGroup::new("what").required(true).args(["dir", "problem", "check"])))]
+#[command(group(ArgGroup::new("what").required(true).args(["dir", "problem", "check", "state_example"])))]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: Option<PathBuf>,
@@ -46,12 +53,22 @@ pub struct Ask {
     /// First day of the plan [default: tomorrow]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub from: Option<String>,
-    /// Make a strike-off of this design first; its orders wait for the designer's approval. May be repeated
+    /// Make a strike-off of this design first; its orders wait for the designer's approval. May be repeated, for other
+    /// designs, and for the same one if it takes two rounds
     #[arg(long, value_name = "DESIGN")]
     pub strike_off: Vec<String>,
     /// Strike-offs go to the designer by courier, who approves by a call after so many days, instead of at a visit
     #[arg(long, value_name = "DAYS", requires = "strike_off", value_parser = clap::value_parser!(u32).range(1..=60))]
     pub courier: Option<u32>,
+    /// Go on from what was done and is running: this file says it. What has begun stands, the rest moves little
+    #[arg(long, value_name = "FILE", requires = "dir", conflicts_with_all = ["from", "strike_off", "courier"])]
+    pub state: Option<PathBuf>,
+    /// Which of the three plans that go on from a state is written and shown
+    #[arg(long, value_enum, default_value_t = plan_state::Choose::Some, requires = "state")]
+    pub choose: plan_state::Choose,
+    /// Print a state's file to begin with
+    #[arg(long)]
+    pub state_example: bool,
     /// Plans to try; the same number gives the same plan, if the time is enough [default: 2000; with --seconds as many
     /// as the time allows]
     #[arg(long, value_name = "N")]
@@ -59,80 +76,53 @@ pub struct Ask {
     /// Give the best plan so far after this time [default: 60]
     #[arg(long, value_name = "N")]
     pub seconds: Option<u32>,
+    /// Play the plan so often, in rain and with durations that stray, to say how sure each promise is; 0: not at all
+    #[arg(long, value_name = "N", default_value_t = 400, conflicts_with_all = ["problem", "check", "state"],
+        value_parser = clap::value_parser!(u32).range(0..=100_000))]
+    pub replays: u32,
     /// Another seed tries other plans of the file's problem
     #[arg(long, value_name = "N", default_value_t = 1, requires = "problem")]
     pub seed: u64,
+    /// What a drawing shows
+    #[arg(long, value_enum, default_value_t = plan_views::Show::Lots, requires = "dir")]
+    pub show: plan_views::Show,
+    /// Only these days in drawings, sheets, feeds, tables and texts [default: all; of texts the first]
+    #[arg(long, value_name = "DAY[..DAY]", requires = "dir")]
+    pub days: Option<String>,
+    /// Print a short text of the day or the days, to be sent to a phone, instead of the table
+    #[arg(long, requires = "dir", conflicts_with = "json")]
+    pub chat: bool,
+    /// Paper of run sheets
+    #[arg(long, value_enum, default_value_t = cards::Paper::A4, requires = "dir")]
+    pub paper: cards::Paper,
     /// One JSON document instead of text
     #[arg(long)]
     pub json: bool,
-    /// Write the whole plan there as JSON
+    /// Write there, as the name ends (see below). May be repeated for a workspace's plan
     #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
+    pub output: Vec<PathBuf>,
 }
 
-/// The answer as JSON. Times are those of the workshop's own clock, `2026-12-01 07:30`.
-#[derive(Serialize)]
-struct Out {
-    /// First day.
-    from: String,
-    /// Was it checked, and found without fault, by the independent judge?
-    judged: bool,
-    /// How far it may be from the best plan, 0..1; `null` where no bound is known.
-    gap: Option<f64>,
-    /// Lots in the order of the orders' file, strike-offs first.
-    lots: Vec<LotOut>,
-    /// What there is to say about the plan.
-    findings: Vec<wire::FindingOut>,
-}
-
-/// A lot.
-#[derive(Serialize)]
-struct LotOut {
-    /// Its order.
-    id: String,
-    /// Id of its design.
-    design: String,
-    /// Bolts.
-    bolts: u32,
-    /// Promised for.
-    promised: String,
-    /// First work.
-    starts: Option<String>,
-    /// Last bolt packed.
-    done: Option<String>,
-    /// Minutes after the promise; negative: before.
-    late_minutes: Option<Minute>,
-    /// Approval of its strike-off.
-    approved: Option<[String; 2]>,
-    /// Everything that is done to its bolts.
-    operations: Vec<OperationOut>,
-}
-
-/// An operation of a bolt.
-#[derive(Serialize)]
-struct OperationOut {
-    /// The bolt, from 1.
-    bolt: u32,
-    /// Permanent id of the step.
-    step: Option<String>,
-    /// Key of the operation in the plan.
-    operation: String,
-    /// First minute.
-    starts: String,
-    /// First minute after.
-    ends: String,
-}
-
-/// Runs it.
+/// Runs it. `floor` is the voice of run sheets, `voice` that of everything else.
 ///
 /// # Errors
 /// If there is no plan, the judge refuses it, or an order is not planned.
-pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
+pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
+    if ask.state_example {
+        tell(workspace::STATE_EXAMPLE);
+        return Ok(());
+    }
     let search = Search::of(ask);
     let dir = match (&ask.dir, &ask.problem, ask.check.as_deref()) {
         (_, _, Some([problem, schedule])) => return plan_file::check(problem, schedule, ask.json, voice),
         (_, Some(problem), _) => {
-            return plan_file::solve(problem, &search, ask.output.as_deref(), ask.json, voice);
+            return plan_file::solve(
+                problem,
+                &search,
+                ask.output.first().map(PathBuf::as_path),
+                ask.json,
+                voice,
+            );
         }
         (dir, ..) => dir.clone().unwrap_or_default(),
     };
@@ -140,26 +130,60 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     for id in &ask.strike_off {
         super::end::design(&workspace, id)?;
     }
-    let asked = Asked {
-        first_day: first_day(ask.from.as_deref(), &workspace)?,
-        strike_offs: ask.strike_off.clone(),
-        courier_days: ask.courier,
-        tries: search.tries,
+    let files = plan_views::Files::of(ask)?;
+    let (asked, planned) = if let Some(state) = &ask.state {
+        plan_state::go_on(
+            &workspace,
+            state,
+            ask.choose,
+            &search,
+            ask.json || ask.chat,
+            voice,
+        )?
+    } else {
+        let asked = Asked {
+            first_day: first_day(ask.from.as_deref(), &workspace)?,
+            strike_offs: ask.strike_off.clone(),
+            courier_days: ask.courier,
+            tries: search.tries,
+        };
+        let planned = work(&workspace, &asked, search.longest)?;
+        (asked, planned)
     };
-    let planned = work(&workspace, &asked, search.longest)?;
     if stop::raised() {
         return Err(End::stopped());
     }
-    let document = document(&planned, &workspace, voice);
-    if let Some(path) = &ask.output {
-        // Numbers, text and lists: nothing in it can fail to be written as JSON.
-        let text = serde_json::to_string_pretty(&document).map_err(|e| End::disk(path, &e.into()))?;
-        out::write(path, text.as_bytes())?;
-    }
+    let played = ask.replays > 0 && ask.state.is_none() && !ask.chat;
+    let sure = played
+        .then(|| {
+            sure(
+                &workspace,
+                &planned.mapped,
+                &planned.schedule,
+                ask.replays,
+                &|| !stop::raised(),
+            )
+        })
+        .flatten();
+    let document = plan_said::document(&planned, sure.as_ref(), &asked, &workspace, voice);
+    files.write(&workspace, &planned, &document, voice, floor)?;
     if ask.json {
         wire::print(&document);
+    } else if ask.chat {
+        tell(&files.chat(&workspace, &planned, voice)?);
     } else {
         tell(&as_text(&planned, &workspace, voice));
+        match &sure {
+            Some(sure) => tell(&plan_said::promises(&planned, sure, voice)),
+            None if played => {
+                let line = say!(
+                    "how sure the promises are is not known: the plan is not whole, so it cannot be played",
+                    "keyakinan janji tidak diketahui: rencana belum lengkap, jadi tidak dapat diulang"
+                );
+                tell(&format!("{}\n", line.say(voice)));
+            }
+            None => {}
+        }
         aside(&planned.findings, &workspace, voice);
     }
     let wrong = planned.findings.iter().any(|f| f.weight == Weight::Wrong);
@@ -251,89 +275,4 @@ pub fn order<'w>(workspace: &'w Workspace, id: &str) -> Result<&'w workspace::Or
             let known = workspace.orders.iter().map(|order| order.id.as_str());
             End::refused(vec![no_such("no-such-order", found, id, known)])
         })
-}
-
-fn document(planned: &Planned, workspace: &Workspace, voice: Voice) -> Out {
-    let problem = &planned.mapped.problem;
-    let clock = |minute: Minute| problem.clock(minute);
-    let lots = problem.lots.iter().enumerate().map(|(at, lot)| {
-        let run = planned.mapped.lots.get(at);
-        let design = run.and_then(|run| workspace.design(&run.design));
-        let step = |operation: usize| Some(design?.steps.get(*run?.steps.get(operation)?)?.id.clone());
-        let operations = planned.schedule.placed.iter().filter(|(spot, _)| spot.lot == at);
-        LotOut {
-            id: lot.name.clone(),
-            design: run.map_or_else(String::new, |run| run.design.clone()),
-            bolts: lot.bolts,
-            promised: clock(lot.due),
-            starts: planned.span(at).map(|(start, _)| clock(start)),
-            done: planned.span(at).map(|(_, end)| clock(end)),
-            late_minutes: planned.late(at),
-            approved: planned
-                .schedule
-                .approvals
-                .get(&at)
-                .map(|w| [clock(w.start), clock(w.end)]),
-            operations: operations
-                .map(|(spot, placed)| OperationOut {
-                    bolt: spot.bolt + 1,
-                    step: step(spot.operation),
-                    operation: lot
-                        .route
-                        .get(spot.operation)
-                        .map_or_else(String::new, |o| o.key.clone()),
-                    starts: clock(placed.start),
-                    ends: clock(placed.end),
-                })
-                .collect(),
-        }
-    });
-    Out {
-        from: problem.first_day.to_string(),
-        judged: planned.faults.is_empty(),
-        gap: planned.gap(),
-        lots: lots.collect(),
-        findings: wire::findings(&planned.findings, |path| workspace.source(path), voice),
-    }
-}
-
-/// The plan as text: a line for each lot.
-pub fn as_text(planned: &Planned, workspace: &Workspace, voice: Voice) -> String {
-    let raw = |text: &Text| text.raw(voice.language).to_string();
-    let problem = &planned.mapped.problem;
-    let mut table = Table::new(&[false, false, true, false, false, false, true]);
-    table.row([
-        raw(text!("lot", "partai")),
-        raw(text!("design", "desain")),
-        raw(text!("bolts", "gulung")),
-        raw(text!("starts", "mulai")),
-        raw(text!("done", "selesai")),
-        raw(text!("promised", "janji")),
-        raw(text!("spare", "sisa waktu")),
-    ]);
-    for (at, lot) in problem.lots.iter().enumerate() {
-        let design = planned
-            .mapped
-            .lots
-            .get(at)
-            .and_then(|run| workspace.design(&run.design));
-        let span = planned.span(at);
-        let clock = |minute: Option<Minute>| minute.map_or_else(|| "-".to_string(), |m| problem.clock(m));
-        let days = |minutes: Minute| Arg::Number(minutes.abs() as f64 / 1440.0, 1);
-        let spare = match planned.late(at) {
-            None => "-".to_string(),
-            Some(late) if late > 0 => say!("{d} days LATE", "TERLAMBAT {d} hari", d = days(late)).say(voice),
-            Some(late) => say!("{d} days", "{d} hari", d = days(late)).say(voice),
-        };
-        table.row([
-            lot.name.clone(),
-            design.map_or_else(String::new, |design| design.name.clone()),
-            lot.bolts.to_string(),
-            clock(span.map(|(start, _)| start)),
-            clock(span.map(|(_, end)| end)),
-            clock(Some(lot.due)),
-            spare,
-        ]);
-    }
-    table.text()
 }

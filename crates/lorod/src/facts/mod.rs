@@ -21,12 +21,15 @@ pub mod plan;
 pub mod problem;
 pub mod raster;
 pub mod recipes;
+pub mod replan;
+pub mod season;
 pub mod seen;
 pub mod shades;
 pub mod shelf;
 pub mod stamp;
 pub mod sure;
 pub mod tank;
+pub mod views;
 pub mod window;
 
 use crate::studio::{Facts, Packed, Paper, RunSheet};

@@ -8,7 +8,7 @@
 //! | a calendar of the workshop | its windows, those of the sun from the sun's height |
 //! | a bleach | the mean over the loads of a bath that weakens, see [`super::tank::as_led`] |
 //! | a stamp | as many as stamps.toml has copies in use; else one, or the places of a station `stamp:<id>` |
-//! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer` |
+//! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer`; a second round waits for that of the first |
 //! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
 //! | barrels | each keeps a range of darkness, light baths apart from dark ones, about the same work in each |
 //!
@@ -50,7 +50,7 @@ const MOST_BOLTS: u32 = 1500;
 pub struct Asked {
     /// First day of the plan.
     pub first_day: Date,
-    /// Designs whose strike-off comes first and must be approved.
+    /// Designs whose strike-off comes first and must be approved; one that stands there twice takes two rounds.
     pub strike_offs: Vec<String>,
     /// Days a courier takes to the designer, who then approves by a call; `None`: strike-offs wait for the visit.
     pub courier_days: Option<u32>,
@@ -143,7 +143,13 @@ fn wanted(
 ) -> Result<(Vec<Wanted>, Vec<Finding>), Vec<Finding>> {
     let mut wanted: Vec<Wanted> = Vec::new();
     let mut findings = Vec::new();
-    for id in &asked.strike_offs {
+    for (at, id) in asked.strike_offs.iter().enumerate() {
+        let before = asked.strike_offs[..at].iter().rposition(|other| other == id);
+        let round = asked.strike_offs[..at]
+            .iter()
+            .filter(|other| *other == id)
+            .count()
+            + 1;
         let Some(design) = workspace.design(id) else {
             let found = say!(
                 "there is no design {design} to make a strike-off of",
@@ -154,7 +160,11 @@ fn wanted(
         };
         let orders = workspace.orders.iter().filter(|order| order.design == *id);
         wanted.push(Wanted {
-            name: format!("{id}-contoh"),
+            name: if round == 1 {
+                format!("{id}-contoh")
+            } else {
+                format!("{id}-contoh-{round}")
+            },
             design: as_led(design, shop),
             bolts: 1,
             due: orders
@@ -165,7 +175,8 @@ fn wanted(
             cloth: None,
             // Nobody is promised a strike-off; what waits for it is.
             weight: 0,
-            after: None,
+            // Another round waits for what was said about the one before.
+            after: before,
         });
     }
     for order in &workspace.orders {
@@ -177,7 +188,7 @@ fn wanted(
                 due: order.due,
                 cloth: order.cloth,
                 weight: order.weight,
-                after: asked.strike_offs.iter().position(|id| *id == order.design),
+                after: asked.strike_offs.iter().rposition(|id| *id == order.design),
             });
         } else {
             findings.push(wrong(

@@ -1,0 +1,258 @@
+//! What `lorod plan` says: one JSON document, or a line for each lot and how sure its promise is.
+
+use super::table::Table;
+use super::wire;
+use crate::facts::plan::Planned;
+use crate::facts::problem::Asked;
+use crate::facts::sure::Sure;
+use ::plan::{Minute, Share};
+use serde::Serialize;
+use words::{Arg, Text, Voice, say, text};
+use workspace::Workspace;
+
+/// The answer as JSON. Times are those of the workshop's own clock, `2026-12-01 07:30`.
+#[derive(Serialize)]
+pub struct Out {
+    /// First day.
+    from: String,
+    /// Was it checked, and found without fault, by the independent judge?
+    judged: bool,
+    /// How far it may be from the best plan, 0..1; `null` where no bound is known.
+    gap: Option<f64>,
+    /// Strike-offs that come first, each as often as it has rounds.
+    strike_offs: Vec<String>,
+    /// Days a courier takes to the designer; `null`: strike-offs wait for a visit.
+    courier_days: Option<u32>,
+    /// The plan played in the workshop's rain, with durations that stray; `null` where the plan is not whole, or goes on
+    /// from a state.
+    replays: Option<ReplaysOut>,
+    /// Lots in the order of the orders' file, strike-offs first.
+    lots: Vec<LotOut>,
+    /// What there is to say about the plan.
+    findings: Vec<wire::FindingOut>,
+}
+
+/// All replays of the plan.
+#[derive(Serialize)]
+struct ReplaysOut {
+    /// How many.
+    count: u32,
+    /// Share in which every lot is done by its promise, 0..1, and its standard error.
+    all_on_time: [f64; 2],
+    /// Replays in which something found no place any more.
+    stuck: u32,
+    /// Whose minutes, which rain.
+    rest_on: Vec<String>,
+}
+
+/// What the replays say of a lot.
+#[derive(Serialize)]
+struct PromiseOut {
+    /// Share done by the promise, 0..1, and its standard error.
+    on_time: [f64; 2],
+    /// Half are done by then; `null`: beyond the calendars.
+    p50: Option<String>,
+    /// Nine of ten are done by then; `null`: beyond the calendars.
+    p90: Option<String>,
+}
+
+/// A lot.
+#[derive(Serialize)]
+struct LotOut {
+    /// Its order.
+    id: String,
+    /// Id of its design.
+    design: String,
+    /// Bolts.
+    bolts: u32,
+    /// Promised for.
+    promised: String,
+    /// First work.
+    starts: Option<String>,
+    /// Last bolt packed.
+    done: Option<String>,
+    /// Minutes after the promise; negative: before.
+    late_minutes: Option<Minute>,
+    /// What the replays say.
+    promise: Option<PromiseOut>,
+    /// Approval of its strike-off.
+    approved: Option<[String; 2]>,
+    /// Everything that is done to its bolts.
+    operations: Vec<OperationOut>,
+}
+
+/// An operation of a bolt.
+#[derive(Serialize)]
+struct OperationOut {
+    /// The bolt, from 1.
+    bolt: u32,
+    /// Permanent id of the step.
+    step: Option<String>,
+    /// Key of the operation in the plan.
+    operation: String,
+    /// First minute.
+    starts: String,
+    /// First minute after.
+    ends: String,
+}
+
+/// The plan as a document.
+pub fn document(
+    planned: &Planned,
+    sure: Option<&Sure>,
+    asked: &Asked,
+    workspace: &Workspace,
+    voice: Voice,
+) -> Out {
+    let replays = sure.map(|sure| &sure.replays);
+    let problem = &planned.mapped.problem;
+    let clock = |minute: Minute| problem.clock(minute);
+    let lots = problem.lots.iter().enumerate().map(|(at, lot)| {
+        let run = planned.mapped.lots.get(at);
+        let design = run.and_then(|run| workspace.design(&run.design));
+        let step = |operation: usize| Some(design?.steps.get(*run?.steps.get(operation)?)?.id.clone());
+        let operations = planned.schedule.placed.iter().filter(|(spot, _)| spot.lot == at);
+        LotOut {
+            id: lot.name.clone(),
+            design: run.map_or_else(String::new, |run| run.design.clone()),
+            bolts: lot.bolts,
+            promised: clock(lot.due),
+            starts: planned.span(at).map(|(start, _)| clock(start)),
+            done: planned.span(at).map(|(_, end)| clock(end)),
+            late_minutes: planned.late(at),
+            promise: replays
+                .and_then(|all| all.lots.get(at))
+                .map(|promise| PromiseOut {
+                    on_time: pair(promise.on_time),
+                    p50: promise.p50.map(clock),
+                    p90: promise.p90.map(clock),
+                }),
+            approved: planned
+                .schedule
+                .approvals
+                .get(&at)
+                .map(|w| [clock(w.start), clock(w.end)]),
+            operations: operations
+                .map(|(spot, placed)| OperationOut {
+                    bolt: spot.bolt + 1,
+                    step: step(spot.operation),
+                    operation: lot
+                        .route
+                        .get(spot.operation)
+                        .map_or_else(String::new, |o| o.key.clone()),
+                    starts: clock(placed.start),
+                    ends: clock(placed.end),
+                })
+                .collect(),
+        }
+    });
+    Out {
+        from: problem.first_day.to_string(),
+        judged: planned.faults.is_empty(),
+        gap: planned.gap(),
+        strike_offs: asked.strike_offs.clone(),
+        courier_days: asked.courier_days,
+        replays: sure.map(|sure| ReplaysOut {
+            count: sure.replays.replays,
+            all_on_time: pair(sure.replays.all_on_time),
+            stuck: sure.replays.stuck,
+            rest_on: sure
+                .findings
+                .iter()
+                .map(|finding| finding.found.say(voice))
+                .collect(),
+        }),
+        lots: lots.collect(),
+        findings: wire::findings(&planned.findings, |path| workspace.source(path), voice),
+    }
+}
+
+const fn pair(share: Share) -> [f64; 2] {
+    [share.value, share.error]
+}
+
+/// What the replays say as text: a line for each lot.
+pub fn promises(planned: &Planned, sure: &Sure, voice: Voice) -> String {
+    let raw = |text: &Text| text.raw(voice.language).to_string();
+    let problem = &planned.mapped.problem;
+    let percent = |share: Share| {
+        let number = |part: f64| Arg::Number(part * 100.0, 0);
+        let (value, error) = (number(share.value), number(share.error.max(0.005)));
+        say!("{p} % (± {e})", "{p} % (± {e})", p = value, e = error).say(voice)
+    };
+    let mut table = Table::new(&[false, true, false, false, false]);
+    table.row([
+        raw(text!("lot", "partai")),
+        raw(text!("on this truck", "ikut truk ini")),
+        raw(text!("half by", "separuh sebelum")),
+        raw(text!("nine of ten by", "sembilan dari sepuluh sebelum")),
+        raw(text!("promised", "janji")),
+    ]);
+    for (lot, promise) in problem.lots.iter().zip(&sure.replays.lots) {
+        let clock = |end: Option<Minute>| end.map_or_else(|| "-".to_string(), |m| problem.clock(m));
+        table.row([
+            lot.name.clone(),
+            percent(promise.on_time),
+            clock(promise.p50),
+            clock(promise.p90),
+            clock(Some(lot.due)),
+        ]);
+    }
+    let all = say!(
+        "all on time: {share}, in {n} replays",
+        "semua tepat waktu: {share}, dari {n} ulangan",
+        share = Arg::Name(percent(sure.replays.all_on_time)),
+        n = Arg::Number(f64::from(sure.replays.replays), 0)
+    );
+    let rest = sure
+        .findings
+        .iter()
+        .map(|finding| format!("  {}\n", finding.found.say(voice)));
+    format!(
+        "\n{}{}\n{}",
+        table.text(),
+        all.say(voice),
+        rest.collect::<String>()
+    )
+}
+
+/// The plan as text: a line for each lot.
+pub fn as_text(planned: &Planned, workspace: &Workspace, voice: Voice) -> String {
+    let raw = |text: &Text| text.raw(voice.language).to_string();
+    let problem = &planned.mapped.problem;
+    let mut table = Table::new(&[false, false, true, false, false, false, true]);
+    table.row([
+        raw(text!("lot", "partai")),
+        raw(text!("design", "desain")),
+        raw(text!("bolts", "gulung")),
+        raw(text!("starts", "mulai")),
+        raw(text!("done", "selesai")),
+        raw(text!("promised", "janji")),
+        raw(text!("spare", "sisa waktu")),
+    ]);
+    for (at, lot) in problem.lots.iter().enumerate() {
+        let design = planned
+            .mapped
+            .lots
+            .get(at)
+            .and_then(|run| workspace.design(&run.design));
+        let span = planned.span(at);
+        let clock = |minute: Option<Minute>| minute.map_or_else(|| "-".to_string(), |m| problem.clock(m));
+        let days = |minutes: Minute| Arg::Number(minutes.abs() as f64 / 1440.0, 1);
+        let spare = match planned.late(at) {
+            None => "-".to_string(),
+            Some(late) if late > 0 => say!("{d} days LATE", "TERLAMBAT {d} hari", d = days(late)).say(voice),
+            Some(late) => say!("{d} days", "{d} hari", d = days(late)).say(voice),
+        };
+        table.row([
+            lot.name.clone(),
+            design.map_or_else(String::new, |design| design.name.clone()),
+            lot.bolts.to_string(),
+            clock(span.map(|(start, _)| start)),
+            clock(span.map(|(_, end)| end)),
+            clock(Some(lot.due)),
+            spare,
+        ]);
+    }
+    table.text()
+}

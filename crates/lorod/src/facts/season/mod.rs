@@ -1,0 +1,397 @@
+//! The season of a collection: when artwork, stamps and purchases are due, strike-offs are made and approved, bulk is
+//! made, inspected and shipped; and what the designer's next visit is for.
+//!
+//! The plan of all orders is made with the strike-offs of every design that is not approved yet; everything else is
+//! counted back from it by the workshop's lead times. Nobody counts the store here: a purchase says by when it must be
+//! ordered if it is not there.
+
+pub mod agenda;
+pub mod picture;
+
+use super::plan::{Planned, plan};
+use super::problem::Asked;
+use super::views::{Piece, View};
+use ::plan::Minute;
+use route::{LotShape, Stuff};
+use sky::Date;
+use std::collections::BTreeMap;
+use units::{Measure, Quantity};
+use words::{Arg, Finding, Line, Place, Weight, say};
+use workspace::{WORKSHOP, Workspace};
+
+/// Closed days inside a visit that do not end it: a Sunday and a feast.
+const PAUSE: i32 = 3;
+
+/// What is asked.
+#[derive(Clone, Debug)]
+pub struct AskedSeason {
+    /// First day of the plan.
+    pub first_day: Date,
+    /// Rounds of strike-offs.
+    pub rounds: u32,
+    /// Ids of designs that need none: they are approved.
+    pub approved: Vec<String>,
+    /// Plans to try.
+    pub tries: u64,
+}
+
+/// A season.
+#[derive(Clone, Debug)]
+pub struct Season {
+    /// The plan it was read from.
+    pub planned: Planned,
+    /// Designs with orders, in the order of their first promise.
+    pub designs: Vec<DesignSeason>,
+    /// Visits of the designer, first and last day.
+    pub visits: Vec<(Date, Date)>,
+    /// What must be there, the first to be ordered first.
+    pub purchases: Vec<Purchase>,
+    /// What there is to say.
+    pub findings: Vec<Finding>,
+}
+
+/// The season of a design.
+#[derive(Clone, Debug)]
+pub struct DesignSeason {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The drawing is finished; `None` where the workshop's file has no lead time or the design no stamp.
+    pub artwork: Option<Date>,
+    /// Its stamps are ordered.
+    pub stamp: Option<Date>,
+    /// Rounds of strike-offs: lot, first and last day of the work, day of the approval.
+    pub rounds: Vec<(usize, Date, Date, Option<Date>)>,
+    /// Its orders.
+    pub orders: Vec<OrderSeason>,
+}
+
+/// The season of an order.
+#[derive(Clone, Debug)]
+pub struct OrderSeason {
+    /// Place of its lot in the plan.
+    pub lot: usize,
+    /// First day of the work.
+    pub starts: Date,
+    /// First day on which its last step, the inspection and packing, is done.
+    pub inspected: Date,
+    /// The last bolt is packed.
+    pub ready: Date,
+    /// Promised.
+    pub ships: Date,
+    /// Is it ready after its promise?
+    pub late: bool,
+}
+
+/// Something that must be there by a day.
+#[derive(Clone, Debug)]
+pub struct Purchase {
+    /// What.
+    pub what: Line,
+    /// How much.
+    pub amount: Quantity,
+    /// The first day on which some of it is used.
+    pub needed: Date,
+    /// The last day to order it; `None`: no lead time is known.
+    pub order_by: Option<Date>,
+    /// Lots that use it.
+    pub lots: Vec<String>,
+}
+
+/// Makes the season of a workspace.
+///
+/// # Errors
+/// What keeps its orders from being planned.
+pub fn season(
+    workspace: &Workspace,
+    asked: &AskedSeason,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Season, Vec<Finding>> {
+    let mut wanted: Vec<String> = Vec::new();
+    for order in &workspace.orders {
+        if !wanted.contains(&order.design)
+            && !asked.approved.contains(&order.design)
+            && workspace.design(&order.design).is_some()
+        {
+            wanted.push(order.design.clone());
+        }
+    }
+    let rounds = asked.rounds as usize;
+    let asked_plan = Asked {
+        first_day: asked.first_day,
+        strike_offs: wanted.into_iter().flat_map(|id| vec![id; rounds]).collect(),
+        courier_days: None,
+        tries: asked.tries,
+    };
+    let planned = plan(workspace, &asked_plan, keep_going)?;
+    let mut findings = planned.findings.clone();
+    let Some(view) = View::new(workspace, &planned) else {
+        return Err(findings);
+    };
+    let pieces = view.pieces();
+    let designs = designs(&view, &pieces);
+    let purchases = purchases(&view, &pieces);
+    findings.extend(remarks(&view, &designs, &purchases));
+    let visits = visits(&view);
+    Ok(Season {
+        designs,
+        visits,
+        purchases,
+        findings,
+        planned,
+    })
+}
+
+fn designs(view: &View, pieces: &[Piece]) -> Vec<DesignSeason> {
+    let problem = view.problem();
+    let leads = &view.workspace.lead_times;
+    let mut all: Vec<DesignSeason> = Vec::new();
+    for (at, lot) in problem.lots.iter().enumerate() {
+        let Some(design) = view.design(at) else { continue };
+        let Some((start, done)) = view.planned.span(at) else {
+            continue;
+        };
+        let found = all.iter().position(|season| season.id == design.id);
+        let n = found.unwrap_or_else(|| {
+            let first_stamped = pieces.iter().filter(|piece| {
+                let own = view.design(piece.lot).is_some_and(|other| other.id == design.id);
+                own && piece
+                    .holds
+                    .iter()
+                    .any(|(resource, ..)| problem.resource_name(*resource).starts_with("stamp:"))
+            });
+            let stamped = first_stamped.map(|piece| piece.start).min();
+            let stamp = stamped
+                .zip(leads.of("stamp"))
+                .map(|(first, days)| view.date(first).plus(-days));
+            all.push(DesignSeason {
+                id: design.id.clone(),
+                name: design.name.clone(),
+                artwork: stamp
+                    .zip(leads.of("artwork"))
+                    .map(|(stamp, days)| stamp.plus(-days)),
+                stamp,
+                rounds: Vec::new(),
+                orders: Vec::new(),
+            });
+            all.len() - 1
+        });
+        if lot.weight == 0 {
+            let approved = problem
+                .lots
+                .iter()
+                .position(|other| {
+                    other
+                        .approval
+                        .is_some_and(|approval| approval.after_lot == Some(at))
+                })
+                .and_then(|other| view.planned.schedule.approvals.get(&other))
+                .map(|window| view.date(window.start));
+            all[n]
+                .rounds
+                .push((at, view.date(start), view.date(done - 1), approved));
+            continue;
+        }
+        let last = lot.route.len().saturating_sub(1);
+        let inspected = (0..lot.bolts)
+            .filter_map(|bolt| view.planned.schedule.get(at, bolt, last))
+            .map(|p| p.start);
+        all[n].orders.push(OrderSeason {
+            lot: at,
+            starts: view.date(start),
+            inspected: view.date(inspected.min().unwrap_or(done)),
+            ready: view.date(done - 1),
+            ships: view.date(lot.due - 1),
+            late: done > lot.due,
+        });
+    }
+    all.sort_by_key(|season| season.orders.iter().map(|order| order.ships).min());
+    all
+}
+
+/// Visits of the designer that begin or last from the plan's first day on, to the last promise or piece of work.
+fn visits(view: &View) -> Vec<(Date, Date)> {
+    let Some(calendar) = view.workspace.calendar("designer") else {
+        return Vec::new();
+    };
+    let due = view.problem().lots.iter().map(|lot| view.date(lot.due)).max();
+    let last = view.whole().last.max(due.unwrap_or_default());
+    let mut visits: Vec<(Date, Date)> = Vec::new();
+    for day in (view.problem().first_day.days..=last.days).map(|days| Date { days }) {
+        if calendar.shifts_on(day, &view.shop.climate).is_empty() {
+            continue;
+        }
+        match visits.last_mut() {
+            Some((_, end)) if day.days - end.days <= PAUSE => *end = day,
+            _ => visits.push((day, day)),
+        }
+    }
+    visits
+}
+
+/// Cloth and dyes of all lots, by what they are.
+fn purchases(view: &View, pieces: &[Piece]) -> Vec<Purchase> {
+    let leads = &view.workspace.lead_times;
+    let mut all: BTreeMap<String, Purchase> = BTreeMap::new();
+    let mut add = |key: String, what: Line, amount: Quantity, needed: Date, lead: Option<i32>, lot: &str| {
+        let entry = all.entry(key).or_insert_with(|| Purchase {
+            what,
+            amount: Quantity::new(0.0, amount.measure),
+            needed,
+            order_by: None,
+            lots: Vec::new(),
+        });
+        entry.amount.si += amount.si;
+        entry.needed = entry.needed.min(needed);
+        entry.order_by = lead.map(|days| entry.needed.plus(-days));
+        entry.lots.push(lot.to_string());
+    };
+    for (at, lot) in view.problem().lots.iter().enumerate() {
+        let (Some(design), Some((start, _))) = (view.design(at), view.planned.span(at)) else {
+            continue;
+        };
+        let shape = LotShape::new(&lot.name, lot.bolts, 0, design.cloth);
+        let length = Quantity::new(design.cloth.length.0 * f64::from(lot.bolts), Measure::Length);
+        let cloth = say!("white cloth", "kain mori");
+        add(
+            "cloth".into(),
+            cloth,
+            length,
+            view.date(start),
+            leads.of("cloth"),
+            &lot.name,
+        );
+        for drawn in route::totals(design, &shape, view.shop) {
+            let Stuff::Dye(dye) = drawn.stuff else { continue };
+            let Some(card) = design.dyes.get(dye) else {
+                continue;
+            };
+            let first = first_dyed(view, pieces, at, dye).unwrap_or(start);
+            let name = say!("dye {name}", "pewarna {name}", name = Arg::Name(card.id.clone()));
+            add(
+                format!("dye {}", card.id),
+                name,
+                drawn.amount,
+                view.date(first),
+                leads.dye(&card.id),
+                &lot.name,
+            );
+        }
+    }
+    let mut all: Vec<Purchase> = all.into_values().collect();
+    all.sort_by_key(|purchase| (purchase.order_by.unwrap_or(purchase.needed), purchase.needed));
+    all
+}
+
+/// The first minute at which a lot takes a dye.
+fn first_dyed(view: &View, pieces: &[Piece], lot: usize, dye: usize) -> Option<Minute> {
+    let design = view.design(lot)?;
+    let takes = |step: usize| {
+        design.steps.get(step).is_some_and(|step| {
+            step.operation.values().iter().any(|(_, value)| match value {
+                route::Value::Dyes(doses) => doses.iter().any(|dose| dose.dye == dye),
+                _ => false,
+            })
+        })
+    };
+    let run = view.planned.mapped.lots.get(lot)?;
+    pieces
+        .iter()
+        .filter(|piece| piece.bolts.iter().any(|(of, _)| *of == lot))
+        .filter(|piece| {
+            view.operation_in(piece, lot)
+                .and_then(|at| run.steps.get(at))
+                .is_some_and(|step| takes(*step))
+        })
+        .map(|piece| piece.start)
+        .min()
+}
+
+/// What lies before the first day, and what is not known.
+fn remarks(view: &View, designs: &[DesignSeason], purchases: &[Purchase]) -> Vec<Finding> {
+    let first = view.problem().first_day;
+    let mut findings = Vec::new();
+    let early = |code, found: Line, remedy: Line| {
+        Finding::new(code, Weight::Doubtful, Place::Request, found).remedy(remedy)
+    };
+    for design in designs {
+        let Some(stamp) = design.stamp.filter(|day| *day < first) else {
+            continue;
+        };
+        let found = say!(
+            "the stamp of {design} must have been ordered by {day}, {n} days before this plan begins",
+            "cap {design} harus sudah dipesan {day}, {n} hari sebelum rencana ini mulai",
+            design = Arg::Name(design.name.clone()),
+            day = Arg::Name(stamp.to_string()),
+            n = Arg::Number(f64::from(first.days - stamp.days), 0)
+        );
+        findings.push(early(
+            "stamp-not-there",
+            found,
+            say!(
+                "if it is not on its way, begin the plan later or promise this design later",
+                "bila belum dipesan, mulai rencana lebih lambat atau undur janji desain ini"
+            ),
+        ));
+    }
+    for purchase in purchases {
+        let Some(day) = purchase.order_by.filter(|day| *day < first) else {
+            continue;
+        };
+        let found = say!(
+            "{what} for {lots} must have been ordered by {day}; it is needed on {needed}",
+            "{what} untuk {lots} harus sudah dipesan {day}; diperlukan {needed}",
+            what = Arg::Name(purchase.what.say(words::Voice::default())),
+            lots = Arg::Name(purchase.lots.join(", ")),
+            day = Arg::Name(day.to_string()),
+            needed = Arg::Name(purchase.needed.to_string())
+        );
+        findings.push(early(
+            "purchase-too-late",
+            found,
+            say!(
+                "look whether it is in the store; if not, give the orders the day their cloth is there ({cloth})",
+                "periksa apakah ada di gudang; bila tidak, beri pesanan hari kainnya tiba ({cloth})",
+                cloth = Arg::Name("cloth = \"YYYY-MM-DD\"".into())
+            ),
+        ));
+    }
+    let known = &view.workspace.lead_times;
+    let missing: Vec<&str> = ["artwork", "stamp", "cloth", "dyes"]
+        .into_iter()
+        .filter(|name| known.of(name).is_none())
+        .collect();
+    if !missing.is_empty() {
+        let found = say!(
+            "no lead time is known for {missing}: the days to order by are left out",
+            "waktu tunggu {missing} belum diketahui: tanggal pesannya tidak dihitung",
+            missing = Arg::Name(missing.join(", "))
+        );
+        let remedy = say!(
+            "add {table} to {file}",
+            "tambahkan {table} di {file}",
+            table = Arg::Name("[lead_times]".into()),
+            file = Arg::Name(WORKSHOP.into())
+        );
+        findings.push(Finding::new("lead-time-missing", Weight::Note, Place::Request, found).remedy(remedy));
+    }
+    for name in known.days.keys() {
+        let usual = ["artwork", "stamp", "cloth", "dyes"].contains(&name.as_str());
+        if !usual && view.workspace.dye(name).is_none() {
+            let found = say!(
+                "the lead time of {name} belongs to nothing there is",
+                "waktu tunggu {name} tidak cocok dengan apa pun",
+                name = Arg::Name(name.clone())
+            );
+            findings.push(
+                Finding::new("lead-time-unknown", Weight::Doubtful, Place::Request, found).allow(say!(
+                    "{all}, or the id of a dye",
+                    "{all}, atau id pewarna",
+                    all = Arg::Name("artwork, stamp, cloth, dyes".into())
+                )),
+            );
+        }
+    }
+    findings
+}
