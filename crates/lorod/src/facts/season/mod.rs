@@ -57,7 +57,7 @@ pub struct DesignSeason {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// The drawing is finished; `None` where the workshop's file has no lead time or the design no stamp.
+    /// The drawing is finished; `None` where the workshop's file has no lead time, or no stamp is to be ordered.
     pub artwork: Option<Date>,
     /// Its stamps are ordered.
     pub stamp: Option<Date>,
@@ -156,10 +156,17 @@ fn designs(view: &View, pieces: &[Piece]) -> Vec<DesignSeason> {
         let n = found.unwrap_or_else(|| {
             let first_stamped = pieces.iter().filter(|piece| {
                 let own = view.design(piece.lot).is_some_and(|other| other.id == design.id);
-                own && piece
-                    .holds
-                    .iter()
-                    .any(|(resource, ..)| problem.resource_name(*resource).starts_with("stamp:"))
+                own && piece.holds.iter().any(|(resource, ..)| {
+                    let stamp = problem.resource_name(*resource).strip_prefix("stamp:");
+                    let stamp = stamp.and_then(|name| name.split_once('/'));
+                    // What hangs on the shelf need not be ordered.
+                    stamp.is_some_and(|(design, stamp)| {
+                        view.workspace
+                            .shelf
+                            .in_use(design, stamp)
+                            .is_none_or(|copies| copies == 0)
+                    })
+                })
             });
             let stamped = first_stamped.map(|piece| piece.start).min();
             let stamp = stamped
