@@ -164,7 +164,7 @@ impl Patch {
     /// slopes can be taken; `None` while the cloth is open.
     pub fn creases(&self) -> Option<Folds> {
         let package = self.package.as_ref()?;
-        Some(package.map(self.tile.milli, self.need.milli.expand(1, 1)))
+        Some(package.map(self.tile.milli, self.need.milli.expand(1, 1), None))
     }
 
     /// A copy to go on from later. While the cloth is open the last fold map is left out of it: nothing will ask for it.
