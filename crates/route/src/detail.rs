@@ -66,10 +66,7 @@ pub fn times_on(plane: &mut Plane, by: &Grid) {
 }
 
 /// The values of planes that are grids on one detail; `None` if one is not.
-pub fn alike<'a, const N: usize>(
-    planes: [&'a mut Plane; N],
-    detail: (Lattice, Rect),
-) -> Option<[&'a mut [f32]; N]> {
+pub fn alike<const N: usize>(planes: [&mut Plane; N], detail: (Lattice, Rect)) -> Option<[&mut [f32]; N]> {
     let on = |plane: &Plane| matches!(plane, Plane::Grid(grid) if (grid.lattice, grid.rect) == detail);
     if !planes.iter().all(|plane| on(plane)) {
         return None;
