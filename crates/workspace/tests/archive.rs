@@ -66,7 +66,8 @@ fn what_goes_in_comes_out() {
 #[test]
 fn nothing_gets_out_and_nothing_is_left() {
     let scratch = Scratch::new("hostile");
-    let zip = |add: &dyn Fn(&mut ZipWriter<Cursor<Vec<u8>>>)| {
+    type Writer = ZipWriter<Cursor<Vec<u8>>>;
+    let zip = |add: &dyn Fn(&mut Writer)| {
         let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
         let options = SimpleFileOptions::default();
         zip.start_file("collection.toml", options).unwrap();
