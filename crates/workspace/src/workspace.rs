@@ -425,7 +425,7 @@ fn copies_without_stamp(shelf: &Shelf, designs: &[DesignFile]) -> Vec<Finding> {
                 if stamps.contains(&copy.id.stamp.as_str()) {
                     return None;
                 }
-                remedy_for(&copy.id.stamp, stamps.into_iter())
+                remedy_for(&copy.id.stamp, stamps)
             }
         };
         let mut finding = Finding::new(

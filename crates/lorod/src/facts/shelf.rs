@@ -90,7 +90,7 @@ pub fn lives(workspace: &Workspace) -> Lives {
         .map(|copy| {
             let bolt = workspace
                 .design(&copy.id.design)
-                .and_then(|design| one_bolt(&design, &copy.id.stamp));
+                .and_then(|design| one_bolt(design, &copy.id.stamp));
             life(workspace, copy, bolt, &refile_every, &level)
         })
         .collect();

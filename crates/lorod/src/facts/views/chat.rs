@@ -90,9 +90,12 @@ fn hours(view: &View, pieces: &[Piece], voice: Voice) -> Vec<String> {
     entries.into_iter().map(line).collect()
 }
 
+/// What is done of a lot on a day: first and last step, (lot, bolt) of each piece.
+type Done = (usize, usize, Vec<(usize, u32)>);
+
 /// Of a day among several: each lot once, with its first and last step.
 fn steps(view: &View, pieces: &[Piece], voice: Voice) -> Vec<String> {
-    let mut lots: BTreeMap<usize, (usize, usize, Vec<(usize, u32)>)> = BTreeMap::new();
+    let mut lots: BTreeMap<usize, Done> = BTreeMap::new();
     for piece in pieces {
         for (lot, bolt) in &piece.bolts {
             let Some(operation) = view.operation_in(piece, *lot) else {
@@ -110,7 +113,7 @@ fn steps(view: &View, pieces: &[Piece], voice: Voice) -> Vec<String> {
         Some((number, term)) => format!("{number} {}", term.text.raw(voice.language)),
         None => text!("courier", "kurir").raw(voice.language).to_string(),
     };
-    let line = |(lot, (first, last, bolts)): (usize, (usize, usize, Vec<(usize, u32)>))| {
+    let line = |(lot, (first, last, bolts)): (usize, Done)| {
         let design = view.design(lot).map_or("", |design| design.name.as_str());
         let steps = if first == last {
             name(lot, first)
