@@ -74,7 +74,7 @@ fn offers(n: usize) -> LineSheet {
 /// Every step is there, whole and once, in both languages, on every size of paper.
 #[test]
 fn a_specification_lists_the_whole_route() {
-    let setter = Setter::new().unwrap();
+    let setter = Setter::new().expect("fonts");
     for paper in [Sheet::A4, Sheet::A3, Sheet::UsLetter] {
         for voice in [Voice::default(), INDONESIAN] {
             let bench = Bench {
@@ -83,7 +83,7 @@ fn a_specification_lists_the_whole_route() {
                 sheet: paper,
             };
             let spec = spec(40);
-            let leaves = crate::spec_sheet::set_spec(&bench, &spec).unwrap();
+            let leaves = crate::spec_sheet::set_spec(&bench, &spec).expect("it can be printed");
             must_be_clear(&leaves);
             let all: String = leaves.iter().map(texts).collect();
             for number in 1..=40 {
@@ -100,7 +100,7 @@ fn a_specification_lists_the_whole_route() {
 
 #[test]
 fn buyers_see_every_cloth_on_a_page_of_its_own() {
-    let setter = Setter::new().unwrap();
+    let setter = Setter::new().expect("fonts");
     for n in [1, 2, 6, 20] {
         let bench = Bench {
             setter: &setter,
@@ -108,7 +108,7 @@ fn buyers_see_every_cloth_on_a_page_of_its_own() {
             sheet: Sheet::A4,
         };
         let line = offers(n);
-        let leaves = crate::line_sheet::set_line(&bench, &line).unwrap();
+        let leaves = crate::line_sheet::set_line(&bench, &line).expect("it can be printed");
         must_be_clear(&leaves);
         assert!(leaves.len() > n, "{n}: {}", leaves.len());
         let rest: String = leaves[leaves.len() - n..].iter().map(texts).collect();
@@ -129,8 +129,11 @@ fn a_pack_is_its_parts_in_order() {
         cards: vec![card(vec![step(1, 5)])],
         sheets: vec![sheet(2)],
     };
-    let pdf = pack(&whole, Sheet::A4, Voice::default()).unwrap();
-    assert!(pdf.starts_with(b"%PDF") && pdf == pack(&whole, Sheet::A4, Voice::default()).unwrap());
-    let alone = cards(&whole.cards, &whole.sheets, Sheet::A4, Voice::default()).unwrap();
+    let pdf = pack(&whole, Sheet::A4, Voice::default()).expect("it can be printed");
+    assert!(
+        pdf.starts_with(b"%PDF")
+            && pdf == pack(&whole, Sheet::A4, Voice::default()).expect("it can be printed")
+    );
+    let alone = cards(&whole.cards, &whole.sheets, Sheet::A4, Voice::default()).expect("it can be printed");
     assert!(pdf.len() > alone.len());
 }
