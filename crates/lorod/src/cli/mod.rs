@@ -26,6 +26,7 @@ mod plan_said;
 mod plan_state;
 mod plan_views;
 mod progress;
+mod rain;
 mod season;
 mod shade;
 mod stamp;
@@ -154,6 +155,8 @@ enum Command {
     Plan(plan::Ask),
     /// Say when artwork, stamps, strike-offs, bulk and shipping are due, and what the next visit is for
     Season(season::Ask),
+    /// Say whether to hang cloth out now or wait; repair the plan of a day whose weather is known
+    Rain(rain::Ask),
     /// Print job cards and batch sheets
     Cards(cards::Ask),
     /// Print the handover pack for the workshop, and the line sheet for buyers
@@ -201,6 +204,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Lot(ask)) => lot::run(&ask, voice),
         Some(Command::Plan(ask)) => plan::run(&ask, voice, cli.reader.floor()),
         Some(Command::Season(ask)) => season::run(&ask, voice),
+        Some(Command::Rain(ask)) => rain::run(&ask, voice),
         Some(Command::Cards(ask)) => cards::run(&ask, voice, cli.reader.floor()),
         Some(Command::Pack(ask)) => pack::run(&ask, voice),
         Some(Command::Archive(ask)) => archive::run(&ask, voice),
@@ -244,6 +248,7 @@ impl Command {
             Self::Lot(ask) => ask.json,
             Self::Plan(ask) => ask.json,
             Self::Season(ask) => ask.json,
+            Self::Rain(ask) => ask.json,
             Self::Compare(ask) => ask.json,
         }
     }

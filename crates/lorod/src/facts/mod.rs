@@ -11,6 +11,7 @@ pub mod lot;
 pub mod measured;
 pub mod mixtures;
 pub mod neutral;
+pub mod outside;
 pub mod pack;
 pub mod palettes;
 pub mod papers;
