@@ -145,3 +145,29 @@ fn a_wet_day_moves_what_hangs_out() {
     assert!(!said["moved"].as_array().unwrap().is_empty());
     assert!(stdout(&scratch.run(&args)).contains("was ready"));
 }
+
+/// What should begin earlier is said, and by how much it helps.
+#[test]
+fn time_in_hand_is_said() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let args = [
+        "plan",
+        "demo",
+        "--from",
+        "2026-11-26",
+        "--tries",
+        "5",
+        "--replays",
+        "20",
+        "--early",
+        "--json",
+    ];
+    let said = json(&scratch.run(&args));
+    let codes: Vec<&str> = said["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|f| f["code"].as_str())
+        .collect();
+    assert!(codes.contains(&"plan-in-hand"), "{codes:?}");
+}

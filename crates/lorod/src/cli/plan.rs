@@ -5,7 +5,7 @@ use super::end::{REFUSED, no_such, open, short};
 use super::{End, cards, plan_file, plan_said, plan_state, plan_views, stop, tell, wire};
 use crate::facts::plan::{Planned, plan};
 use crate::facts::problem::Asked;
-use crate::facts::sure::sure;
+use crate::facts::sure::{in_hand, sure};
 use clap::{ArgGroup, Args};
 use sky::Date;
 use std::path::PathBuf;
@@ -19,6 +19,8 @@ pub use super::plan_said::as_text;
 pub const TRIES: u64 = 2_000;
 /// Seconds after which a plan is given, however many tries are left, unless asked otherwise.
 pub const LONGEST: Duration = Duration::from_secs(60);
+/// Replays for each buffer that is tried.
+const EARLY: u32 = 100;
 
 /// What was typed.
 #[derive(Debug, Args)]
@@ -80,6 +82,9 @@ pub struct Ask {
     #[arg(long, value_name = "N", default_value_t = 400, conflicts_with_all = ["problem", "check", "state"],
         value_parser = clap::value_parser!(u32).range(0..=100_000))]
     pub replays: u32,
+    /// Say which orders should begin earlier than planned so that rain and slow days break fewer promises
+    #[arg(long, conflicts_with_all = ["problem", "check", "state"])]
+    pub early: bool,
     /// Another seed tries other plans of the file's problem
     #[arg(long, value_name = "N", default_value_t = 1, requires = "problem")]
     pub seed: u64,
@@ -131,7 +136,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
         super::end::design(&workspace, id)?;
     }
     let files = plan_views::Files::of(ask)?;
-    let (asked, planned) = if let Some(state) = &ask.state {
+    let (asked, mut planned) = if let Some(state) = &ask.state {
         plan_state::go_on(
             &workspace,
             state,
@@ -165,6 +170,14 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
             )
         })
         .flatten();
+    if ask.early {
+        let found = in_hand(&workspace, &planned.mapped, &planned.schedule, EARLY, &|| {
+            !stop::raised()
+        });
+        planned
+            .findings
+            .extend(found.map(|(_, findings)| findings).unwrap_or_default());
+    }
     let document = plan_said::document(&planned, sure.as_ref(), &asked, &workspace, voice);
     files.write(&workspace, &planned, &document, voice, floor)?;
     if ask.json {
