@@ -58,6 +58,12 @@ field::lanes! {
         }
     }
 
+    fn run_root_and_division(out: &mut [f32], from: &[f32]) {
+        for (o, &v) in out.iter_mut().zip(from) {
+            *o = 1.0 / v.sqrt();
+        }
+    }
+
     fn run_erfc(out: &mut [f32], from: &[f32]) {
         for (o, &v) in out.iter_mut().zip(from) {
             *o = field::erfc(v);
@@ -170,6 +176,10 @@ fn measure() -> Vec<(&'static str, f64)> {
             least(N, || {
                 field::reflect(black_box(&planes), None, None, &bands, [&mut r, &mut g, &mut b])
             }),
+        ),
+        (
+            "root and division",
+            least(N, || run_root_and_division(black_box(&mut out), black_box(&from))),
         ),
         (
             "sRGB bytes",

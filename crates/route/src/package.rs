@@ -372,3 +372,33 @@ fn squash(t: f32) -> f32 {
     let c = t.clamp(-1.5, 1.5);
     c - c * c * c * (4.0 / 27.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Package;
+    use field::{Lattice, Rect};
+
+    #[test]
+    fn a_map_that_takes_what_is_known_is_the_map() {
+        let package = Package {
+            seed: 3,
+            pitch: 80.0,
+            contraction: (0.545, 0.533),
+            crumple: 44.0,
+        };
+        let lattice = Lattice { pitch: 1.0 };
+        let rect = Rect::between(100, 2000, 190, 2070);
+        let whole = package.map(lattice, rect, None);
+        // Inside, across a corner, and apart.
+        for known in [
+            Rect::between(117, 2011, 170, 2050),
+            Rect::between(90, 1990, 130, 2040),
+            Rect::between(300, 10, 310, 20),
+        ] {
+            let known = package.map(lattice, known, None);
+            let joined = package.map(lattice, rect, Some(&known));
+            assert!(joined.u == whole.u && joined.v == whole.v && joined.depth == whole.depth);
+            assert!(joined.crest == whole.crest && joined.facet == whole.facet);
+        }
+    }
+}
