@@ -126,6 +126,7 @@ fn a_photographed_ladder_is_marked_and_less_sure() {
     };
     let measured = fit("demo/measured/coral-vs.txt", &["-o", "measured.toml"]);
     let (unit, sure, nm) = peak(&measured);
+    let mut factors = Vec::new();
     for file in ["grey", "target"] {
         let (csv, card, plot) = (
             format!("{file}.csv"),
@@ -157,6 +158,7 @@ fn a_photographed_ladder_is_marked_and_less_sure() {
             (seen_nm - nm).abs() <= 20 && error > 2.0 * sure,
             "{file}: {seen_nm} {nm} {error} {sure}"
         );
+        factors.push(factor);
         let said = found["findings"].as_array().unwrap();
         assert!(said.iter().any(|f| f["code"] == "ladder-recovered"), "{found}");
         // A recovered band may be black; what is shown stays with what the colour says.
@@ -173,6 +175,11 @@ fn a_photographed_ladder_is_marked_and_less_sure() {
         );
         assert!(png(&scratch.path(&plot)).is_some());
     }
+
+    assert!(
+        factors[0] > factors[1],
+        "a target says more than a grey card: {factors:?}"
+    );
 
     // Overexposed, outside, without a card: refused with the line, and nothing written.
     patches[0] = [1.0; 3];

@@ -305,10 +305,14 @@ fn distinct(read: &mut Read, aimed: &mut Aimed) -> Result<Answer, Vec<Finding>> 
                     .iter()
                     .map(|d| d.0)
                     .find(|c| dyes[one].iter().any(|d| d.0 == *c));
+                // A pot that stays as it is keeps its dye: the other one gives way.
+                let moves = |at: usize| read.works.dyeings[at].fixed.is_empty();
+                let gives = if moves(other) { other } else { one };
                 if let (true, Some(card)) = (same_step, both)
-                    && read.works.dyeings[other].choice.len() > 1
+                    && moves(gives)
+                    && read.works.dyeings[gives].choice.len() > 1
                 {
-                    taken = Some((other, card));
+                    taken = Some((gives, card));
                 }
             }
         }

@@ -84,9 +84,10 @@ pub(super) fn unusable(rungs: &[Rung], terms: &Terms) -> Vec<Finding> {
         band,
         zero,
         dyeing,
+        recovery,
     } = terms.noise;
     if share > 1.0
-        || ![share, placing, band, zero, dyeing, terms.k_max.value]
+        || ![share, placing, band, zero, dyeing, recovery, terms.k_max.value]
             .into_iter()
             .all(positive)
     {

@@ -5,7 +5,7 @@
 //! of a target.
 
 use cloth::Picture;
-use colour::fit::ladder::Rung;
+use colour::fit::ladder::{Noise, Rung};
 use colour::fit::photo::Correction;
 use colour::{Lab, Viewing, screen};
 use std::ops::Range;
@@ -24,12 +24,12 @@ struct Patch {
 const AREA: [&str; 4] = ["x", "y", "width", "height"];
 const LAB: [&str; 3] = ["lab_l", "lab_a", "lab_b"];
 
-/// The rungs of a photographed ladder. `path` is what findings call the file of rectangles.
+/// The rungs of a photographed ladder, and how far they may be trusted. `path` is what findings call the file of rectangles.
 ///
 /// # Errors
 /// Findings for every line that cannot be read or lies outside the photograph, or if there is neither grey card nor
 /// target.
-pub fn rungs(photo: &Picture, text: &str, path: &str) -> Result<Vec<Rung>, Vec<Finding>> {
+pub fn rungs(photo: &Picture, text: &str, path: &str) -> Result<(Vec<Rung>, Noise), Vec<Finding>> {
     let patches = read(text, path)?;
     let mut findings = Vec::new();
     let mut means = Vec::new();
@@ -67,7 +67,12 @@ pub fn rungs(photo: &Picture, text: &str, path: &str) -> Result<Vec<Rung>, Vec<F
         }
     }
     if findings.is_empty() {
-        Ok(rungs)
+        let noise = if target.is_empty() {
+            Noise::GREY_CARD
+        } else {
+            Noise::PHOTOGRAPHED
+        };
+        Ok((rungs, noise))
     } else {
         Err(findings)
     }

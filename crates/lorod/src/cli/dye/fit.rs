@@ -10,7 +10,6 @@ use crate::facts::measured::Sheet;
 use crate::facts::{patches, seen};
 use clap::{Args, ValueEnum};
 use colour::dye::{Chemistry, Price};
-use colour::fit::ladder::Noise;
 use colour::measured::Stated;
 use colour::{DyeCard, nanometres};
 use serde::Serialize;
@@ -191,9 +190,9 @@ fn photographed(
     let bytes = out::read(photo, seen::MOST_BYTES)?;
     let picture = seen::picture(&bytes, &photo.display().to_string()).map_err(|f| End::refused(vec![f]))?;
     let rungs = patches::rungs(&picture, &given.source.text, &given.source.path);
-    Ok(rungs.and_then(|mut rungs| {
+    Ok(rungs.and_then(|(mut rungs, noise)| {
         rungs.sort_by(|a, b| a.depth.total_cmp(&b.depth));
-        from_rungs(&rungs, Noise::PHOTOGRAPHED, base, asked, Vec::new())
+        from_rungs(&rungs, noise, base, asked, Vec::new())
     }))
 }
 
