@@ -1,5 +1,6 @@
 //! From the state of the cloth to light.
 
+use colour::Illuminant;
 use field::{Bands, Grid, NoiseRows, Plane, clamp01, reflect};
 use route::{DYES, Design, Patch, positions};
 use std::borrow::Cow;
@@ -37,9 +38,14 @@ const THREAD: f32 = 25.4 / 70.0;
 impl Appearance {
     /// For a design under D65, 10 degrees.
     pub fn new(design: &Design) -> Self {
+        Self::under(design, Illuminant::D65)
+    }
+
+    /// For a design under a lamp, as an eye sees it that is used to the lamp: white cloth stays white.
+    pub fn under(design: &Design, illuminant: Illuminant) -> Self {
         let cards: Vec<&colour::DyeCard> = design.dyes.iter().map(|dye| &**dye).collect();
         Self {
-            tables: colour::BandTables::of(colour::white_cotton(), &cards),
+            tables: colour::BandTables::under(colour::white_cotton(), &cards, illuminant),
         }
     }
 

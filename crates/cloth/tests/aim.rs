@@ -85,7 +85,7 @@ fn the_colours_of_a_route_are_found_again() {
         &wanted,
         &aimed,
         Voice::default(),
-        &|_| {},
+        &|_| true,
     )
     .unwrap();
     assert!(
@@ -133,7 +133,7 @@ fn what_is_out_of_reach_is_said() {
         &spots,
         &aimed,
         Voice::default(),
-        &|_| {},
+        &|_| true,
     )
     .unwrap();
     let ground = &solved.regions[2];

@@ -3,6 +3,7 @@
 mod common;
 
 use cloth::{Bolt, Film, Picture, Refused, Shot, Tiling};
+use colour::Illuminant;
 use route::{Design, LotShape, Value};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -131,6 +132,26 @@ fn a_strip_is_its_pictures() {
     for (frame, steps) in frames.iter().zip(steps) {
         assert!(*frame == fresh(&design, &shot(steps)), "after {steps}");
     }
+}
+
+/// Under another lamp the cloth is the same: only its colours are made again, and daylight is what it was.
+#[test]
+fn lamps_share_the_cloth() {
+    let design = common::whole_route();
+    let film = Film::new(ROOM);
+    let scene = film.scene(&design, &lot(&design), &common::shop(vec![]));
+    let all = design.steps.len();
+    let under = |lamp| {
+        film.picture_under(lamp, &scene, &shot(all), &QUIET, &GO)
+            .expect("a picture")
+    };
+    let warm = under(Illuminant::A);
+    let done = film.steps_done();
+    let shop_lamp = under(Illuminant::F11);
+    assert_eq!(film.steps_done(), done, "no step was done again");
+    let day = under(Illuminant::D65);
+    assert!(day == fresh(&design, &shot(all)));
+    assert!(warm != day && shop_lamp != day && warm != shop_lamp);
 }
 
 /// With next to no room nothing is kept, and nothing else changes.

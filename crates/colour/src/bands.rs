@@ -4,7 +4,7 @@ use crate::dye::{DyeCard, joint_k_max};
 use crate::kubelka_munk::ks_spectrum;
 use crate::screen::to_linear;
 use crate::spectrum::{BANDS, Spectrum, white_cotton};
-use crate::viewing::Viewing;
+use crate::viewing::{Illuminant, Observer, Viewing};
 
 /// From g of dye per kg of cloth to linear sRGB, band by band:
 /// `k = sum amount * unit`, `k = k / (1 + k / k_max) + substrate`, `r = 1 / (1 + k + sqrt(k * (k + 2)))`,
@@ -17,10 +17,10 @@ pub struct BandTables {
     pub unit: Vec<[f32; BANDS]>,
     /// K_max of this set of dyes: see [`joint_k_max`].
     pub k_max: f32,
-    /// Reflectance to linear sRGB under D65, 10 degrees. The perfect white is taken to the screen's white by the
+    /// Reflectance to linear sRGB under the light, 10 degrees. The perfect white is taken to the screen's white by the
     /// Bradford transform, so each row sums to 1. Values may leave 0 ... 1: see [`crate::screen::clip`].
     pub to_rgb: [[f32; BANDS]; 3],
-    /// Reflectance to XYZ (Y = 100), D65, 10 degrees.
+    /// Reflectance to XYZ (Y = 100) under the light, 10 degrees.
     pub to_xyz: [[f32; BANDS]; 3],
 }
 
@@ -36,10 +36,19 @@ impl BandTables {
         Self::of(white_cotton(), &[])
     }
 
-    /// Tables for a cloth of this reflectance and these dyes.
+    /// Tables for a cloth of this reflectance and these dyes, in daylight (D65).
     pub fn of(cloth_reflectance: &Spectrum, dyes: &[&DyeCard]) -> Self {
-        let weights = Viewing::DAYLIGHT.weights();
-        let matrix = to_linear(Viewing::DAYLIGHT.white());
+        Self::under(cloth_reflectance, dyes, Illuminant::D65)
+    }
+
+    /// The same under another light, as an eye sees it that is used to that light.
+    pub fn under(cloth_reflectance: &Spectrum, dyes: &[&DyeCard], illuminant: Illuminant) -> Self {
+        let viewing = Viewing {
+            illuminant,
+            observer: Observer::TenDegrees,
+        };
+        let weights = viewing.weights();
+        let matrix = to_linear(viewing.white());
         let rgb = |channel: usize, band: usize| -> f64 {
             (0..3)
                 .map(|axis| matrix[channel][axis] * weights[band][axis])

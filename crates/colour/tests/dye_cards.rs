@@ -9,7 +9,7 @@ use colour::dye::{
     Chemistry, HAZARDS, Price, arrhenius, competing, joint_k_max, just_noticeable_dose, light_left,
 };
 use colour::kubelka_munk::{dyed_reflectance, ks_spectrum};
-use colour::{BandTables, DyeCard, Viewing, screen, spectrum_from, white_cotton, xyz};
+use colour::{BandTables, DyeCard, Illuminant, Viewing, screen, spectrum_from, white_cotton, xyz};
 use common::{near, numbers, rows};
 use proptest::prelude::*;
 use units::{Celsius, Span};
@@ -341,6 +341,27 @@ fn hazards_and_chemistries_have_keys_of_their_own() {
         Some(Chemistry::Dichlorotriazine)
     );
     assert_eq!(Chemistry::from_key("direct"), None);
+}
+
+/// Under each lamp the perfect white keeps the white that ASTM E308 tabulates (10 degrees; from memory), and an eye
+/// that is used to the lamp sees it white.
+#[test]
+fn white_is_white_under_every_lamp() {
+    for (lamp, white) in [
+        (Illuminant::D65, [94.811, 100.0, 107.304]),
+        (Illuminant::A, [111.144, 100.0, 35.200]),
+        (Illuminant::F11, [103.863, 100.0, 65.607]),
+    ] {
+        let tables = BandTables::under(&[1.0; 31], &[], lamp);
+        for (axis, expected) in white.into_iter().enumerate() {
+            let sum: f32 = tables.to_xyz[axis].iter().sum();
+            // 31 bands of 10 nm instead of the table's 5 nm move the last digit but one.
+            assert!((f64::from(sum) - expected).abs() < 0.06, "{lamp:?} {axis}: {sum}");
+        }
+        for channel in tables.linear(&[]) {
+            assert!((channel - 1.0).abs() < 1e-4, "{lamp:?}: {channel}");
+        }
+    }
 }
 
 #[test]

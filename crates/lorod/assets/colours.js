@@ -33,6 +33,23 @@ export function sampled(image) {
   return all;
 }
 
+// The mean light of a small disc of a picture, as bytes: what an eye sees of a place, not one thread of it.
+export function mean(pen, px, py) {
+  const size = 2 * DISC + 1;
+  const { data } = pen.getImageData(px - DISC, py - DISC, size, size);
+  const sum = [0, 0, 0];
+  let count = 0;
+  for (let at = 0; at < data.length; at += 4) {
+    const [x, y] = [(at / 4) % size - DISC, Math.floor(at / 4 / size) - DISC];
+    if (!data[at + 3] || x * x + y * y > DISC * DISC) continue;
+    for (const c of [0, 1, 2]) sum[c] += LINEAR[data[at + c]];
+    count += 1;
+  }
+  const byte = (v) => Math.round(255 * (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055));
+  return sum.map((v) => byte(v / Math.max(count, 1)));
+}
+const DISC = 4;
+
 // Share of the samples near a colour, 0..1.
 export function share(samples, [l, a, b]) {
   const near = samples.filter((s) => (s[0] - l) ** 2 + (s[1] - a) ** 2 + (s[2] - b) ** 2 < NEAR ** 2);

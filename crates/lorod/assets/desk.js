@@ -28,7 +28,9 @@ function asked(field) {
     return { ...change, given: doses.map((dose) => ({ dye: dose.querySelector("[data-dye]").value, depth: dose.querySelector("[data-depth]").value })) };
   }
   const value = field.querySelector("input, select").value;
-  return change.do === "set" ? { ...change, given: value.trim() === "" ? null : value } : { ...change, text: value };
+  const empty = value.trim() === "" ? null : value;
+  if (change.do === "set") return { ...change, given: empty };
+  return { ...change, text: ["stamp", "target"].includes(change.do) ? empty : value };
 }
 
 function mark(field, wrong) {
@@ -108,7 +110,7 @@ async function after(status, body, since, again, field) {
     view.retarget(fresh(left), fresh(right), since);
   }
   const address = new URL(location.href);
-  const about = body.marks[body.step] ? body.step : null;
+  const about = document.querySelector(".route") && body.marks[body.step] ? body.step : null;
   const elsewhere = (about && about !== here.dataset.step) || gone;
   if (about) address.searchParams.set("step", about);
   else if (gone) address.searchParams.delete("step");
@@ -176,7 +178,12 @@ document.addEventListener("click", (event) => {
   if (!button || !desk()) return;
   if (button.dataset.go) go(button.dataset.go);
   else if (button.dataset.act) make(JSON.parse(button.dataset.act));
-  else if (button.dataset.opens) document.getElementById(button.dataset.opens)?.showModal();
+  else if (button.dataset.opens) {
+    const dialog = document.getElementById(button.dataset.opens);
+    // What the copy differs in, if it does.
+    dialog.dataset.with = button.dataset.with ?? "";
+    dialog.showModal();
+  }
   else if (button.hasAttribute("data-closes")) button.closest("dialog")?.close();
   else if (button.hasAttribute("data-drop")) {
     const field = button.closest(".field");
@@ -202,7 +209,9 @@ document.addEventListener("keydown", (event) => {
 });
 
 async function keep(form) {
-  const { status, body } = await send(api("colourway"), { colourway: form.querySelector("input").value });
+  const differs = form.closest("dialog").dataset.with;
+  const change = differs ? { change: JSON.parse(differs) } : {};
+  const { status, body } = await send(api("colourway"), { colourway: form.querySelector("input").value, ...change });
   if (status === 201) location.assign(body.href);
   else tell(form.querySelector(".told"), body.findings ?? []);
 }

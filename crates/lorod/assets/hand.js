@@ -1,4 +1,5 @@
 // Hands on the cloth: mouse, finger and keys move it, come nearer, pull the seam and read colours.
+import { hex, mean } from "/a/colours.js";
 import { View } from "/a/view.js";
 
 let view = null;
@@ -80,7 +81,10 @@ export function lay(table) {
   const release = (event) => {
     if (held.delete(event.pointerId) && !canvas.dataset.moved) {
       if (view.whole) view.zoom(-1, ...pixel(event));
-      else read(table, pixel(event));
+      else {
+        read(table, pixel(event));
+        pick(pixel(event));
+      }
     }
     spread = 0;
   };
@@ -105,7 +109,11 @@ export function lay(table) {
     else if (event.key === "+" || event.key === "=") view.zoom(-1);
     else if (event.key === "-") view.zoom(1);
     else if (event.key === "Home") view.goTo("bolt");
-    else if (event.key === "Enter") read(table, [Math.round(canvas.width / 2), Math.round(canvas.height / 2)]);
+    else if (event.key === "Enter") {
+      const middle = [Math.round(canvas.width / 2), Math.round(canvas.height / 2)];
+      read(table, middle);
+      pick(middle);
+    }
     else return;
     event.preventDefault();
     event.stopPropagation();
@@ -113,6 +121,13 @@ export function lay(table) {
   table.addEventListener("lorod:moved", () => where(table));
   where(table);
   return view;
+}
+
+// A colour that somebody wants: told to whoever asks for colours.
+function pick([px, py]) {
+  if (!view.place(px, py)) return;
+  const [r, g, b] = mean(view.pen, px, py);
+  document.dispatchEvent(new CustomEvent("lorod:picked", { detail: { hex: hex(r, g, b) } }));
 }
 
 // How near, and the buttons that say so.

@@ -4,9 +4,11 @@ import "/a/bring.js";
 import "/a/copper.js";
 import "/a/desk.js";
 import { lay, nearness } from "/a/hand.js";
+import "/a/pick.js";
 import "/a/talk.js";
 import { take } from "/a/take.js";
 import { walk } from "/a/walk.js";
+import { toil } from "/a/work.js";
 
 const WAITS = [1000, 2000, 4000, 8000];
 
@@ -38,6 +40,7 @@ async function wind(place) {
 export function wake(root) {
   root.querySelectorAll("img").forEach((img) => patient(img));
   root.querySelectorAll("[data-take]").forEach(take);
+  root.querySelectorAll("[data-work]").forEach(toil);
   nearness(root);
   jobs(root);
 }
@@ -61,9 +64,9 @@ document.querySelectorAll("[data-unread]").forEach(async (place) => {
   // Pictures that are there stay.
   const have = new Map([...document.querySelectorAll("main img")].map((img) => [img.getAttribute("src"), img]));
   main.querySelectorAll("img").forEach((img) => have.has(img.getAttribute("src")) && img.replaceWith(have.get(img.getAttribute("src"))));
-  const late = document.querySelector("[data-late]");
+  const late = [...document.querySelectorAll("[data-late]")];
   document.querySelector("main").replaceWith(main);
-  if (late) main.querySelector("[data-late]")?.replaceWith(late);
+  late.forEach((place) => main.querySelector(`[data-late="${place.dataset.late}"]`)?.replaceWith(place));
   wake(main);
 });
 

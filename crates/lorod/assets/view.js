@@ -12,6 +12,8 @@ const AT_ONCE = 4;
 const LENGTHS = 4;
 const GAP = 6;
 
+// Do two specifications name one cloth?
+const same = (a, b) => ["v", "step", "design", "was", "lamp"].every((key) => a[key] === b[key]);
 const clamp = (v, least, most) => Math.min(Math.max(v, least), Math.max(least, most));
 
 // One of the two pictures.
@@ -25,7 +27,7 @@ class Side {
   }
   // Another state of the cloth: what is there stays until something newer covers it.
   show(spec) {
-    if (this.spec && spec && this.spec.v === spec.v && this.spec.step === spec.step && this.spec.was === spec.was) return false;
+    if (this.spec && spec && same(this.spec, spec)) return false;
     this.old = [...this.old.slice(-40), ...this.rough, ...this.tiles.values()];
     this.tiles = new Map();
     this.rough = [];
@@ -170,7 +172,7 @@ export class View {
 
   alone() {
     const [a, b] = this.sides.map((side) => side.spec);
-    return !b || (a.v === b.v && a.step === b.step && a.design === b.design && a.was === b.was);
+    return !b || same(a, b);
   }
 
   draw() {
@@ -265,9 +267,10 @@ export class View {
   }
 
   want(wanted, n, rect, kind) {
-    const { design, step, v, was } = this.sides[n].spec;
+    const { design, step, v, was, lamp } = this.sides[n].spec;
     const query = new URLSearchParams({ x: rect.x.toFixed(4), y: rect.y.toFixed(4), w: rect.w.toFixed(4), h: rect.h.toFixed(4), dpi: (25.4 / rect.p).toFixed(6), step, bolt: this.cloth.bolt, v, for: kind });
     if (was) query.set("was", was);
+    if (lamp) query.set("lamp", lamp);
     const address = `/cloth/${encodeURIComponent(design)}.png?${query}`;
     wanted.set(address, { address, rect, kind, n, spec: this.sides[n].spec, stop: new AbortController() });
   }

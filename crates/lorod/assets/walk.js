@@ -54,6 +54,8 @@ export async function refresh(href, push, since) {
   for (const part of there.querySelectorAll("[data-part]")) {
     const old = here.querySelector(`[data-part="${part.dataset.part}"]`);
     if (!old || old.isEqualNode(part)) continue;
+    // Work that goes on for this very version is not begun again.
+    if (old.querySelector("[data-busy]") && here.dataset.hash === there.dataset.hash) continue;
     keepFrames(old, part);
     // What is being typed right now stays.
     const held = old.contains(typed) && typed.matches("input") && typed.value !== typed.defaultValue ? typed.value : null;
@@ -92,13 +94,13 @@ function step(by) {
 
 export function walk(ready) {
   wake = ready;
-  if (!document.querySelector(".route")) return;
+  if (!document.querySelector("[data-desk]")) return;
   centre();
   document.addEventListener("lorod:fine", developFrames);
   document.addEventListener("keydown", (event) => {
     const typing = event.target.closest?.("input, textarea, select, .scroll, canvas, dialog");
     if (typing || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    if (event.key === "ArrowRight" || event.key === "ArrowLeft") {
+    if (document.querySelector(".route") && (event.key === "ArrowRight" || event.key === "ArrowLeft")) {
       event.preventDefault();
       step(event.key === "ArrowRight" ? 1 : -1);
     }

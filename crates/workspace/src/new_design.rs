@@ -1,5 +1,6 @@
 //! A new design from a drawing: a folder with the drawing and a first route, dyes chosen from the store.
 
+use crate::edit::Change;
 use crate::folder::{DESIGNS, DYES};
 use crate::write::{Lock, beside};
 use crate::{IoError, Workspace};
@@ -80,12 +81,17 @@ pub fn add_design(
     Ok(id)
 }
 
-/// Adds a design like another one, under a new id: `designs/<id>/` with a copy of its file, in which only the id and the
-/// colourway differ, and of its drawings. Answers the new id.
+/// Adds a design like another one, under a new id: `designs/<id>/` with a copy of its file, in which only the id, the
+/// colourway and what `change` changes differ, and of its drawings. Answers the new id.
 ///
 /// # Errors
 /// [`NotDone::Findings`] if there is no such design, or the colourway gives no id.
-pub fn add_colourway(workspace: &Workspace, like: &str, colourway: &str) -> Result<String, NotDone> {
+pub fn add_colourway(
+    workspace: &Workspace,
+    like: &str,
+    colourway: &str,
+    change: Option<&Change>,
+) -> Result<String, NotDone> {
     let refuse = |finding: Finding| NotDone::Findings(vec![finding]);
     let missing = || {
         refuse(Finding::new(
@@ -107,7 +113,11 @@ pub fn add_colourway(workspace: &Workspace, like: &str, colourway: &str) -> Resu
     let Some(id) = free_id(workspace, &format!("{} {colourway}", design.name)) else {
         return Err(refuse(no_id(colourway)));
     };
-    let text = crate::edit::renamed(&source.text, &id, colourway).map_err(refuse)?;
+    let text = match change {
+        Some(change) => crate::edit::apply(&source.text, change).map_err(refuse)?,
+        None => source.text.clone(),
+    };
+    let text = crate::edit::renamed(&text, &id, colourway).map_err(refuse)?;
     let folder = file.path.rsplit_once('/').map_or("", |(folder, _)| folder);
     let mut files = vec![("design.toml".to_string(), text.into_bytes())];
     // Drawings as they lie on the disk: the copy has their bytes, not what was made of them.

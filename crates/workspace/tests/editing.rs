@@ -3,7 +3,7 @@
 mod common;
 
 use proptest::prelude::*;
-use workspace::edit::{Change, Given, apply, between};
+use workspace::edit::{Change, Given, NewTarget, apply, between, stands};
 
 const FILE: &str = r#"# A design by hand.
 id = "pond"
@@ -54,6 +54,58 @@ fn a_setting_changes_its_own_bytes_only() {
     );
 }
 
+/// A target's colour stands in one of two ways; the line keeps its place and its comment.
+#[test]
+fn targets_come_change_and_go() {
+    let new = NewTarget {
+        name: "water".into(),
+        colour: "#3b6f8c".into(),
+        bare: vec!["s02".into()],
+        ..NewTarget::default()
+    };
+    let first = apply(FILE, &Change::AddTarget(new)).unwrap();
+    let added = "\n[[targets]]\nname = \"water\"\ncolour = \"#3b6f8c\"\nbare = [\"s02\"]\n";
+    assert_eq!(first, format!("{FILE}{added}"));
+    let set = |text: &str, key: &str, to: &str| {
+        let change = Change::Target {
+            at: 0,
+            key: key.into(),
+            text: Some(to.into()),
+        };
+        apply(text, &change).unwrap()
+    };
+    let noted = first.replace("#3b6f8c\"", "#3b6f8c\" # at noon");
+    let as_lab = set(&noted, "colour", "45.5, -10, -20");
+    assert_eq!(
+        as_lab,
+        noted.replace("colour = \"#3b6f8c\"", "lab = [45.5, -10.0, -20.0]")
+    );
+    assert_eq!(set(&as_lab, "colour", "#3b6f8c"), noted);
+    let loose = set(&noted, "tolerance", "4.5");
+    assert!(loose.contains("tolerance = 4.5"));
+    let differs = between(&noted, &loose).unwrap();
+    assert_eq!(
+        (differs[0].of.as_str(), differs[0].key.as_str()),
+        ("target:water", "tolerance")
+    );
+    assert_eq!(apply(&first, &Change::RemoveTarget(0)).unwrap(), FILE);
+    assert!(apply(FILE, &Change::RemoveTarget(0)).is_err());
+    assert!(apply(&first, &Change::RemoveTarget(1)).is_err());
+}
+
+/// Several changes are one: where one of them cannot be made, none is.
+#[test]
+fn changes_are_made_together_or_not_at_all() {
+    let both = Change::All(vec![
+        set("s02", "time", "16 min"),
+        set("s02", "chlorine", "4 g/L"),
+    ]);
+    let changed = apply(FILE, &both).unwrap();
+    assert!(changed.contains("16 min") && changed.contains("4 g/L"));
+    let half = Change::All(vec![set("s02", "time", "16 min"), set("s99", "time", "1 min")]);
+    assert!(apply(FILE, &half).is_err());
+}
+
 #[test]
 fn steps_come_go_and_move_with_their_comments() {
     let moved = apply(
@@ -100,6 +152,15 @@ fn steps_come_go_and_move_with_their_comments() {
     .unwrap();
     assert_eq!(order(&added), ["s01", "s02", "s04", "s03"]);
     assert!(added.starts_with("# A design by hand.\n"), "{added}");
+}
+
+#[test]
+fn a_stamp_says_how_it_stands() {
+    let file = format!("{FILE}\n[[stamps]]\nid = \"fan\"\nwidth = \"205 mm\" # of copper\nwax_below = 60\n");
+    assert_eq!(stands(&file, "fan", "width").as_deref(), Some("205 mm"));
+    assert_eq!(stands(&file, "fan", "wax_below").as_deref(), Some("60"));
+    assert_eq!(stands(&file, "fan", "layout"), None);
+    assert_eq!(stands(&file, "leaf", "width"), None);
 }
 
 #[test]

@@ -120,9 +120,10 @@ const CLOCK_S: f64 = 30.0;
 const SWATCHES: usize = 24;
 
 /// Finds recipes for the spots. `store` are the dyes that may be used (their places are what [`Aimed::choice`] counts).
+/// `keep_going` hears the share done, now and then; if it answers no, the work ends there.
 ///
 /// # Errors
-/// Findings if a spot is not to be found on the cloth, or nothing can be solved.
+/// Findings if a spot is not to be found on the cloth, or nothing can be solved; none at all if it was ended.
 #[allow(
     clippy::too_many_arguments,
     reason = "what is asked, of what, and who listens"
@@ -135,7 +136,7 @@ pub fn solve(
     spots: &[Spot],
     aimed: &Aimed,
     voice: Voice,
-    progress: &dyn Fn(f64),
+    keep_going: &dyn Fn(f64) -> bool,
 ) -> Result<Solved, Vec<Finding>> {
     let cards: Vec<&DyeCard> = store.iter().map(|c| &**c).collect();
     let mut aimed = aimed.clone();
@@ -143,10 +144,17 @@ pub fn solve(
     let mut now = design.clone();
     let mut best: Option<(f64, Arc<Design>, Answer)> = None;
     let mut times: Option<Vec<f64>> = None;
+    // Reading, solving and looking take about as long as each other.
+    let parts = (3 * ROUNDS + 2) as f64;
+    let go_on = |done: usize| match keep_going(done as f64 / parts) {
+        true => Ok(()),
+        false => Err(Vec::new()),
+    };
     for round in 0..ROUNDS {
-        progress(round as f64 / (ROUNDS + 1) as f64);
+        go_on(3 * round)?;
         let mut read = read(&now, lot, shop, &cards, &wanted, &aimed, voice).ok_or_else(no_dyes)?;
         found(&read, spots)?;
+        go_on(3 * round + 1)?;
         if let Some(times) = &times {
             for ((bleach, timed), seconds) in read.works.bleaches.iter_mut().zip(&read.timed).zip(times) {
                 bleach.least = timed.after(*seconds);
@@ -154,6 +162,7 @@ pub fn solve(
             }
         }
         let answer = distinct(&mut read, &mut aimed)?;
+        go_on(3 * round + 2)?;
         let clock: Vec<f64> = read
             .timed
             .iter()
@@ -186,7 +195,7 @@ pub fn solve(
         aimed.keep_dyes = true;
         now = next;
     }
-    progress(ROUNDS as f64 / (ROUNDS + 1) as f64);
+    go_on(3 * ROUNDS)?;
     let Some((_, solved, _)) = best else {
         return Err(no_dyes());
     };

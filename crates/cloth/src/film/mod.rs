@@ -35,6 +35,7 @@ mod store;
 use crate::develop::act;
 use crate::shot::{MOST_HELD, Scale, lay, tiles};
 use crate::{Appearance, Bolt, Picture, Refused, Shot, Tiling};
+use colour::Illuminant;
 use field::Rect;
 use rayon::prelude::*;
 use route::{Design, LotShape, Patch, Workshop, bolt_keys, light_key};
@@ -56,8 +57,8 @@ type Place = (Rect, u64, u32);
 enum Held {
     /// State of a tile after the step with this key.
     State(Key, Place),
-    /// Pixels of a tile after the step with this key under the light with this one.
-    Pixels(Key, Key, Place),
+    /// Pixels of a tile after the step with this key, in the colours of the dyes with this one, under a lamp.
+    Pixels(Key, Key, Illuminant, Place),
 }
 
 #[derive(Clone)]
@@ -70,7 +71,8 @@ enum Kept {
 pub struct Scene {
     /// The bolt, ready to the last step.
     pub bolt: Bolt,
-    appearance: Appearance,
+    /// Under each of [`Illuminant::ALL`].
+    appearances: [Appearance; 3],
     light: Key,
     /// Steps it shares with the scene before it.
     parts: usize,
@@ -129,7 +131,7 @@ impl Film {
         let begun = nearest.as_ref().map_or(&[][..], |s| &s.bolt.hands[..parts]);
         let made = Arc::new(Scene {
             bolt: Bolt::prepare_after(begun, design, lot, shop, None),
-            appearance: Appearance::new(design),
+            appearances: Illuminant::ALL.map(|lamp| Appearance::under(design, lamp)),
             light,
             parts,
         });
@@ -152,8 +154,23 @@ impl Film {
         progress: &(dyn Fn(f64) + Sync),
         stop: &AtomicBool,
     ) -> Result<Picture, Refused> {
+        self.picture_under(Illuminant::D65, scene, shot, progress, stop)
+    }
+
+    /// The same cloth under a lamp. Once it was developed for one lamp, the others cost its colours only.
+    ///
+    /// # Errors
+    /// As [`Film::picture`].
+    pub fn picture_under(
+        &self,
+        lamp: Illuminant,
+        scene: &Scene,
+        shot: &Shot,
+        progress: &(dyn Fn(f64) + Sync),
+        stop: &AtomicBool,
+    ) -> Result<Picture, Refused> {
         let run = Run::new(self, scene, shot, shot.samples(), progress, stop)?;
-        Ok(run.pictures(&[shot.steps])?.remove(0))
+        Ok(run.under(lamp).pictures(&[shot.steps])?.remove(0))
     }
 
     /// A rough picture of the same part of the cloth to show while the true one is made: a quarter of the pixels each
@@ -203,6 +220,7 @@ impl Film {
 struct Run<'a> {
     film: &'a Film,
     scene: &'a Scene,
+    lamp: Illuminant,
     scale: Scale,
     pixels: Rect,
     progress: &'a (dyn Fn(f64) + Sync),
@@ -221,11 +239,16 @@ impl<'a> Run<'a> {
         Ok(Self {
             film,
             scene,
+            lamp: Illuminant::D65,
             scale: Scale::new(shot.dpi, samples),
             pixels: shot.allowed(MOST_HELD)?,
             progress,
             stop,
         })
+    }
+
+    fn under(self, lamp: Illuminant) -> Self {
+        Self { lamp, ..self }
     }
 
     fn pictures(&self, steps: &[usize]) -> Result<Vec<Picture>, Refused> {
@@ -264,8 +287,10 @@ impl<'a> Run<'a> {
     fn tile(&self, rect: Rect, wanted: &[usize]) -> Result<Vec<Arc<[u8]>>, Refused> {
         let tile = self.scale.tile(rect);
         let place: Place = (tile.core, self.scale.pitch.to_bits(), self.scale.samples);
-        let pixels_at = |steps: usize| Held::Pixels(self.scene.bolt.keys[steps], self.scene.light, place);
+        let pixels_at =
+            |steps: usize| Held::Pixels(self.scene.bolt.keys[steps], self.scene.light, self.lamp, place);
         let state_at = |steps: usize| Held::State(self.scene.bolt.keys[steps], place);
+        let appearance = &self.scene.appearances[self.lamp as usize];
         let mut found: Vec<Option<Arc<[u8]>>> = {
             let mut kept = lock(&self.film.kept);
             let pixels = |n: &usize| match kept.get(&pixels_at(*n)) {
@@ -291,11 +316,12 @@ impl<'a> Run<'a> {
                 act(&self.scene.bolt, at, &mut patch, &self.film.tiling);
                 self.film.done.fetch_add(1, Ordering::Relaxed);
                 at += 1;
-                if marks.contains(&at) {
+                // Under another lamp the cloth is the same: the next lamp finds it here.
+                if marks.contains(&at) || (at == *steps && self.lamp != Illuminant::D65) {
                     self.keep(state_at(at), &patch);
                 }
             }
-            let pixels: Arc<[u8]> = self.scale.bytes(&self.scene.appearance, &patch).into();
+            let pixels: Arc<[u8]> = self.scale.bytes(appearance, &patch).into();
             lock(&self.film.kept).put(pixels_at(at), Kept::Pixels(pixels.clone()), pixels.len());
             *found = Some(pixels);
             state = Some((at, patch));

@@ -7,11 +7,28 @@ use crate::spaces::{Lab, lch};
 use std::collections::{BTreeMap, BTreeSet};
 use words::{Arg, Line, Voice, say};
 
-const WIDTH: f64 = 1120.0;
-const HEIGHT: f64 = 700.0;
-/// Frames of the two charts: left, top, width, height.
-const AB: [f64; 4] = [84.0, 138.0, 452.0, 452.0];
-const LC: [f64; 4] = [636.0, 138.0, 452.0, 452.0];
+/// A sheet: its width and height, the frames of the two charts (left, top, width, height), and its margin.
+struct Sheet {
+    size: (f64, f64),
+    ab: [f64; 4],
+    lc: [f64; 4],
+    margin: f64,
+}
+
+/// For a page or paper: the charts beside each other.
+const WIDE: Sheet = Sheet {
+    size: (1120.0, 700.0),
+    ab: [84.0, 138.0, 452.0, 452.0],
+    lc: [636.0, 138.0, 452.0, 452.0],
+    margin: 32.0,
+};
+/// For a phone: one above the other.
+const NARROW: Sheet = Sheet {
+    size: (340.0, 930.0),
+    ab: [44.0, 180.0, 286.0, 286.0],
+    lc: [44.0, 560.0, 286.0, 286.0],
+    margin: 10.0,
+};
 /// Radius of a target's ring.
 const RING: f64 = 8.6;
 /// Side of a cell, CIELAB units: small enough to look smooth.
@@ -46,33 +63,35 @@ impl GamutTarget {
 
 /// Draws a gamut. `whose` says what reaches it: a store, or a region of a design.
 pub fn gamut_svg(whose: &str, gamut: &Gamut, targets: &[GamutTarget], voice: Voice) -> String {
+    on(&WIDE, whose, gamut, targets, voice)
+}
+
+/// The same for a phone, 340 px wide: the charts one above the other.
+pub fn gamut_svg_narrow(whose: &str, gamut: &Gamut, targets: &[GamutTarget], voice: Voice) -> String {
+    on(&NARROW, whose, gamut, targets, voice)
+}
+
+fn on(sheet: &Sheet, whose: &str, gamut: &Gamut, targets: &[GamutTarget], voice: Voice) -> String {
+    let ((width, height), margin) = (sheet.size, sheet.margin);
+    let room = width - 2.0 * margin;
     let title = say!(
         "Which colours can {whose} reach?",
         "Warna apa yang dapat dicapai {whose}?",
         whose = Arg::Name(whose.to_string())
     );
-    let mut paper = Paper::new(WIDTH, HEIGHT, &title, voice);
-    paper.say((32.0, 46.0), Hold::Start, Style::Title, &title);
-    paper.paragraph(
-        (32.0, 80.0),
-        WIDTH - 64.0,
-        Style::Answer,
-        24.0,
-        &answer(targets).say(voice),
-    );
-    ab(&mut paper, gamut, targets);
-    lc(&mut paper, gamut, targets);
+    let mut paper = Paper::new(width, height, &title, voice);
+    let first = margin + 14.0;
+    let y = paper.paragraph((margin, first), room, Style::Title, 31.0, &title.say(voice));
+    let answer = answer(targets).say(voice);
+    paper.paragraph((margin, y + 34.0), room, Style::Answer, 24.0, &answer);
+    ab(&mut paper, sheet.ab, gamut, targets);
+    lc(&mut paper, sheet.lc, gamut, targets);
     let note = say!(
         "Finished cloth in daylight (D65, 10 degrees), each cell as it looks. Ring: target; a thread leads to the colour that it comes to.",
         "Kain jadi di cahaya siang (D65, 10 derajat), tiap petak seperti rupanya. Cincin: sasaran; benang menuju warna yang didapat."
     );
-    paper.paragraph(
-        (32.0, HEIGHT - 34.0),
-        WIDTH - 64.0,
-        Style::Small,
-        17.0,
-        &note.say(voice),
-    );
+    let foot = sheet.lc[1] + sheet.lc[3] + 76.0;
+    paper.paragraph((margin, foot), room, Style::Small, 17.0, &note.say(voice));
     paper.finish()
 }
 
@@ -245,7 +264,7 @@ impl Chart {
     }
 }
 
-fn ab(paper: &mut Paper, gamut: &Gamut, targets: &[GamutTarget]) {
+fn ab(paper: &mut Paper, frame: [f64; 4], gamut: &Gamut, targets: &[GamutTarget]) {
     let reach = gamut
         .points()
         .iter()
@@ -254,7 +273,7 @@ fn ab(paper: &mut Paper, gamut: &Gamut, targets: &[GamutTarget]) {
         .fold(20.0, f64::max);
     let most = (reach / 10.0).ceil() * 10.0;
     let chart = Chart {
-        frame: AB,
+        frame,
         x: (-most, most),
         y: (-most, most),
     };
@@ -272,7 +291,7 @@ fn ab(paper: &mut Paper, gamut: &Gamut, targets: &[GamutTarget]) {
     chart.targets(paper, targets, place);
 }
 
-fn lc(paper: &mut Paper, gamut: &Gamut, targets: &[GamutTarget]) {
+fn lc(paper: &mut Paper, frame: [f64; 4], gamut: &Gamut, targets: &[GamutTarget]) {
     let reach = gamut
         .points()
         .iter()
@@ -280,7 +299,7 @@ fn lc(paper: &mut Paper, gamut: &Gamut, targets: &[GamutTarget]) {
         .map(|p| p.chroma())
         .fold(20.0, f64::max);
     let chart = Chart {
-        frame: LC,
+        frame,
         x: (0.0, (reach / 10.0).ceil() * 10.0),
         y: (0.0, 100.0),
     };

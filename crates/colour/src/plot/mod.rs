@@ -12,7 +12,7 @@ mod shades;
 mod spectra;
 mod store;
 
-pub use gamut::{GamutTarget, gamut_svg};
+pub use gamut::{GamutTarget, gamut_svg, gamut_svg_narrow};
 pub use ladder::{LadderSeries, ladder_series, ladder_svg};
 pub use palettes::palettes_svg;
 pub use shades::shades_svg;

@@ -254,8 +254,13 @@ impl Found {
                 .as_ref()
                 .map(|approved| against(approved).say(voice)),
         );
-        lines.push(error(&self.held).say(voice));
+        lines.push(self.error(voice));
         lines
+    }
+
+    /// How far the surface is off from direct runs, as a sentence.
+    pub fn error(&self, voice: Voice) -> String {
+        error(&self.held).say(voice)
     }
 
     /// Which step of which design, and its time in the design.

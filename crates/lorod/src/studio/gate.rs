@@ -1,5 +1,5 @@
-//! Who draws next. Two lanes: a quick one for what somebody is looking at, and a slow one for everything else, whose
-//! work stands still while the quick lane is busy.
+//! Who draws next. Three lanes: a quick one for what somebody is looking at, a slow one for every other picture, and one
+//! for questions that take seconds. The work of both slower lanes stands still while the quick lane is busy.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -18,11 +18,13 @@ pub enum Rank {
     Strip,
     /// Everything else: swatches, palettes, papers.
     Rest,
+    /// What is no picture and takes seconds: windows, recipes.
+    Long,
 }
 
 /// The gate.
 pub struct Gate {
-    lanes: Mutex<[Lane; 2]>,
+    lanes: Mutex<[Lane; LANES]>,
     quiet: Condvar,
     closed: AtomicBool,
 }
@@ -48,23 +50,26 @@ pub enum NoTurn {
     Closed,
 }
 
+/// Lanes there are.
+pub const LANES: usize = 3;
 /// Requests of one lane that may wait: a browser opens six connections, a phone and a laptop twelve.
 const MOST_WAITING: usize = 64;
 /// How long slow work stands still before it looks whether anybody still waits for it.
 const LOOK: Duration = Duration::from_millis(100);
 
 impl Rank {
-    /// The lane: 0 is quick.
+    /// The lane: 0 is quick, 1 slow, 2 long.
     pub const fn lane(self) -> usize {
         match self {
             Self::Glance | Self::View => 0,
             Self::Strip | Self::Rest => 1,
+            Self::Long => 2,
         }
     }
 }
 
 impl Gate {
-    /// Turns that each lane gives at once.
+    /// Turns that the quick and the slow lane give at once; the long one gives one.
     pub fn new(quick: usize, slow: usize) -> Arc<Self> {
         let lane = |free| Lane {
             free,
@@ -72,7 +77,7 @@ impl Gate {
             waiting: BTreeMap::new(),
         };
         Arc::new(Self {
-            lanes: Mutex::new([lane(quick), lane(slow)]),
+            lanes: Mutex::new([lane(quick), lane(slow), lane(1)]),
             quiet: Condvar::new(),
             closed: AtomicBool::new(false),
         })
@@ -135,7 +140,7 @@ impl Gate {
         self.quiet.notify_all();
     }
 
-    fn lock(&self) -> MutexGuard<'_, [Lane; 2]> {
+    fn lock(&self) -> MutexGuard<'_, [Lane; LANES]> {
         self.lanes.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

@@ -1,8 +1,9 @@
 //! Changes to a design: checked before they are written, refused where somebody else wrote meanwhile, undone and done
-//! again. What was done is kept here, with the design, so that it survives a reload of the page.
+//! again. What was done is kept here and, for the next start, in the folder ([`super::kept`]).
 
 use super::Studio;
 use super::assets::hex;
+use super::kept;
 use super::state::{Files, Held};
 use route::Design;
 use std::sync::Arc;
@@ -22,10 +23,13 @@ pub struct History {
 }
 
 /// One change.
-struct Moment {
-    before: String,
-    after: String,
-    step: Option<String>,
+pub struct Moment {
+    /// Text of the file before.
+    pub before: String,
+    /// And after.
+    pub after: String,
+    /// The step that it was about.
+    pub step: Option<String>,
 }
 
 /// The file as it once was.
@@ -79,9 +83,17 @@ impl Held {
             let (was, is) = (now.source(&file.path), next.source(&file.path));
             if let Some(was) = was.filter(|was| is.is_none_or(|is| is.hash != was.hash)) {
                 let version = Version::of(&was.text, was.hash, file);
-                self.histories.entry(file.path.clone()).or_default().see(version);
+                self.history(&file.path).see(version);
             }
         }
+    }
+
+    /// What was done to the design whose file this is; before this start of the studio too.
+    fn history(&mut self, path: &str) -> &mut History {
+        let dir = &self.workspace.dir;
+        self.histories
+            .entry(path.to_string())
+            .or_insert_with(|| kept::read(dir, path))
     }
 }
 
@@ -96,6 +108,18 @@ impl Version {
 }
 
 impl History {
+    /// With changes that can be undone, and done again, the last ones last.
+    pub fn of(undo: Vec<Moment>, redo: Vec<Moment>) -> Self {
+        Self {
+            undo,
+            redo,
+            seen: Vec::new(),
+        }
+    }
+    /// What can be undone, and done again.
+    pub fn moments(&self) -> [&[Moment]; 2] {
+        [&self.undo, &self.redo]
+    }
     fn see(&mut self, version: Version) {
         if !self.seen.iter().any(|seen| seen.hash == version.hash) {
             self.seen.push(version);
@@ -121,7 +145,8 @@ impl Studio {
         let step = about(change, &text, &after);
         self.write(&mut held, id, &text, &after)?;
         let history = history(&mut held, id);
-        if text != after {
+        let changed = text != after;
+        if changed {
             history.redo.clear();
             history.undo.push(Moment {
                 before: text,
@@ -131,6 +156,9 @@ impl Studio {
             if history.undo.len() > MOST {
                 history.undo.remove(0);
             }
+        }
+        if changed {
+            keep(&mut held, id);
         }
         Ok(done(&mut held, id, step))
     }
@@ -174,15 +202,15 @@ impl Studio {
             Way::Back => history.redo.extend(history.undo.pop()),
             Way::On => history.undo.extend(history.redo.pop()),
         }
+        keep(&mut held, id);
         Ok(done(&mut held, id, step))
     }
 
     /// How many changes of a design can be undone, and done again.
     pub fn depth(&self, id: &str) -> [usize; 2] {
-        let held = self.held();
-        let path = held.workspace.design_file(id).map(|file| &file.path);
-        path.and_then(|path| held.histories.get(path))
-            .map_or([0, 0], History::depth)
+        let mut held = self.held();
+        let path = held.workspace.design_file(id).map(|file| file.path.clone());
+        path.map_or([0, 0], |path| held.history(&path).depth())
     }
 
     /// A design as it was when its file had this hash.
@@ -228,7 +256,7 @@ impl Studio {
             Err(error) => return Err(one(error.finding())),
         }
         let version = Version::of(&source.text, source.hash, file);
-        held.histories.entry(file.path.clone()).or_default().see(version);
+        held.history(&file.path).see(version);
         let folder = Files::of(self.dir());
         // Otherwise another file was written too, and the next look reads everything.
         if folder.same_but(&held.folder, &file.path) {
@@ -283,7 +311,15 @@ fn refusals(now: &Workspace, next: &Workspace, path: &str) -> Vec<Finding> {
 
 fn history<'a>(held: &'a mut Held, id: &str) -> &'a mut History {
     let path = held.workspace.design_file(id).map(|file| file.path.clone());
-    held.histories.entry(path.unwrap_or_default()).or_default()
+    held.history(&path.unwrap_or_default())
+}
+
+/// Keeps what was done for the next start.
+fn keep(held: &mut Held, id: &str) {
+    if let Some(path) = held.workspace.design_file(id).map(|file| file.path.clone()) {
+        let dir = held.workspace.dir.clone();
+        kept::write(&dir, &path, held.history(&path));
+    }
 }
 
 fn done(held: &mut Held, id: &str, step: Option<String>) -> Done {
@@ -306,7 +342,14 @@ fn about(change: &Change, before: &str, after: &str) -> Option<String> {
                 .find(|d| d.key == "do" && d.before.is_none())
                 .map(|d| d.of)
         }
-        Change::Remove { .. } | Change::Cloth { .. } | Change::About { .. } | Change::Stamp { .. } => None,
+        Change::Remove { .. }
+        | Change::Cloth { .. }
+        | Change::About { .. }
+        | Change::Stamp { .. }
+        | Change::Target { .. }
+        | Change::AddTarget(_)
+        | Change::RemoveTarget(_)
+        | Change::All(_) => None,
     }
 }
 

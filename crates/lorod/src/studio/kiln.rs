@@ -1,11 +1,12 @@
-//! Where cloth is developed: one film of everything that is looked at, two lanes of work, stopped when nobody waits
-//! any more.
+//! Where cloth is developed: one film of everything that is looked at, lanes of work, stopped when nobody waits any
+//! more.
 
-use super::gate::{Gate, NoTurn, QUICK, Rank, Turn};
+use super::gate::{Gate, LANES, NoTurn, QUICK, Rank, Turn};
 use super::picture::Cut;
 use super::shelf::Shelf;
 use super::winding::{Winding, wind};
 use cloth::{Film, Picture, Refused, Scene};
+use colour::Illuminant;
 use route::{Design, LotShape, Workshop};
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -18,8 +19,8 @@ const FILM: usize = 384 << 20;
 
 /// Which cloth: key of the last step that is done, lot, bolt.
 type ClothKey = ([u8; 32], String, u32);
-/// Which picture: cloth, pixels (x, y, width, height), bits of the resolution, rough or not.
-type PictureKey = (ClothKey, (i32, i32, u32, u32), u64, bool);
+/// Which picture: cloth, lamp, pixels (x, y, width, height), bits of the resolution, rough or not.
+type PictureKey = (ClothKey, Illuminant, (i32, i32, u32, u32), u64, bool);
 
 /// What shall be developed.
 #[derive(Clone)]
@@ -32,6 +33,8 @@ pub struct Work {
     pub lot: LotShape,
     /// Steps done.
     pub steps: usize,
+    /// The lamp that it is seen under.
+    pub lamp: Illuminant,
 }
 
 /// Why there is no picture.
@@ -45,13 +48,16 @@ pub enum NoPicture {
     Refused,
 }
 
+/// Hears the share done, 0..1, and answers whether to go on.
+pub type KeepGoing<'a> = &'a (dyn Fn(f64) -> bool + Sync);
+
 /// The worker.
 pub struct Kiln {
     film: Film,
     /// A pool for each lane: slow work that stands still must not hold a thread of the quick lane.
-    pools: [rayon::ThreadPool; 2],
+    pools: [rayon::ThreadPool; LANES],
     /// In each lane one bolt is made ready at a time: two requests for it want one, not two.
-    making: [Mutex<()>; 2],
+    making: [Mutex<()>; LANES],
     gate: Arc<Gate>,
     pictures: Mutex<Shelf<PictureKey>>,
     windings: Mutex<HashMap<ClothKey, Arc<Winding>>>,
@@ -81,12 +87,12 @@ impl Work {
     fn picture(&self, cut: &Cut, steps: usize, rough: bool) -> PictureKey {
         let pixels = cut.shot(steps).pixels();
         let place = (pixels.x0, pixels.y0, pixels.nx, pixels.ny);
-        (self.cloth(steps), place, cut.dpi.to_bits(), rough)
+        (self.cloth(steps), self.lamp, place, cut.dpi.to_bits(), rough)
     }
 }
 
 impl Kiln {
-    /// A worker that uses every core for what is looked at, and one for the rest.
+    /// A worker that uses every core for what is looked at, and one for each other lane.
     ///
     /// # Errors
     /// If the system gives no threads.
@@ -100,7 +106,7 @@ impl Kiln {
         };
         Ok(Self {
             film: Film::new(FILM),
-            pools: [pool(cores, "cloth")?, pool(1, "swatch")?],
+            pools: [pool(cores, "cloth")?, pool(1, "swatch")?, pool(1, "question")?],
             making: Default::default(),
             gate: Gate::new(QUICK, 1),
             pictures: Mutex::new(Shelf::new(SHELF)),
@@ -131,7 +137,7 @@ impl Kiln {
             }
             let scene = kiln.scene(&work, rank);
             let shot = cut.shot(work.steps);
-            let slow = rank.lane() == 1;
+            let slow = rank.lane() > 0;
             let watch = |_: f64| {
                 if kiln.gate.closed() {
                     stop.store(true, Ordering::Relaxed);
@@ -145,11 +151,14 @@ impl Kiln {
                 _ => vec![work.steps],
             };
             let made = kiln.pools[rank.lane()].install(|| match rank {
-                Rank::Glance => kiln.film.glance(&scene, &shot, stop).map(|one| vec![one]),
+                // A glance under a lamp is a picture: nobody changes cloth while looking at lamps.
+                Rank::Glance if work.lamp == Illuminant::D65 => {
+                    kiln.film.glance(&scene, &shot, stop).map(|one| vec![one])
+                }
                 Rank::Strip => kiln.film.strip(&scene, &shot, &steps, &watch, stop),
-                Rank::View | Rank::Rest => kiln
+                _ => kiln
                     .film
-                    .picture(&scene, &shot, &watch, stop)
+                    .picture_under(work.lamp, &scene, &shot, &watch, stop)
                     .map(|one| vec![one]),
             });
             let made = made.map_err(|refused| match refused {
@@ -187,6 +196,50 @@ impl Kiln {
             }
             windings.insert(work.cloth(work.steps), made.clone());
             Ok(made)
+        })
+        .await
+    }
+
+    /// The same piece of cloth under each of [`Illuminant::ALL`].
+    ///
+    /// # Errors
+    /// [`Refused`] as a picture.
+    pub fn under_lamps(
+        &self,
+        work: &Work,
+        cut: &Cut,
+        keep_going: KeepGoing,
+    ) -> Result<[Picture; 3], Refused> {
+        let scene = self.scene(work, Rank::Long);
+        let (shot, stop) = (cut.shot(work.steps), AtomicBool::new(false));
+        let watch = |share: f64| {
+            if !keep_going(share) {
+                stop.store(true, Ordering::Relaxed);
+            }
+        };
+        // Daylight last: the lamps leave the cloth where the next one finds it.
+        let take = |lamp| self.film.picture_under(lamp, &scene, &shot, &watch, &stop);
+        let (warm, shop) = (take(Illuminant::A)?, take(Illuminant::F11)?);
+        Ok([take(Illuminant::D65)?, warm, shop])
+    }
+
+    /// Work that is no picture and takes seconds. It says its share and hears whether to go on; `share` is told what
+    /// it says.
+    ///
+    /// # Errors
+    /// [`NoPicture`]; dropping the future ends the work.
+    pub async fn long<T: Send + 'static>(
+        self: &Arc<Self>,
+        share: impl Fn(f64) + Send + Sync + 'static,
+        work: impl FnOnce(KeepGoing) -> T + Send + 'static,
+    ) -> Result<T, NoPicture> {
+        self.take_turn(Rank::Long, move |kiln, stop| {
+            let keep_going = |done: f64| {
+                share(done);
+                kiln.gate.give_way(stop);
+                !stop.load(Ordering::Relaxed) && !kiln.gate.closed()
+            };
+            Ok(work(&keep_going))
         })
         .await
     }

@@ -15,7 +15,10 @@ mod gantt;
 mod gate;
 mod guard;
 mod history;
+mod kept;
 mod kiln;
+mod known;
+mod lamps;
 pub(crate) mod names;
 mod page;
 mod pages;
@@ -24,11 +27,14 @@ mod picture;
 mod reader;
 mod redraw;
 mod say;
+mod shades;
 mod shelf;
 mod state;
 #[cfg(test)]
 mod tests;
 pub(crate) mod winding;
+mod windows;
+mod work;
 
 pub use facts::{Facts, NoFacts, Packed, Paper, RunLot, RunSheet};
 pub use picture::Cut;
@@ -150,6 +156,7 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .route("/baths.csv", get(pages::baths_csv))
         .route("/price.csv", get(pages::price_csv))
         .route("/run/made", get(pages::run::made))
+        .route("/narrow", get(pages::narrow))
         .route("/papers/{paper}", get(pages::paper))
         .route("/pack/{piece}", get(pages::pack::piece))
         .route("/archive", get(pages::archive))

@@ -36,7 +36,9 @@ pub enum About {
 pub static PAGES: &[&Page] = &[
     &pages::line::PAGE,
     &pages::cloth::PAGE,
+    &pages::shades::PAGE,
     &pages::stamp::PAGE,
+    &pages::windows::PAGE,
     &pages::baths::PAGE,
     &pages::price::PAGE,
     &pages::run::PAGE,

@@ -5,7 +5,10 @@
 //! - [`plot`]: a question as title, the answer as first line, the picture, then what was assumed;
 //! - [`number`]: a number that wears its origin;
 //! - [`sentence`] and [`Field`]: settings as a sentence with quantities to type in;
-//! - [`dot`]: a numbered dye.
+//! - [`dot`]: a numbered dye;
+//! - [`plate`]: a plot that brings its own question and answer;
+//! - [`halves`]: two colours side by side, what is wanted and what is;
+//! - [`work`]: a place for an answer that takes seconds.
 //!
 //! Pages build on these and on `assets/shed.css`; none writes its own.
 
@@ -15,7 +18,7 @@ use super::Studio;
 use super::names::{hash, ink_on};
 use super::picture::Cut;
 use super::say::{amount, origin, t};
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use route::Design;
 use units::Quantity;
 use words::{Origin, Voice, text};
@@ -67,6 +70,72 @@ pub fn plot(plot: &Plot) -> Markup {
             div class=(if both { "wide" } else { "both" }) { (plot.wide) }
             @if let Some(narrow) = &plot.narrow { div.narrow { (narrow) } }
             @if let Some(assumed) = &plot.assumed { figcaption.small { (assumed) } }
+        }
+    }
+}
+
+/// A plot that carries its question and its answer itself, in the house's letters and colours. `narrow` is the drawing
+/// for a phone; `key` names it on its page.
+pub fn plate(key: &str, wide: &str, narrow: &str, below: &Markup) -> Markup {
+    html! {
+        figure.plot.plate.mori {
+            div.wide { (PreEscaped(in_house(wide, key))) }
+            div.narrow { (PreEscaped(in_house(narrow, &format!("{key}-n")))) }
+            figcaption.small { (below) }
+        }
+    }
+}
+
+/// A drawing of ours as it stands inside a page: without its style sheet, which the policy forbids and `cloth.css`
+/// replaces; its inks are those of the theme, and its patterns have names of their own.
+fn in_house(svg: &str, key: &str) -> String {
+    const INKS: [(&str, &str); 10] = [
+        ("#1a2030", "var(--ink)"),
+        ("#474e5f", "var(--ink-2)"),
+        ("#747a83", "var(--edge)"),
+        ("#c9cbcc", "var(--hair)"),
+        ("#fbfbfa", "var(--mori)"),
+        ("#27397f", "var(--nila)"),
+        ("#dfe3f1", "var(--wash)"),
+        ("#7b7160", "var(--rope)"),
+        ("#1d5a43", "var(--daun)"),
+        ("#dcebe3", "var(--daun-wash)"),
+    ];
+    let bare = match (svg.split_once("<style>"), svg.split_once("</style>")) {
+        (Some((before, _)), Some((_, after))) => format!("{before}{after}"),
+        _ => svg.to_string(),
+    };
+    INKS.iter()
+        .fold(bare, |svg, (ink, of_theme)| {
+            svg.replace(&format!("\"{ink}\""), &format!("\"{of_theme}\""))
+        })
+        .replace(" id=\"", &format!(" id=\"{key}-"))
+        .replace("url(#", &format!("url(#{key}-"))
+}
+
+/// Two colours side by side: what is wanted, and what is (nothing where that is not known yet).
+pub fn halves(wanted: [u8; 3], is: Option<[u8; 3]>, alt: &str) -> Markup {
+    html! {
+        svg.halves viewBox="0 0 100 56" preserveAspectRatio="none" role="img" aria-label=(alt) {
+            rect width="100" height="56" fill=(hash(wanted)) {}
+            @match is {
+                Some(is) => rect x="50" width="50" height="56" fill=(hash(is)) {},
+                None => rect.unknown x="50" width="50" height="56" {},
+            }
+        }
+    }
+}
+
+/// A place for an answer that takes seconds. A script asks `from` for it (at once, or when `button` is pressed), tells
+/// how far it is and lays the answer in the page; without one a link waits for it.
+pub fn work(from: &str, doing: &str, button: Option<&str>, waits: &str, voice: Voice) -> Markup {
+    html! {
+        div.work data-work=(from) data-doing=(doing) {
+            @match button {
+                Some(button) => button.btn.go type="button" data-begins="" { (button) },
+                None => p.none role="status" { (doing) " …" },
+            }
+            noscript { p { a href=(waits) { (t(text!("Work it out now; the page waits", "Hitung sekarang; halaman menunggu"), voice)) } } }
         }
     }
 }

@@ -1,7 +1,8 @@
 //! Pictures of cloth by address: `/cloth/<design>.png?x=&y=&w=&h=&dpi=&step=&bolt=`, lengths in mm.
 //!
 //! `for=glance` asks for a rough picture right after a change, `for=view` for what somebody looks at, `for=strip` for a
-//! frame of the film strip; pictures of pages come last. `was=` names a version of the design's file by its hash.
+//! frame of the film strip; pictures of pages come last. `was=` names a version of the design's file by its hash, or
+//! recipes that were found for it; `lamp=` is one of D65, A, F11.
 
 use super::Studio;
 use super::assets::{has, hex, tagged};
@@ -14,7 +15,8 @@ use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use cloth::Shot;
-use route::Design;
+use colour::Illuminant;
+use route::{Design, Workshop};
 use sha2::{Digest, Sha256};
 use std::sync::Arc;
 use units::Length;
@@ -179,7 +181,7 @@ fn tag(studio: &Studio, work: &Work, cut: &Cut, rough: bool) -> String {
     hash.update(work.key());
     hash.update(&work.lot.id);
     hash.update(work.lot.bolt.to_le_bytes());
-    hash.update([u8::from(rough)]);
+    hash.update([u8::from(rough), work.lamp as u8]);
     for length in [
         work.lot.cloth.width.0,
         work.lot.cloth.length.0,
@@ -206,7 +208,7 @@ fn asked(
     let missing = |found| (StatusCode::NOT_FOUND, wrong("no-such-picture", found));
     let id = name.strip_suffix(".png").unwrap_or(name);
     let design = match reader.get("was") {
-        Some(hash) => studio.version(id, hash),
+        Some(hash) => studio.version(id, hash).or_else(|| studio.proposals().get(hash)),
         None => workspace.design(id).cloned(),
     };
     let Some(design) = design else {
@@ -225,7 +227,9 @@ fn asked(
     let steps = steps(&design, reader.get("step"))?;
     let bolt = bolt(reader.get("bolt"))?;
     let cut = cut(&design, reader)?;
+    let lamp = lamp(reader.get("lamp"))?;
     let work = Work {
+        lamp,
         shop: Arc::new(shop.clone()),
         lot: lot_of(&design, bolt),
         design,
@@ -267,6 +271,45 @@ pub fn steps(design: &Design, id: Option<&str>) -> Result<usize, Refusal> {
             )),
         },
     }
+}
+
+/// A piece as wide as the bolt and half as long, finished, so many pixels across.
+pub fn whole_width(design: &Arc<Design>, shop: &Workshop, pixels: f64) -> (Work, Cut) {
+    let work = Work {
+        design: design.clone(),
+        shop: Arc::new(shop.clone()),
+        lot: lot_of(design, 0),
+        steps: design.steps.len(),
+        lamp: Illuminant::D65,
+    };
+    (work, across(design, pixels))
+}
+
+/// The piece of [`whole_width`].
+pub fn across(design: &Design, pixels: f64) -> Cut {
+    let (width, length) = (design.cloth.width.to_mm(), design.cloth.length.to_mm());
+    let high = (width / 2.0).min(length);
+    Cut::wide(0.0, 900.0_f64.min(length - high), width, high, pixels)
+}
+
+/// A lamp by its name in tables; daylight unless one is asked for.
+pub fn lamp(given: Option<&str>) -> Result<Illuminant, Refusal> {
+    let Some(given) = given else {
+        return Ok(Illuminant::D65);
+    };
+    let found = Illuminant::ALL.into_iter().find(|lamp| lamp.key() == given);
+    found.ok_or_else(|| {
+        let keys: Vec<&str> = Illuminant::ALL.iter().map(|lamp| lamp.key()).collect();
+        bad(wrong(
+            "lamp-wrong",
+            say!(
+                "lamp is \"{found}\"",
+                "lamp diisi \"{found}\"",
+                found = short(given)
+            ),
+        )
+        .allow(say!("{keys}", "{keys}", keys = Arg::Name(keys.join(", ")))))
+    })
 }
 
 /// Bolts that may be looked at.

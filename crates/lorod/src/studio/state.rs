@@ -6,7 +6,12 @@ use super::bench::Bench;
 use super::design::Along;
 use super::history::History;
 use super::kiln::Kiln;
+use super::known::Known;
+use super::lamps::Moved;
+use super::shades::Recipes;
+use crate::facts::window::Found;
 use anyhow::Context;
+use cloth::aim::Seen;
 use route::{Design, Workshop};
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
@@ -24,9 +29,25 @@ pub struct Studio {
     kiln: Arc<Kiln>,
     bench: Bench,
     readings: Mutex<Vec<Reading>>,
+    answers: Answers,
     hosts: [String; 2],
     token: String,
     build: String,
+}
+
+/// What took seconds to work out about designs, by what it rests on ([`super::known::rests_on`]) and what was asked.
+#[derive(Default)]
+pub struct Answers {
+    /// Windows of timed steps.
+    pub windows: Known<Found>,
+    /// Regions with targets, as the cloth has them now.
+    pub regions: Known<Vec<Seen>>,
+    /// Recipes that were sought.
+    pub recipes: Known<Recipes>,
+    /// How far colours move under the lamps.
+    pub lamps: Known<[Moved; 2]>,
+    /// Designs with recipes that nobody has taken yet.
+    proposals: Known<Design>,
 }
 
 /// The folder as last read, and what was done to it here.
@@ -66,6 +87,7 @@ impl Studio {
             kiln: Arc::new(Kiln::new().context("cannot start the picture worker")?),
             bench: Bench::default(),
             readings: Mutex::default(),
+            answers: Answers::default(),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
             token: hex(&secret),
             build: build(),
@@ -141,6 +163,14 @@ impl Studio {
     /// What the rest of the program knows.
     pub fn facts(&self) -> Arc<dyn Facts> {
         self.facts.clone()
+    }
+    /// What was worked out before.
+    pub const fn answers(&self) -> &Answers {
+        &self.answers
+    }
+    /// Designs with recipes that nobody has taken yet, by what their pictures call them.
+    pub const fn proposals(&self) -> &Known<Design> {
+        &self.answers.proposals
     }
     /// Where pictures are made.
     pub fn kiln(&self) -> &Arc<Kiln> {

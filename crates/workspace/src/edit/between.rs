@@ -8,7 +8,7 @@ use words::Finding;
 /// One thing that differs.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Difference {
-    /// Id of the step, or of the stamp (`stamp:<id>`); empty for the design itself.
+    /// Id of the step, of the stamp (`stamp:<id>`), or name of the target (`target:<name>`); empty for the design itself.
     pub of: String,
     /// Key of the setting; empty where all of it came, went or moved.
     pub key: String,
@@ -78,6 +78,12 @@ impl Flat {
                         }
                     }
                 }
+                ("targets", Item::ArrayOfTables(tables)) => {
+                    for table in tables {
+                        let name = table.get("name").and_then(Item::as_str).unwrap_or_default();
+                        flat.table(&format!("target:{name}"), table);
+                    }
+                }
                 (_, Item::Table(table)) => flat.table(key, table),
                 (_, item @ Item::Value(_)) => flat.add("", key, &plain(item)),
                 _ => {}
@@ -106,7 +112,7 @@ impl Flat {
 }
 
 /// A value without its quotes, and without the spaces and comments around it.
-fn plain(item: &Item) -> String {
+pub(super) fn plain(item: &Item) -> String {
     match item {
         Item::Value(Value::String(text)) => text.value().clone(),
         Item::Value(value) => value.clone().decorated("", "").to_string(),

@@ -6,6 +6,7 @@
 
 mod between;
 mod fresh;
+mod targets;
 
 pub use between::{Difference, between};
 
@@ -82,6 +83,36 @@ pub enum Change {
         /// As typed; nothing takes it out of the file.
         text: Option<String>,
     },
+    /// A colour that the finished cloth is to carry.
+    Target {
+        /// Its place in the file, from 0.
+        at: usize,
+        /// `name`, `colour`, `tolerance`, `weight` or `leads`.
+        key: String,
+        /// As typed; nothing takes it out of the file. A colour is `#rrggbb`, or L*, a*, b* (D65, 10 degrees).
+        text: Option<String>,
+    },
+    /// One more of them, after the others.
+    AddTarget(NewTarget),
+    /// One of them less, by its place in the file.
+    RemoveTarget(usize),
+    /// Several changes as one: all of them or none.
+    All(Vec<Change>),
+}
+
+/// A colour for a region that has none yet. Steps are named by their ids.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct NewTarget {
+    /// What people call the region.
+    pub name: String,
+    /// `#rrggbb`, or L*, a*, b*.
+    pub colour: String,
+    /// Steps whose wax covers it.
+    pub waxed: Vec<String>,
+    /// Steps whose wax leaves it bare.
+    pub bare: Vec<String>,
+    /// A step and which of its dyes leads there: `s04.2`.
+    pub leads: Option<String>,
 }
 
 const CLOTH: [&str; 3] = ["width", "length", "weight"];
@@ -169,8 +200,24 @@ pub fn apply(text: &str, change: &Change) -> Result<String, Finding> {
             let table = table.ok_or_else(|| not_here("stamp", stamp))?;
             put(table, key, text.as_deref().map(number_or_text));
         }
+        Change::Target { at, key, text } => targets::set(&mut file, *at, key, text.as_deref())?,
+        Change::AddTarget(new) => targets::add(&mut file, new)?,
+        Change::RemoveTarget(at) => targets::remove(&mut file, *at)?,
+        Change::All(changes) => {
+            return changes
+                .iter()
+                .try_fold(text.to_string(), |text, change| apply(&text, change));
+        }
     }
     Ok(file.to_string())
+}
+
+/// What stands in a design's file for a stamp, as typed; nothing where the usual value holds.
+pub fn stands(text: &str, stamp: &str, key: &str) -> Option<String> {
+    let file = document(text).ok()?;
+    let stamps = file.get("stamps")?.as_array_of_tables()?;
+    let table = stamps.iter().find(|table| id_of(table) == Some(stamp))?;
+    table.get(key).map(between::plain)
 }
 
 /// The text of a design's file as another colourway: a new id, another name of its colours, all else alike.

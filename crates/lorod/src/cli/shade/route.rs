@@ -95,7 +95,10 @@ pub fn run(ask: &Ask, id: &str, voice: Voice) -> Result<(), End> {
         &spots,
         &aimed,
         voice,
-        &|share| progress.at(share),
+        &|share| {
+            progress.at(share);
+            true
+        },
     )
     .map_err(|f| End::in_files(f, &workspace))?;
     progress.done();

@@ -161,7 +161,10 @@ pub fn colourways(
             quick: true,
             ..Aimed::default()
         };
-        let inner = |share: f64| progress((at as f64 + share) / count);
+        let inner = |share: f64| {
+            progress((at as f64 + share) / count);
+            true
+        };
         let solved = solve(
             design,
             &lot,

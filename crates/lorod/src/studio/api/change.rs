@@ -17,7 +17,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
 use words::{Arg, Finding, Language, Place, Voice, Weight, say, text};
-use workspace::edit::{Change, Difference, Given};
+use workspace::edit::{Change, Difference, Given, NewTarget};
 use workspace::{Workspace, add_colourway};
 
 /// A change as pages send it.
@@ -62,6 +62,26 @@ enum Asked {
         #[serde(default)]
         refuse: Vec<usize>,
     },
+    Target {
+        at: usize,
+        key: String,
+        text: Option<String>,
+    },
+    AddTarget {
+        name: String,
+        colour: String,
+        #[serde(default)]
+        waxed: Vec<String>,
+        #[serde(default)]
+        bare: Vec<String>,
+        leads: Option<String>,
+    },
+    RemoveTarget {
+        at: usize,
+    },
+    All {
+        changes: Vec<Asked>,
+    },
 }
 
 #[derive(Debug, Deserialize)]
@@ -82,6 +102,8 @@ struct AskedDose {
 #[serde(deny_unknown_fields)]
 struct Colourway {
     colourway: String,
+    /// What differs in the copy.
+    change: Option<Asked>,
 }
 
 impl Asked {
@@ -122,7 +144,39 @@ impl Asked {
             },
             Self::About { key, text } => Change::About { key, text },
             Self::Stamp { stamp, key, text } => Change::Stamp { stamp, key, text },
+            Self::Target { at, key, text } => Change::Target { at, key, text },
+            Self::AddTarget {
+                name,
+                colour,
+                waxed,
+                bare,
+                leads,
+            } => Change::AddTarget(NewTarget {
+                name,
+                colour,
+                waxed,
+                bare,
+                leads,
+            }),
+            Self::RemoveTarget { at } => Change::RemoveTarget(at),
+            Self::All { changes } => {
+                let edits = changes.into_iter().map(|one| one.edit(design, voice));
+                Change::All(edits.collect())
+            }
         })
+    }
+
+    /// The same where only edits of the file can be made.
+    fn edit(self, design: Option<&Design>, voice: Voice) -> Change {
+        match self.meant(design, voice) {
+            Meant::Edit(change) => change,
+            // A drawing is no setting: refused as one that is not there.
+            Meant::Build { stamp, .. } => Change::Stamp {
+                stamp,
+                key: "build".to_string(),
+                text: None,
+            },
+        }
     }
 }
 
@@ -135,7 +189,7 @@ enum Meant {
 }
 
 /// A comma between digits is the decimal mark of Indonesian pages; files have a point.
-fn with_point(typed: &str) -> String {
+pub fn with_point(typed: &str) -> String {
     let letters: Vec<char> = typed.chars().collect();
     let digit = |at: Option<usize>| {
         at.and_then(|at| letters.get(at))
@@ -258,9 +312,19 @@ pub async fn colourway(
     reader: Reader,
     body: Bytes,
 ) -> Response {
-    on_a_thread(studio, reader, move |studio, _| {
+    on_a_thread(studio, reader, move |studio, reader| {
         let asked = parsed::<Colourway>(&body)?;
-        let new = add_colourway(&studio.workspace(), &id, &asked.colourway).map_err(|why| match why {
+        let workspace = studio.workspace();
+        let design = workspace.design(&id).map(|d| &**d);
+        let change = asked.change.map(|change| change.edit(design, reader.voice));
+        if let Some(change) = &change {
+            let refused = studio.try_change(&id, change)?;
+            if !refused.is_empty() {
+                return Err(NotDone::Findings(refused).into());
+            }
+        }
+        let made = add_colourway(&workspace, &id, &asked.colourway, change.as_ref());
+        let new = made.map_err(|why| match why {
             workspace::NotDone::Io(error) => NotDone::Findings(vec![error.finding()]),
             workspace::NotDone::Findings(all) => NotDone::Findings(all),
         })?;

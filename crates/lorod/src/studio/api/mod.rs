@@ -10,8 +10,12 @@ mod bring;
 mod change;
 mod describe;
 mod design;
+mod shades;
 mod table;
 mod upload;
+mod window;
+
+pub use change::with_point;
 
 use super::Studio;
 use super::reader::Reader;

@@ -1,7 +1,7 @@
 //! The one table of what lies below `/api`: what is served, and what its description says of it.
 
 use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
-use super::{MOST_DRAWING, alive, change, describe, design, read, upload};
+use super::{MOST_DRAWING, alive, change, describe, design, read, shades, upload, window};
 use crate::studio::Studio;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, get, post};
@@ -105,7 +105,7 @@ pub static TABLE: &[Entry] = &[
         refuses: &[NOT_JSON, NO_DESIGN, CLASH, FINDINGS, NO_HASH],
         ..changes(
             "/design/{id}/change",
-            "Makes one change: `set` a setting, `add`, `remove`, `move` or `duplicate` a step, change the white `cloth`, what is said `about` it or a `stamp`, or `build` a stamp's proposal.",
+            "Makes one change: `set` a setting, `add`, `remove`, `move` or `duplicate` a step, change the white `cloth`, what is said `about` it, a `stamp`, or a colour that it shall carry (`target`, `add-target`, `remove-target`), or `build` a stamp's proposal; `all` makes several as one.",
             || post(change::change),
         )
     },
@@ -131,6 +131,92 @@ pub static TABLE: &[Entry] = &[
         ..changes("/design/{id}/redo", "Makes an undone change again.", || {
             post(change::redo)
         })
+    },
+    Entry {
+        refuses: &[NO_DESIGN, FINDINGS],
+        ..reads(
+            "/design/{id}/regions",
+            "The colours that the cloth shall carry, region by region, and those that it has now. Some seconds; tells its progress as lines of JSON if asked for `application/x-ndjson`.",
+            || get(shades::regions),
+        )
+    },
+    Entry {
+        query: &[("dyes", "`any` of the store, or the `same` that each step has")],
+        refuses: &[NO_DESIGN, FINDINGS],
+        ..reads(
+            "/design/{id}/recipes",
+            "Dyes, depths and times of the route that bring the regions to their colours. Ten seconds or more; tells its progress as `/design/{id}/regions` does.",
+            || get(shades::recipes),
+        )
+    },
+    Entry {
+        refuses: &[NO_DESIGN, FINDINGS],
+        ..reads(
+            "/design/{id}/lamps",
+            "How far the colours of the finished cloth move from daylight (D65) to a lamp (A, F11), CIEDE2000. Some seconds; tells its progress as `/design/{id}/regions` does.",
+            || get(shades::lamps),
+        )
+    },
+    Entry {
+        query: &[
+            (
+                "step",
+                "id or number of the timed step; the bleach, else the first, unless said",
+            ),
+            (
+                "ground",
+                "farthest that the ground may be from its target, CIEDE2000",
+            ),
+            ("motif", "farthest that the motif may be"),
+            (
+                "keep",
+                "share of its width that the thinnest line must keep, as `40 %`",
+            ),
+            ("pass", "share of bolts that must pass, as `80 %`"),
+        ],
+        refuses: &[NO_DESIGN, FINDINGS],
+        ..reads(
+            "/design/{id}/window",
+            "How long a timed step may run, how surely, and what would widen that; no time while its rates are assumed. Some seconds; tells its progress as `/design/{id}/regions` does.",
+            || get(window::window),
+        )
+    },
+    Entry {
+        query: window::AT_THE_TANK,
+        refuses: &[NO_DESIGN, FINDINGS],
+        ..reads(
+            "/design/{id}/tank",
+            "Times for this load of a bleach and the next, from a witness strip or a titration.",
+            || get(window::at_the_tank),
+        )
+    },
+    Entry {
+        query: &[(
+            "target",
+            "a colour: `#rrggbb`, or L*, a*, b* (D65, 10 degrees) as `54,40,31`",
+        )],
+        refuses: &[FINDINGS],
+        ..reads(
+            "/shade",
+            "Recipes of the store for a colour on white cloth, the nearest first.",
+            || get(shades::shade),
+        )
+    },
+    Entry {
+        query: &[
+            ("file", "name of the file, for what is said about it"),
+            (
+                "scale",
+                "how reflectances are written where the file does not say: `percent` or `fraction`",
+            ),
+        ],
+        takes: Takes::File("text/plain", MOST_MEASURED),
+        refuses: &[TOO_LARGE, FINDINGS],
+        ..changes(
+            "/samples",
+            "The samples of a file of measurements with their colours. Nothing is written.",
+            || post(shades::measured).layer(DefaultBodyLimit::max(MOST_MEASURED)),
+        )
     },
     Entry {
         takes: Takes::Json(r#"{"colourway":"evening"}"#),

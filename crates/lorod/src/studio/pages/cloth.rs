@@ -1,6 +1,6 @@
 //! One design: the strip of its steps, the chosen step large beside the finished cloth, and what the step is.
 
-use super::fields::of_design;
+use super::fields::{of_design, of_stamp};
 use super::look::{Chosen, table, under};
 use super::wound::wound;
 use super::{missing, no_design, step, strip, tour};
@@ -16,6 +16,7 @@ use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{finding, t, trouble_at};
 use axum::http::StatusCode;
 use axum::response::Response;
+use colour::Illuminant;
 use maud::{Markup, html};
 use route::Design;
 use std::sync::Arc;
@@ -71,6 +72,7 @@ pub fn work(studio: &Studio, workspace: &Workspace, id: &str, reader: &Reader) -
         shop: Arc::new(shop.clone()),
         lot: lot_of(design, bolt),
         steps,
+        lamp: Illuminant::D65,
     })
 }
 
@@ -161,6 +163,11 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                 details open[!rest.is_empty()] {
                     summary { (t(text!("About the whole cloth", "Tentang seluruh kain"), voice)) }
                     (sentence(t(text!("This cloth", "Kain ini"), voice), &of_design(design, voice), voice))
+                    @if let Some(source) = workspace.source(&file.path) {
+                        @for used in &design.stamps {
+                            (sentence(&say!("The stamp {id}", "Cap {id}", id = Arg::Name(used.id.clone())).say(voice), &of_stamp(&used.id, &source.text, voice), voice))
+                        }
+                    }
                     @if !rest.is_empty() {
                         ul.finds { @for f in &rest { li { (finding(&f.finding, None, voice)) (others_of_kind(f, voice)) } } }
                     }
@@ -181,7 +188,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
 }
 
 /// Undo, redo, and a copy in other colours.
-fn acts(studio: &Studio, id: &str, voice: Voice) -> Markup {
+pub(super) fn acts(studio: &Studio, id: &str, voice: Voice) -> Markup {
     let [undo, redo] = studio.depth(id);
     html! {
         button.btn type="button" data-go="undo" disabled[undo == 0] { (t(text!("Undo", "Urungkan"), voice)) }
@@ -208,7 +215,7 @@ pub(super) fn told(voice: Voice) -> Markup {
 }
 
 /// Asks how the copy shall be called.
-fn keep(voice: Voice) -> Markup {
+pub(super) fn keep(voice: Voice) -> Markup {
     html! {
         dialog #keep aria-labelledby="keep-title" {
             form data-keep="" {

@@ -7,7 +7,8 @@ use route::{Design, Setting, Shape, Step, Value};
 use serde_json::json;
 use units::{Measure, Quantity, System, parse_as};
 use words::{Arg, Voice, say, text};
-use workspace::Workspace;
+use workspace::edit::stands;
+use workspace::{LAYOUTS, Workspace};
 
 /// The settings of a step.
 pub fn of_step(step: &Step, design: &Design, workspace: &Workspace, voice: Voice) -> Vec<Field> {
@@ -183,6 +184,79 @@ fn help(setting: &Setting, voice: Voice) -> Markup {
         @if let Some(usual) = usual { " " (t(text!("Usual", "Lazimnya"), voice)) ": " (usual) "." }
         " " span.source { (t(text!("Source", "Sumber"), voice)) ": " (setting.source) "." }
     }
+}
+
+/// A stamp of the design: how large it is, how its impressions lie, what of a scan is wax. `text` is the design's file.
+pub fn of_stamp(stamp: &str, text: &str, voice: Voice) -> Vec<Field> {
+    let now = |key: &str| stands(text, stamp, key).unwrap_or_default();
+    let field =
+        |key: &str, label: &'static words::Text, control: Control, help: &'static words::Text| Field {
+            id: format!("s-{stamp}-{key}"),
+            label: t(label, voice).to_string(),
+            control,
+            help: html! { (t(help, voice)) },
+            change: json!({ "do": "stamp", "stamp": stamp, "key": key }).to_string(),
+        };
+    let typed = |key: &str, measure: Measure| Control::Typed {
+        also: also(&now(key), measure, voice),
+        text: spelled(&now(key), voice),
+    };
+    let layout = now("layout");
+    let mut fields = vec![
+        field(
+            "width",
+            text!("is wide", "lebarnya"),
+            typed("width", Measure::Length),
+            text!(
+                "Width of the drawing on the cloth, as 200 mm.",
+                "Lebar gambar di kain, misalnya 200 mm."
+            ),
+        ),
+        field(
+            "height",
+            text!("high", "tingginya"),
+            typed("height", Measure::Length),
+            text!(
+                "Height on the cloth; left empty it follows the drawing.",
+                "Tinggi di kain; bila kosong mengikuti gambar."
+            ),
+        ),
+        field(
+            "layout",
+            text!("laid", "susunannya"),
+            Control::Chosen {
+                of: LAYOUTS
+                    .iter()
+                    .map(|(term, _)| (term.key.to_string(), t(&term.text, voice).to_string()))
+                    .collect(),
+                now: if layout.is_empty() {
+                    LAYOUTS[0].0.key.to_string()
+                } else {
+                    layout
+                },
+            },
+            text!(
+                "How neighbouring impressions stand to each other.",
+                "Kedudukan cap yang bertetangga."
+            ),
+        ),
+    ];
+    // What is drawn needs no telling what of it is wax.
+    if !now("file").to_lowercase().ends_with(".svg") {
+        fields.push(field(
+            "wax_below",
+            text!("wax below", "malam di bawah"),
+            Control::Typed {
+                text: now("wax_below"),
+                also: None,
+            },
+            text!(
+                "Only for a scan: what is darker than this, in percent of white, is wax. Left empty it is found in the scan.",
+                "Hanya untuk pindaian: yang lebih gelap dari ini, dalam persen putih, adalah malam. Bila kosong dicari dari pindaian."
+            ),
+        ));
+    }
+    fields
 }
 
 /// What the design is called, and its white cloth.

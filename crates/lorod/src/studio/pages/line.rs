@@ -75,6 +75,10 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             h2 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
             div data-late="/late" role="status" { p.none { (t(text!("The plan is being made…", "Rencana sedang disusun…"), voice)) " " a href="/run" { (t(text!("Run sheet", "Lembar kerja"), voice)) } } }
         }
+        section.wrap.after.orders-now {
+            h2 { (t(text!("Is there time enough in every bath?", "Cukupkah waktu di tiap bak?"), voice)) }
+            div data-late="/narrow" role="status" { p.none { (t(text!("Each design's bleach is being tried…", "Cabut warna tiap desain sedang dicoba…"), voice)) " " a href="/windows" { (t(text!("Windows", "Batas waktu"), voice)) } } }
+        }
         @if read {
             section.wrap.after {
                 @let decided = entries(workspace, &all, Weight::Wrong).is_empty();

@@ -18,7 +18,7 @@ const WIDE: f64 = 960.0;
 const TALL: f64 = 0.66;
 
 /// How near one looks, as a script goes there.
-const SCALES: [(&str, &Text); 4] = [
+pub(super) const SCALES: [(&str, &Text); 4] = [
     ("bolt", text!("bolt", "gulung")),
     ("yard", text!("yard", "yard")),
     ("repeat", text!("repeat", "ulangan")),
@@ -156,7 +156,7 @@ pub fn table(studio: &Studio, design: &Design, along: &Along, chosen: &Chosen, r
         .get("scale")
         .filter(|key| SCALES.iter().any(|(known, _)| known == key));
     html! {
-        div class=(if chosen.alone() { "table alone" } else { "table" }) data-cloth=(cloth) data-words=(words(chosen, voice))
+        div class=(if chosen.alone() { "table alone" } else { "table" }) data-cloth=(cloth) data-words=(words(chosen.bolt, voice))
             data-scale=(scale.unwrap_or("yard")) data-label=(label.say(voice)) {
             noscript { (still(studio, design, chosen, &left)) }
             input.pull type="range" min="0" max="100" value="54" hidden
@@ -179,8 +179,8 @@ fn still(studio: &Studio, design: &Design, chosen: &Chosen, alt: &str) -> Markup
 }
 
 /// What a script says about the place and the colour, with its places for numbers in braces written as `⟨…⟩`.
-fn words(chosen: &Chosen, voice: Voice) -> String {
-    let bolt = Arg::Number(f64::from(chosen.bolt) + 1.0, 0);
+pub(super) fn words(bolt: u32, voice: Voice) -> String {
+    let bolt = Arg::Number(f64::from(bolt) + 1.0, 0);
     let whole = say!(
         "Bolt {bolt}, all of it: four lengths side by side, read from the left. A click comes nearer.",
         "Gulung {bolt}, seluruhnya: empat potong berdampingan, dibaca dari kiri. Klik untuk mendekat.",

@@ -6,18 +6,22 @@ mod fields;
 pub mod folder;
 pub mod line;
 mod look;
+mod narrow;
 mod needs;
 pub mod pack;
 pub mod papers;
 mod pick;
 pub mod price;
 pub mod run;
+pub mod shades;
 pub mod stamp;
 pub mod start;
 mod step;
 mod strip;
 mod tables;
+mod tank;
 mod tour;
+pub mod windows;
 mod wound;
 
 pub use run::day_name;
@@ -101,6 +105,17 @@ pub async fn price_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Res
 /// The plan as a table.
 pub async fn run_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
     build(studio, reader, run::csv).await
+}
+
+/// The narrow windows as a piece of a page; they take a second or two each.
+pub async fn narrow(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    let kiln = studio.kiln().clone();
+    let work = move |_: super::kiln::KeepGoing| {
+        let workspace = studio.workspace();
+        narrow::piece(&studio, &workspace, &reader).into_response()
+    };
+    let piece = kiln.long(|_| {}, work).await;
+    piece.unwrap_or_else(|_| StatusCode::SERVICE_UNAVAILABLE.into_response())
 }
 
 /// One paper as PDF.

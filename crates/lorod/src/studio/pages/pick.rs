@@ -1,6 +1,6 @@
 //! Which design, and how many bolts of it, a page of tables is about.
 
-use crate::studio::reader::Reader;
+use crate::studio::reader::{Reader, escape};
 use crate::studio::say::t;
 use maud::{Markup, html};
 use route::{Design, LotShape, Workshop};
@@ -51,17 +51,24 @@ pub fn picker(workspace: &Workspace, picked: &Picked, reader: &Reader) -> Markup
     let voice = reader.voice;
     html! {
         div.pick {
-            nav.others aria-label=(t(text!("Other cloth", "Kain lain"), voice)) {
-                @for hung in hung_ids(workspace) {
-                    a href=(reader.here(&[("design", &hung.0), ("bolts", "")])) aria-current=[(hung.0 == picked.design.id).then_some("true")] { (hung.1) }
-                }
-            }
+            (others(workspace, &picked.design.id, reader))
             form.bolts method="get" action=(reader.path) {
                 input type="hidden" name="design" value=(picked.design.id);
                 label for="bolts" { (t(text!("for", "untuk"), voice)) }
                 input #bolts type="number" name="bolts" min="1" max=(MOST) value=(picked.lot.bolts) inputmode="numeric";
                 span { (t(text!("bolts", "gulung"), voice)) }
                 button.btn type="submit" { (t(text!("Count", "Hitung"), voice)) }
+            }
+        }
+    }
+}
+
+/// Links to the same page about other designs.
+pub fn others(workspace: &Workspace, id: &str, reader: &Reader) -> Markup {
+    html! {
+        nav.others aria-label=(t(text!("Other cloth", "Kain lain"), reader.voice)) {
+            @for (other, name) in hung_ids(workspace) {
+                a href=(format!("{}?design={}", reader.path, escape(&other))) aria-current=[(other == id).then_some("true")] { (name) }
             }
         }
     }

@@ -11,10 +11,10 @@ use std::sync::Arc;
 use tower::ServiceExt;
 
 /// A workspace that goes when the test ends: the demonstration with one design.
-struct Scratch(PathBuf);
+pub(super) struct Scratch(pub(super) PathBuf);
 
 impl Scratch {
-    fn new(name: &str) -> (Self, Arc<Studio>) {
+    pub(super) fn new(name: &str) -> (Self, Arc<Studio>) {
         let dir = std::env::temp_dir().join(format!("lorod-editing-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&dir);
         for file in ["collection.toml", "workshop.toml"] {
@@ -22,10 +22,15 @@ impl Scratch {
         }
         copy(&demo().join("dyes"), &dir.join("dyes"));
         copy(&demo().join("designs/tide-pool"), &dir.join("designs/tide-pool"));
-        let studio = Studio::open(&dir, Arc::new(NoFacts), PORT).expect("it opens");
-        (Self(dir), Arc::new(studio))
+        let scratch = Self(dir);
+        let studio = scratch.open();
+        (scratch, studio)
     }
-    fn text(&self) -> String {
+    /// The studio started on it.
+    pub(super) fn open(&self) -> Arc<Studio> {
+        Arc::new(Studio::open(&self.0, Arc::new(NoFacts), PORT).expect("it opens"))
+    }
+    pub(super) fn text(&self) -> String {
         std::fs::read_to_string(self.0.join("designs/tide-pool/design.toml")).expect("it is there")
     }
 }
@@ -47,7 +52,12 @@ fn copy(from: &Path, to: &Path) {
     std::fs::copy(from, to).expect("copied");
 }
 
-async fn post(studio: &Arc<Studio>, path: &str, hash: Option<&str>, body: impl Into<Body>) -> Answer {
+pub(super) async fn post(
+    studio: &Arc<Studio>,
+    path: &str,
+    hash: Option<&str>,
+    body: impl Into<Body>,
+) -> Answer {
     let mut request = Request::post(path)
         .header(header::HOST, HOST)
         .header(header::ORIGIN, format!("http://{HOST}"))
@@ -71,11 +81,11 @@ async fn post(studio: &Arc<Studio>, path: &str, hash: Option<&str>, body: impl I
     }
 }
 
-fn json_of(answer: &Answer) -> Value {
+pub(super) fn json_of(answer: &Answer) -> Value {
     serde_json::from_slice(&answer.body).unwrap_or_else(|e| panic!("{e}: {}", answer.text()))
 }
 
-async fn hash(studio: &Arc<Studio>) -> String {
+pub(super) async fn hash(studio: &Arc<Studio>) -> String {
     let view = json_of(&get(studio, "/api/design/tide-pool").await);
     view["hash"].as_str().expect("a hash").to_string()
 }

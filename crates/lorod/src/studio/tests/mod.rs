@@ -4,6 +4,7 @@ mod editing;
 mod guard;
 mod pages;
 mod pictures;
+mod shades;
 mod stamps;
 
 use super::{Facts, NoFacts, Studio, router};

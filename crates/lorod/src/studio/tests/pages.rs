@@ -8,13 +8,17 @@ use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 13] = [
+const PAGES: [&str; 17] = [
     "/",
     "/new",
     "/design/sea-fan",
     "/design/rain-gutter?scale=bolt&frames=across",
     "/stamp",
     "/stamp?design=tide-pool",
+    "/shades?design=sea-fan",
+    "/shades?design=net-float&lamp=F11",
+    "/windows",
+    "/windows?design=tide-pool&ground=4&strip=4:10",
     "/baths",
     "/price?design=net-float&bolts=3",
     "/run",

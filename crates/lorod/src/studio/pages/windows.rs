@@ -1,0 +1,303 @@
+//! How long a bath may hold the cloth: the window of a timed step, what would widen it, and the tank as it is now.
+
+use super::baths::nothing;
+use super::cloth::{acts, keep, told};
+use super::pick::{Picked, others, pick};
+use super::tank;
+use crate::facts::window::{Found, Timed, percent, steps};
+use crate::studio::Studio;
+use crate::studio::assets::hex;
+use crate::studio::design::dye_colour;
+use crate::studio::frame::{self, Here};
+use crate::studio::page::{About, Page};
+use crate::studio::parts::{finding, plate, work};
+use crate::studio::reader::{Reader, escape};
+use crate::studio::say::{span, t};
+use crate::studio::windows::limits;
+use ::cloth::window::{Advice, Limits, Window, plot_svg, plot_svg_narrow};
+use axum::response::Response;
+use maud::{Markup, html};
+use route::{Design, Workshop};
+use serde_json::json;
+use std::sync::Arc;
+use words::{Arg, Finding, Voice, say, text};
+use workspace::Workspace;
+
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Windows", "Batas waktu"),
+    path: "/windows",
+    about: About::Design,
+    make: page,
+};
+
+/// The page.
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let voice = reader.voice;
+    let Some(picked) = pick(workspace, reader) else {
+        return nothing(studio, workspace, reader);
+    };
+    let Picked { design, shop, .. } = &picked;
+    let all = steps(design);
+    let asked = reader.get("step");
+    let step = match asked {
+        Some(named) => all
+            .iter()
+            .find(|one| one.id == named || one.number.to_string() == named),
+        None => all.first(),
+    };
+    let source = workspace
+        .design_file(&design.id)
+        .and_then(|file| workspace.source(&file.path));
+    let body = html! {
+        div data-desk=(design.id) data-hash=(source.map_or_else(String::new, |s| hex(&s.hash))) data-step=(step.map_or("", |s| s.id.as_str())) {
+            div.wrap.head {
+                div data-part="title" {
+                    h1 { (design.name) " " @if let Some(step) = step { em { (heading(step, voice)) } } }
+                }
+                div.row.desk-acts data-part="acts" { (acts(studio, &design.id, voice)) }
+            }
+            div.wrap { (others(workspace, &design.id, reader)) }
+            (told(voice))
+            @match step {
+                Some(step) => (of_step(studio, workspace, design, shop, &all, step, reader)),
+                None => section.wrap.after { div.mori { p.say { (nothing_timed(asked, design, voice)) } (chooser(&all, None, reader)) } },
+            }
+            (keep(voice))
+        }
+    };
+    let mut here = Here::at(&PAGE, text!("Windows", "Batas waktu"), workspace, reader);
+    here.design = Some((design.id.clone(), design.name.clone()));
+    here.dyes = design
+        .dyes
+        .iter()
+        .map(|card| (card.name.clone(), dye_colour(card)))
+        .collect();
+    frame::page(studio, reader, &here, body)
+}
+
+fn heading(step: &Timed, voice: Voice) -> String {
+    say!(
+        "{n} {term}, {time} in the design",
+        "{n} {term}, {time} menurut desain",
+        n = Arg::Number(f64::from(step.number), 0),
+        term = Arg::Name(t(&step.term.text, voice).to_lowercase()),
+        time = Arg::Name(span(step.designed.0, voice))
+    )
+    .say(voice)
+}
+
+fn nothing_timed(asked: Option<&str>, design: &Design, voice: Voice) -> String {
+    let name = Arg::Name(design.name.clone());
+    match asked {
+        Some(asked) => say!(
+            "{design} has no timed step {step}.",
+            "{design} tidak punya langkah {step} yang memakai waktu.",
+            design = name,
+            step = super::short(asked)
+        ),
+        None => say!(
+            "No step of {design} has a time that decides how the cloth comes out.",
+            "Tidak ada langkah {design} yang lamanya menentukan hasil kain.",
+            design = name
+        ),
+    }
+    .say(voice)
+}
+
+/// The timed steps, the bleaches first.
+fn chooser(all: &[Timed], now: Option<&Timed>, reader: &Reader) -> Markup {
+    let voice = reader.voice;
+    html! {
+        nav.seg.timed aria-label=(t(text!("Timed steps", "Langkah yang memakai waktu"), voice)) {
+            @for step in all {
+                a href=(reader.here(&[("step", &step.id)])) aria-current=[now.is_some_and(|now| now.id == step.id).then_some("true")] {
+                    (step.number) " " (t(&step.term.text, voice).to_lowercase())
+                }
+            }
+        }
+    }
+}
+
+fn of_step(
+    studio: &Studio,
+    workspace: &Workspace,
+    design: &Arc<Design>,
+    shop: &Workshop,
+    all: &[Timed],
+    step: &Timed,
+    reader: &Reader,
+) -> Markup {
+    let voice = reader.voice;
+    let read = limits(reader);
+    let wrong: &[Finding] = read.as_ref().err().map_or(&[], Vec::as_slice);
+    let limits = read.as_ref().copied().unwrap_or_default();
+    let found = match reader.get("wait") {
+        Some(_) => studio.window(workspace, design, shop, Some(&step.id), &|_| true),
+        None => studio
+            .known_window(workspace, design, Some(&step.id))
+            .ok_or_else(Vec::new),
+    };
+    let window = found.as_ref().ok().map(|found| found.with(&limits));
+    html! {
+        div.wrap { (chooser(all, Some(step), reader)) }
+        div.wrap.window {
+            div.plot-place data-part="plot" {
+                @match (&found, &window) {
+                    (Ok(found), Some(window)) => (drawn(found, window, design, voice)),
+                    (Err(refused), _) if !refused.is_empty() => div.mori { @for one in refused { (finding(one, None, voice)) } },
+                    _ => div.mori.waits { (work(
+                        &format!("/api/design/{}/window?step={}", escape(&design.id), escape(&step.id)),
+                        t(text!("Doing this step over and over, shorter and longer, stronger and weaker, on 64 places of the bolt", "Mencoba langkah ini berulang-ulang, lebih singkat dan lama, lebih kuat dan lemah, di 64 tempat pada gulungan"), voice),
+                        None,
+                        &reader.here(&[("wait", "1")]),
+                        voice,
+                    )) },
+                }
+            }
+            div.below {
+                (tank::panel(design, shop, step, reader))
+                section.mori aria-labelledby="limits-q" {
+                    h2 #limits-q { (t(text!("When does a bolt pass?", "Kapan gulungan lulus?"), voice)) }
+                    (form(design, step, &limits, wrong, reader))
+                }
+                div data-part="widen" { @if let Some(window) = &window { (widen(window, voice)) } }
+                div data-part="numbers" { @if let (Ok(found), Some(window)) = (&found, &window) { (numbers(found, window, voice)) } }
+            }
+        }
+    }
+}
+
+/// The plot with its small print, and the best time to be set.
+fn drawn(found: &Found, window: &Window, design: &Design, voice: Voice) -> Markup {
+    let key = design
+        .steps
+        .get(found.step.at)
+        .and_then(|step| step.operation.kind().timed);
+    let best = match &window.advice {
+        Advice::Pull { best, .. } if (best.0 - found.step.designed.0).abs() >= 1.0 => Some(*best),
+        _ => None,
+    };
+    let below = html! {
+        @for line in window.small_print(voice) { p { (line) } }
+        p { (found.error(voice)) }
+    };
+    html! {
+        (plate("window", &plot_svg(window, voice), &plot_svg_narrow(window, voice), &below))
+        @if let (Some(best), Some(key)) = (best, key) {
+            div.mori.set-best {
+                p { (say!(
+                    "The design says {designed}; most bolts pass at {best}.",
+                    "Desain menyebut {designed}; paling banyak gulungan lulus pada {best}.",
+                    designed = Arg::Name(span(found.step.designed.0, voice)),
+                    best = Arg::Name(span(best.0, voice))
+                ).say(voice)) }
+                button.btn.go type="button" data-act=(json!({ "do": "set", "step": found.step.id, "key": key, "given": format!("{:.0} s", best.0) })) {
+                    (say!("Set the design to {best}", "Setel desain ke {best}", best = Arg::Name(span(best.0, voice))).say(voice))
+                }
+            }
+        }
+    }
+}
+
+/// What would widen it, as threads of beads.
+fn widen(window: &Window, voice: Voice) -> Markup {
+    let most = window.widen.iter().map(|one| one.gain.0).fold(30.0, f64::max);
+    html! {
+        section.mori aria-labelledby="widen-q" {
+            h2 #widen-q { (t(text!("What would widen the window most?", "Apa yang paling memperlebar batas waktu?"), voice)) }
+            @if window.widen.is_empty() {
+                p.none { (match &window.advice {
+                    Advice::DoThisStrip { .. } => t(text!("That is told once the test is done: minutes would rest on a guess.", "Itu baru dapat dikatakan setelah uji dilakukan: menitnya masih dugaan."), voice),
+                    _ => t(text!("Nothing that was tried widens it by half a minute or more.", "Tidak ada cara yang dicoba yang memperlebar setengah menit atau lebih."), voice),
+                }) }
+            } @else {
+                table.plain.widen {
+                    thead { tr {
+                        th scope="col" { (t(text!("If you…", "Bila Anda…"), voice)) }
+                        td {}
+                        th.n scope="col" { (t(text!("it grows by about", "bertambah kira-kira"), voice)) }
+                    } }
+                    tbody { @for one in &window.widen {
+                        tr {
+                            th scope="row" { (one.what.say(voice)) }
+                            td { svg.beads viewBox="0 0 200 12" preserveAspectRatio="xMinYMid meet" aria-hidden="true" {
+                                line x1="0" y1="6" x2=(format!("{:.0}", 200.0 * one.gain.0 / most)) y2="6" {}
+                            } }
+                            td.n { b { "+" (span(one.gain.0, voice)) } }
+                        }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+/// The limits as a sentence with fields.
+fn form(design: &Design, step: &Timed, limits: &Limits, wrong: &[Finding], reader: &Reader) -> Markup {
+    let voice = reader.voice;
+    let share = |share: f64| format!("{} %", voice.number(100.0 * share, 0));
+    let typed = |key: &str, usual: String| reader.get(key).map_or(usual, str::to_string);
+    let field = |key: &str, label: &str, value: String| {
+        html! {
+            span.q.field { label for=(format!("l-{key}")) { (label) } " "
+                input id=(format!("l-{key}")) name=(key) type="text" value=(value) size="5"; }
+        }
+    };
+    html! {
+        form.limits method="get" action=(reader.path) {
+            input type="hidden" name="design" value=(design.id);
+            input type="hidden" name="step" value=(step.id);
+            p.fields {
+                (field("ground", t(text!("The ground lies within", "Latar dalam"), voice), typed("ground", voice.number(limits.ground, 1)))) " dE00, "
+                (field("motif", t(text!("the motif within", "motif dalam"), voice), typed("motif", voice.number(limits.motif, 1)))) " dE00 "
+                (t(text!("of target", "dari sasaran"), voice)) ", "
+                (field("keep", t(text!("the thinnest line keeps", "garis tertipis tersisa"), voice), typed("keep", share(limits.keep)))) " "
+                (t(text!("of its width", "lebarnya"), voice)) "; "
+                (field("pass", t(text!("of all bolts this many must pass:", "dari semua gulungan harus lulus:"), voice), typed("pass", share(limits.pass)))) "."
+            }
+            @for one in wrong { (finding(one, None, voice)) }
+            button.btn type="submit" { (t(text!("Judge by this", "Nilai dengan ini"), voice)) }
+        }
+    }
+}
+
+/// Rows of the table of the curves.
+const ROWS: usize = 16;
+
+/// The curves as numbers, for those who read them rather.
+fn numbers(found: &Found, window: &Window, voice: Voice) -> Markup {
+    let points = &window.hill.points;
+    let every = points.len().div_ceil(ROWS).max(1);
+    let timed = found.timed();
+    let off = |d: f64| voice.number(d, 1);
+    html! {
+        details.mori.numbers {
+            summary { (t(text!("The curves as numbers", "Kurva sebagai angka"), voice)) }
+            div.scroll tabindex="0" role="region" aria-label=(t(text!("Curves", "Kurva"), voice)) {
+                table {
+                    thead { tr {
+                        @if timed {
+                            th scope="col" { (t(text!("Time", "Waktu"), voice)) }
+                            th.n scope="col" { (t(text!("bolts that pass", "gulungan lulus"), voice)) }
+                        }
+                        th.n scope="col" { (t(text!("ground off, dE00", "latar meleset, dE00"), voice)) }
+                        th.n scope="col" { (t(text!("motif off, dE00", "motif meleset, dE00"), voice)) }
+                        th.n scope="col" { (t(text!("thinnest line", "garis tertipis"), voice)) }
+                    } }
+                    tbody { @for point in points.iter().step_by(every) {
+                        tr {
+                            @if timed {
+                                th scope="row" { (span(point.time.0, voice)) }
+                                td.n { (percent(point.pass, voice)) }
+                            }
+                            td.n { (off(point.ground)) }
+                            td.n { (point.motif.map_or_else(|| "–".to_string(), off)) }
+                            td.n { (point.line.map_or_else(|| "–".to_string(), |left| percent(left, voice))) }
+                        }
+                    } }
+                }
+            }
+        }
+    }
+}
