@@ -55,7 +55,7 @@ export async function refresh(href, push, since) {
     const old = here.querySelector(`[data-part="${part.dataset.part}"]`);
     if (!old || old.isEqualNode(part)) continue;
     // Work that goes on for this very version is not begun again.
-    if (old.querySelector("[data-busy]") && here.dataset.hash === there.dataset.hash) continue;
+    if (old.querySelector("[data-work][data-busy]") && here.dataset.hash === there.dataset.hash) continue;
     keepFrames(old, part);
     // What is being typed right now stays.
     const held = old.contains(typed) && typed.matches("input") && typed.value !== typed.defaultValue ? typed.value : null;

@@ -259,7 +259,7 @@ fn colours(browser: &mut Browser, home: &str, scratch: &Scratch) {
     browser.until(&format!(
         "document.querySelector('[data-desk]').dataset.hash !== {hash}"
     ));
-    browser.until("!document.querySelector('[data-busy]')");
+    browser.until("!document.querySelector('[data-work][data-busy]')");
     browser.until("document.querySelector('[data-work*=\"dyes=same\"] [data-begins]') !== null && document.querySelector('.region .find') !== null");
     browser.press("[data-work*=\"dyes=same\"] [data-begins]");
     browser.until(
@@ -333,7 +333,7 @@ fn every_page(browser: &mut Browser, home: &str) {
             browser.size(width, 844);
             browser.run(&format!("document.documentElement.dataset.theme = '{theme}'"));
             browser.until(&format!(
-                "innerWidth >= {width} && (!document.querySelector('canvas') || {FINE}) && {PIECES} && !document.querySelector('[data-busy]')"
+                "innerWidth >= {width} && (!document.querySelector('canvas') || {FINE}) && {PIECES} && !document.querySelector('[data-work][data-busy]')"
             ));
             let name = page.trim_matches('/').replace(['/', '?', '='], "-");
             browser.shot(&format!(

@@ -348,6 +348,12 @@ pub fn shelved(text: &str, entry: &Entry) -> Result<String, Finding> {
             "deeds"
         }
     };
+    if document.is_empty() {
+        // What the file says before its first entry stays above it.
+        let above = document.trailing().clone();
+        document.set_trailing("");
+        table.decor_mut().set_prefix(above);
+    }
     let all = document
         .entry(list)
         .or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()))

@@ -204,12 +204,22 @@ pub fn promises(planned: &Planned, sure: &Sure, voice: Voice) -> String {
         share = Arg::Name(percent(sure.replays.all_on_time)),
         n = Arg::Number(f64::from(sure.replays.replays), 0)
     );
+    let replays = &sure.replays;
+    let mut doubts = String::new();
+    if replays.stuck > 0 {
+        let stuck = say!(
+            "in {n} of them some work found no place any more between its limits; what that held up counts as late, so the shares above are the least there can be, and no forecast",
+            "pada {n} ulangan ada pekerjaan yang tidak mendapat tempat lagi di antara batasnya; yang tertahan dihitung terlambat, jadi bagian di atas adalah yang paling sedikit, bukan ramalan",
+            n = Arg::Number(f64::from(replays.stuck), 0)
+        );
+        doubts += &format!("{}\n", stuck.say(voice));
+    }
     let rest = sure
         .findings
         .iter()
         .map(|finding| format!("  {}\n", finding.found.say(voice)));
     format!(
-        "\n{}{}\n{}",
+        "\n{}{}\n{doubts}{}",
         table.text(),
         all.say(voice),
         rest.collect::<String>()
