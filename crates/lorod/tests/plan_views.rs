@@ -68,7 +68,7 @@ fn every_view_of_a_plan_is_written_and_agrees_with_it() {
     // How sure each promise is, and what that rests on, in both languages.
     let said = stdout(&output);
     assert!(
-        said.contains("on this truck") && said.contains("20 replays"),
+        said.contains("on this truck") && said.contains("20 replays") && !said.contains("found no place"),
         "{said}"
     );
     assert!(said.contains("if your minutes are right"), "{said}");

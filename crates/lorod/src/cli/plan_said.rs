@@ -41,6 +41,10 @@ struct ReplaysOut {
     all_on_time: [f64; 2],
     /// Replays in which something found no place any more.
     stuck: u32,
+    /// Share in which some cloth waited longer than it may, 0..1, and its standard error.
+    overstepped: [f64; 2],
+    /// The longest that any did, beyond its limit.
+    longest_over_minutes: Minute,
     /// Whose minutes, which rain.
     rest_on: Vec<String>,
 }
@@ -156,6 +160,8 @@ pub fn document(
             count: sure.replays.replays,
             all_on_time: pair(sure.replays.all_on_time),
             stuck: sure.replays.stuck,
+            overstepped: pair(sure.replays.overstepped),
+            longest_over_minutes: sure.replays.longest_over,
             rest_on: sure
                 .findings
                 .iter()
@@ -206,6 +212,15 @@ pub fn promises(planned: &Planned, sure: &Sure, voice: Voice) -> String {
     );
     let replays = &sure.replays;
     let mut doubts = String::new();
+    if replays.longest_over > 0 {
+        let over = say!(
+            "in {share} of them some cloth waits longer than it may, up to {minutes} min longer",
+            "pada {share} ulangan ada kain yang menunggu lebih lama dari batasnya, sampai {minutes} menit lebih lama",
+            share = Arg::Name(percent(replays.overstepped)),
+            minutes = Arg::Number(replays.longest_over as f64, 0)
+        );
+        doubts += &format!("{}\n", over.say(voice));
+    }
     if replays.stuck > 0 {
         let stuck = say!(
             "in {n} of them some work found no place any more between its limits; what that held up counts as late, so the shares above are the least there can be, and no forecast",

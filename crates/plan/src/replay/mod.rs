@@ -3,6 +3,8 @@
 //! The floor follows one stated rule. Everything keeps the order, the places and the batches of the plan, nothing
 //! begins before its planned minute, and what cannot begin then begins as soon as it can. Where a greatest lag would
 //! break, the earlier operation begins later, as in [`crate::solve::repair`]: nobody sponges what must go out into rain.
+//! If that would cost the rest of the day and the cloth only waits up to a tenth longer than it may, or if it does not help
+//! at all, it waits longer: the replay is counted, with the longest such wait.
 //! What the floor does with cloth that should be outside while it rains is its [`Floor`] rule.
 //!
 //! Wet hours are drawn each by itself (assumed; real rain keeps on, which makes bad days worse and good ones better).
@@ -141,8 +143,12 @@ pub struct Replays {
     pub lots: Vec<Promise>,
     /// Every lot done by its promise.
     pub all_on_time: Share,
-    /// Replays in which some operation found no place any more inside the calendars or its lags.
+    /// Replays in which some operation found no place any more inside the calendars.
     pub stuck: u32,
+    /// Replays in which some cloth waited longer than its greatest lag.
+    pub overstepped: Share,
+    /// The longest that any did, minutes beyond its greatest lag.
+    pub longest_over: Minute,
 }
 
 /// Plays a plan. Asks `keep_going` before each replay, and answers with those that were played.
@@ -162,6 +168,8 @@ pub fn replay(
 /// When each lot was done in each replay.
 pub(crate) struct Played {
     replays: u32,
+    /// `[replay]`: minutes that a greatest lag was overstepped by.
+    over: Vec<Minute>,
     /// `[lot][replay]`; `Minute::MAX`: beyond the calendars.
     done: Vec<Vec<Minute>>,
 }
@@ -170,6 +178,7 @@ pub(crate) struct Played {
 pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: &dyn Fn() -> bool) -> Played {
     let mut played = Played {
         replays: 0,
+        over: Vec::new(),
         done: vec![Vec::new(); problem.lots.len()],
     };
     let mut room = net::Room::default();
@@ -193,6 +202,7 @@ pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: 
         for (done, end) in played.done.iter_mut().zip(net.ends(&room)) {
             done.push(end.unwrap_or(Minute::MAX));
         }
+        played.over.push(room.over());
         played.replays += 1;
     }
     played
@@ -243,6 +253,8 @@ impl Played {
             lots: problem.lots.iter().zip(&mut self.done).map(promise).collect(),
             all_on_time,
             stuck,
+            overstepped: Share::of(self.over.iter().filter(|over| **over > 0).count(), count),
+            longest_over: self.over.iter().copied().max().unwrap_or(0),
         })
     }
 }

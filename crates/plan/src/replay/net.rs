@@ -10,6 +10,12 @@ use std::collections::BTreeMap;
 /// Rounds after which a replay is given up: each raises a bound somewhere, and a plan's chains are far shorter.
 const ROUNDS: usize = 2_000;
 
+/// A greatest lag is overstepped by up to its tenth where keeping it would cost the rest of the day (assumed).
+const LITTLE: Minute = 10;
+/// How often an operation is moved for one greatest lag before its cloth waits longer than it may: where everything takes
+/// longer than planned, what follows may move as far each time.
+const OFTEN: u32 = 2;
+
 /// One operation of the bolts that share it, or an approval.
 struct Node {
     /// Minute it is planned for.
@@ -314,6 +320,8 @@ impl Net {
         room.slots.clear();
         room.slots
             .extend((0..self.nodes.len()).map(|n| earliest(n, self.nodes[n].earliest)));
+        room.waits.clear();
+        room.waits.resize(self.arcs.len(), Waits::default());
         let slots = &mut room.slots;
         let scaled = |node: usize, minutes: Minute| match self.nodes[node].duration {
             planned if minutes != 0 && planned > 0 => minutes * durations[node] / planned,
@@ -322,7 +330,7 @@ impl Net {
         room.settled = false;
         for _ in 0..ROUNDS {
             room.settled = true;
-            for arc in &self.arcs {
+            for (at, arc) in self.arcs.iter().enumerate() {
                 let Some(before) = slots[arc.from] else {
                     room.settled &= slots[arc.to].take().is_none();
                     continue;
@@ -337,14 +345,24 @@ impl Net {
                     slots[arc.to] = earliest(arc.to, bound);
                     room.settled = false;
                 }
-                if let (Some(most), Some(after)) = (arc.most, slots[arc.to])
-                    && after.start - before.end > most
-                {
+                if let (Some(most), Some(after)) = (arc.most, slots[arc.to]) {
+                    let waits = &mut room.waits[at];
+                    let over = after.start - before.end - most - waits.over;
+                    if over <= 0 {
+                        continue;
+                    }
                     // As much later as it is too early; where it may pause, again in the next round.
-                    let bound = before.start + (after.start - before.end - most);
+                    let bound = before.start + over;
                     let later = earliest(arc.from, bound);
-                    room.settled &= later == slots[arc.from];
-                    slots[arc.from] = later;
+                    let day_lost = later.is_none_or(|later| later.start > bound);
+                    let little = waits.over + over <= most / LITTLE;
+                    if (day_lost && little) || later.is_none() || waits.moved >= OFTEN {
+                        waits.over += over;
+                    } else {
+                        waits.moved += 1;
+                        room.settled &= later == slots[arc.from];
+                        slots[arc.from] = later;
+                    }
                 }
             }
             if room.settled {
@@ -402,7 +420,25 @@ impl Net {
 pub(crate) struct Room {
     durations: Vec<Minute>,
     slots: Vec<Option<Window>>,
+    /// Of each arc.
+    waits: Vec<Waits>,
     settled: bool,
+}
+
+impl Room {
+    /// The most that a greatest lag was overstepped by in the last play, minutes; 0: all were kept.
+    pub(super) fn over(&self) -> Minute {
+        self.waits.iter().map(|waits| waits.over).max().unwrap_or(0)
+    }
+}
+
+/// How a greatest lag fared in a play.
+#[derive(Clone, Copy, Default)]
+struct Waits {
+    /// How often the earlier operation was moved for it.
+    moved: u32,
+    /// By how much it is overstepped.
+    over: Minute,
 }
 
 /// Where a node goes from a minute on.
