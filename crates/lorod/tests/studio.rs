@@ -57,7 +57,9 @@ const FINE: &str = "document.querySelector('.table')?.dataset.state === 'fine'";
 #[test]
 fn a_design_is_made_and_changed_in_a_browser() {
     if std::env::var_os("LOROD_BROWSER_WALK").is_none() {
-        eprintln!("SKIPPED: it races pages that fetch their parts; LOROD_BROWSER_WALK=1 runs it until it waits for them");
+        eprintln!(
+            "SKIPPED: it races pages that fetch their parts; LOROD_BROWSER_WALK=1 runs it until it waits for them"
+        );
         return;
     }
     let scratch = Scratch::new();
