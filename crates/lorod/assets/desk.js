@@ -38,6 +38,16 @@ function mark(field, wrong) {
   field.querySelectorAll("input").forEach((input) => input.setAttribute("aria-invalid", String(wrong)));
 }
 
+// Marks a field as refused; where the page has a fresh copy of it by now, the copy, with what was typed.
+function refuse(field) {
+  field.querySelectorAll("input").forEach((input) => {
+    const now = input.isConnected ? input : document.getElementById(input.id);
+    if (now && now !== input) now.value = input.value;
+    const around = now?.closest(".field");
+    if (around) mark(around, true);
+  });
+}
+
 // As typed: is it allowed?
 let typing = 0;
 function check(field) {
@@ -93,7 +103,7 @@ async function after(status, body, since, again, field) {
   }
   const place = placeOf(field) ?? document.getElementById("told");
   if (status !== 200) {
-    if (field) mark(field, true);
+    if (field) refuse(field);
     tell(place, body.findings ?? []);
     return;
   }

@@ -40,6 +40,21 @@ function developFrames() {
   });
 }
 
+// What was refused stays in its field, with the reason beside it, when work that ends in the background brings a fresh copy.
+function keepRefused(old, next) {
+  const part = (root, id) => id && root.querySelector(`#${CSS.escape(id)}`);
+  old.querySelectorAll(".field.off input").forEach((input) => {
+    const fresh = part(next, input.id);
+    if (!fresh) return;
+    fresh.value = input.value;
+    fresh.setAttribute("aria-invalid", "true");
+    fresh.closest(".field")?.classList.add("off");
+    const told = (input.getAttribute("aria-describedby") ?? "").split(" ").pop();
+    const [said, place] = [part(old, told), part(next, told)];
+    if (said && place) place.replaceChildren(...said.childNodes);
+  });
+}
+
 // Replaces every part of the page that differs in a fresh copy of it.
 export async function refresh(href, push, since) {
   const answer = await fetch(href, { headers: { accept: "text/html" } });
@@ -57,6 +72,7 @@ export async function refresh(href, push, since) {
     // Work that goes on for this very version is not begun again.
     if (old.querySelector("[data-work][data-busy]") && here.dataset.hash === there.dataset.hash) continue;
     keepFrames(old, part);
+    keepRefused(old, part);
     // What is being typed right now stays.
     const held = old.contains(typed) && typed.matches("input") && typed.value !== typed.defaultValue ? typed.value : null;
     old.replaceWith(part);

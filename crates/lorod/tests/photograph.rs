@@ -111,7 +111,7 @@ fn a_photograph_is_compared_with_approved_ones() {
         window["approved"],
         serde_json::json!(["one.toml", "two.toml", "three.toml"])
     );
-    // They are of cloth that was bleached for 10 min: nowhere is the ground nearer to them than about there. Of the
+    // They are of cloth that was bleached for 10.5 min: nowhere is the ground nearer to them than about there. Of the
     // motif three windows of 110 mm hold too few fans to tell its mean colour.
     let curves = window["curves"].as_array().unwrap();
     let off = |row: &serde_json::Value| row["ground"].as_f64().unwrap();

@@ -176,24 +176,33 @@ fn not_text(drawing_name: &str) -> Finding {
     .remedy(say!("save the drawing as SVG", "simpan gambar sebagai SVG"))
 }
 
-/// The name in small letters and hyphens, with a number if it is taken.
-fn free_id(workspace: &Workspace, name: &str) -> Option<String> {
-    let mut base = String::new();
+/// A person's name for something as a name for a file: small letters and digits of ASCII, one hyphen for anything else,
+/// at most 40 bytes. `None` if nothing is left.
+///
+/// ```
+/// assert_eq!(workspace::plain_name("Sea Fan, n\u{b0} 2!").as_deref(), Some("sea-fan-n-2"));
+/// assert_eq!(workspace::plain_name("..."), None);
+/// ```
+pub fn plain_name(name: &str) -> Option<String> {
+    let mut plain = String::new();
     for c in name.chars().flat_map(char::to_lowercase) {
         if c.is_ascii_alphanumeric() {
-            base.push(c);
-        } else if !base.is_empty() && !base.ends_with('-') {
-            base.push('-');
+            plain.push(c);
+        } else if !plain.is_empty() && !plain.ends_with('-') {
+            plain.push('-');
         }
     }
-    base.truncate(40);
-    let base = base.trim_end_matches('-');
-    if base.is_empty() {
-        return None;
-    }
+    plain.truncate(40);
+    let plain = plain.trim_end_matches('-');
+    (!plain.is_empty()).then(|| plain.to_string())
+}
+
+/// The plain name, with a number if it is taken.
+fn free_id(workspace: &Workspace, name: &str) -> Option<String> {
+    let base = plain_name(name)?;
     let free =
         |id: &String| workspace.design_file(id).is_none() && !workspace.dir.join(DESIGNS).join(id).exists();
-    std::iter::once(base.to_string())
+    std::iter::once(base.clone())
         .chain((2..1000).map(|n| format!("{base}-{n}")))
         .find(free)
 }

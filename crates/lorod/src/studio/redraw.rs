@@ -10,11 +10,6 @@ use words::{Arg, Finding, Place, Weight, say};
 use workspace::edit::Change;
 use workspace::{IoError, Workspace};
 
-/// The limits that drawings are judged by: those of the workshop's first stamp maker, or the usual ones.
-pub fn limits(workspace: &Workspace) -> Limits {
-    workspace.stamp_limits()
-}
-
 impl Studio {
     /// Gives a stamp of a design another drawing. `name` is how its file shall be called, without its ending; `hash` is
     /// that of the design's file which the change was made for.
@@ -63,7 +58,7 @@ impl Studio {
         let design = workspace.design(id).ok_or(NotDone::NoDesign)?;
         let used = design.stamps.iter().find(|used| used.id == stamp);
         let used = used.ok_or_else(|| NotDone::Findings(vec![no_stamp(stamp)]))?;
-        let (limits, cloth_mm) = (limits(workspace), design.cloth.width.to_mm());
+        let (limits, cloth_mm) = (workspace.stamp_limits(), design.cloth.width.to_mm());
         let known = self.bench().known(&proposal_name(&used.key, &limits, cloth_mm));
         Ok(known.unwrap_or_else(|| Arc::new(Proposal::of(&used.stamp, &limits, cloth_mm))))
     }
@@ -100,19 +95,7 @@ fn too_long(bytes: usize) -> Finding {
 
 /// Writes under a name that is free in the folder; answers it.
 fn place(dir: &Path, folder: &str, name: &str, bytes: &[u8]) -> Result<String, IoError> {
-    let plain: String = name
-        .chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() {
-                c.to_ascii_lowercase()
-            } else {
-                '-'
-            }
-        })
-        .take(60)
-        .collect();
-    let plain = plain.trim_matches('-');
-    let plain = if plain.is_empty() { "drawing" } else { plain };
+    let plain = workspace::plain_name(name).unwrap_or_else(|| "drawing".to_string());
     let mut taken = None;
     for n in 1..1000 {
         let name = if n == 1 {

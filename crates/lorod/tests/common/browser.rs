@@ -173,7 +173,9 @@ impl Browser {
     }
 
     /// Keeps a picture of the whole page under `target/studio-pages`.
+    #[track_caller]
     pub fn shot(&mut self, name: &str) {
+        self.until("document.readyState === 'complete' && document.documentElement.clientWidth > 0");
         let shot = self.call(
             "Page.captureScreenshot",
             json!({ "format": "webp", "quality": 80, "captureBeyondViewport": true }),

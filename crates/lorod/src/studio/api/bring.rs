@@ -157,8 +157,7 @@ fn with_line(finding: &Finding, text: &str) -> Finding {
     let Place::File { path, span } = &finding.place else {
         return finding.clone();
     };
-    let before = text.get(..span.start.min(text.len())).unwrap_or("");
-    let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
+    let (line, _) = words::line_and_column(text, span.start);
     let found = say!(
         "{file}, line {n}: {what}",
         "{file}, baris {n}: {what}",
@@ -175,26 +174,10 @@ fn with_line(finding: &Finding, text: &str) -> Finding {
     }
 }
 
-/// Small letters, digits and `-`.
+/// A name for a file, after the one that was given.
 fn plain(name: &str, otherwise: &str) -> String {
     let name = name.strip_suffix(".zip").unwrap_or(name);
-    let plain: String = name
-        .chars()
-        .map(|c| {
-            if c.is_ascii_alphanumeric() {
-                c.to_ascii_lowercase()
-            } else {
-                '-'
-            }
-        })
-        .take(60)
-        .collect();
-    let plain = plain.trim_matches('-');
-    if plain.is_empty() {
-        otherwise.to_string()
-    } else {
-        plain.to_string()
-    }
+    workspace::plain_name(name).unwrap_or_else(|| otherwise.to_string())
 }
 
 fn wrong(code: &'static str, found: words::Line) -> Finding {

@@ -119,11 +119,7 @@ pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>,
 fn names(workspace: &Workspace, designs: &[String], voice: Voice) -> [String; 2] {
     let of = match designs {
         [one] => one.clone(),
-        _ => workspace
-            .collection
-            .name
-            .to_lowercase()
-            .replace(|c: char| !c.is_ascii_alphanumeric(), "-"),
+        _ => workspace::plain_name(&workspace.collection.name).unwrap_or_else(|| "collection".to_string()),
     };
     let words = [text!("pack", "paket"), text!("line-sheet", "lembar-koleksi")];
     words.map(|word| format!("{of}-{}.pdf", t(word, voice)))

@@ -21,7 +21,7 @@ use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{Control, Field, sentence};
 use crate::studio::reader::{Reader, escape};
-use crate::studio::redraw::{limits, no_stamp, proposal_name};
+use crate::studio::redraw::{no_stamp, proposal_name};
 use crate::studio::say::{t, trouble_at};
 use axum::extract::{Path, State};
 use axum::http::{HeaderValue, StatusCode};
@@ -61,7 +61,7 @@ impl Held {
             None => design.stamps.first(),
         }?;
         Some(Self {
-            limits: limits(workspace),
+            limits: workspace.stamp_limits(),
             used: used.clone(),
             design: design.clone(),
             shop: workspace.workshop.clone()?,
