@@ -121,6 +121,49 @@ fn rain_against_the_closed_form() {
     near(on_time(&one_bolt(60, early, 1440 + 900)).on_time, 1.0 - p * p);
 }
 
+/// Two bolts are sponged at once, from 8:00 to 8:30 and no later, then hung one after the other, 30 minutes each, from 9:00
+/// on: the second waits 60 minutes, and may wait no longer. If hanging takes a fifth more, it waits 6 minutes longer, its
+/// tenth; if it takes half more, 15 minutes are too many and the second bolt is sponged on the next day.
+#[test]
+fn a_greatest_wait_against_the_closed_form() {
+    let mut problem = one_bolt(30, Window::new(480, 510), 0);
+    let lot = &mut problem.lots[0];
+    (lot.bolts, lot.route[0].duration, lot.lags[0].most) = (2, 30, Some(60));
+    lot.route[1].uses = vec![Use {
+        resource: ResourceId(0),
+        quantity: 1,
+        from: 0,
+        to: None,
+    }];
+    problem.resources = vec![Resource {
+        name: "line".into(),
+        capacity: 1,
+        set_up: Vec::new(),
+    }];
+    let plan = planned(&problem);
+    assert_eq!(plan.completion(&problem, 0), Some(600));
+    let hung = |share: f64| {
+        let slower = Spread {
+            least: share,
+            likely: share,
+            most: share,
+        };
+        let chances = Chances {
+            rain: None,
+            spreads: &[vec![Spread::NONE, slower]],
+            replays: 1,
+            seed: 7,
+        };
+        let told = replay(&problem, &plan, &chances, &|| true).unwrap();
+        assert_eq!(told.stuck, 0);
+        assert_eq!(told.overstepped.value > 0.0, told.longest_over > 0);
+        (told.lots[0].p50.unwrap(), told.longest_over)
+    };
+    assert_eq!(hung(1.0), (600, 0));
+    assert_eq!(hung(1.2), (540 + 36 + 36, 6));
+    assert_eq!(hung(1.5), (1440 + 540 + 45, 0));
+}
+
 /// The triangular distribution's own function (Kotz and van Dorp 2004): F(x) = 1 - (b - x)^2 / ((b - a)(b - c)) right of
 /// the mode c, (x - a)^2 / ((b - a)(c - a)) left of it. Minutes are whole: those up to x + 1/2 count as x.
 #[test]

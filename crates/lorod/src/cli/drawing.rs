@@ -2,8 +2,20 @@
 
 use super::{End, out};
 use crate::facts::raster::paint;
-use std::path::Path;
+use clap::Args;
+use std::path::{Path, PathBuf};
 use words::{Arg, Finding, Place, Weight, say};
+
+/// How a question that has a plot is answered.
+#[derive(Debug, Args)]
+pub struct Answer {
+    /// Plot to write: .svg or .png
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// One JSON document instead of text
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// Pixels to one of a drawing's own: sharp on a telephone.
 const SCALE: f32 = 2.0;

@@ -1,8 +1,10 @@
 //! `lorod measure`: what a file of measurements holds, as colours.
 
+use super::drawing::Answer;
 use super::given::Given;
 use super::table::Table;
 use super::{End, drawing, tell, wire};
+
 use crate::facts::measured::{Sheet, band_name, heading, rating, seen};
 use clap::{Args, ValueEnum};
 use colour::measured::{Basis, Sample, Scale, Stated};
@@ -46,12 +48,8 @@ pub struct Ask {
     /// Rate every sample against this one instead of the standard of its band
     #[arg(long, value_name = "SAMPLE")]
     pub standard: Option<String>,
-    /// Plot to write: .svg or .png
-    #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-    /// One JSON document instead of text
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub answer: Answer,
 }
 
 /// A light.
@@ -228,15 +226,15 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         .bands
         .map(|most| sheet.bands(viewing, ask.by.tolerance(), most));
     let rated = rated(ask, &sheet, bands.as_deref())?;
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         drawing::write(path, &sheet.svg(viewing, bands.as_deref(), voice))?;
     }
-    if ask.json {
+    if ask.answer.json {
         wire::print(&as_json(&sheet, viewing, bands.as_deref(), &rated, &given, voice));
     } else {
         tell(&as_text(&sheet, viewing, bands.as_deref(), &rated, voice));
         given.aside(&sheet.findings, voice);
-        if let Some(path) = &ask.output {
+        if let Some(path) = &ask.answer.output {
             tell(&format!("{}\n", path.display()));
         }
     }

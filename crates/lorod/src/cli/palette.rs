@@ -1,7 +1,9 @@
 //! `lorod palette`: how far the colours of two pictures lie apart.
 
+use super::drawing::Answer;
 use super::table::Table;
 use super::{End, drawing, out, tell, wire};
+
 use crate::facts::palettes;
 use crate::facts::seen::{MOST_BYTES, picture};
 use clap::Args;
@@ -35,12 +37,8 @@ pub struct Ask {
     /// Only this part of the second picture
     #[arg(long, value_name = "X,Y,W,H")]
     pub area_b: Option<String>,
-    /// Plot to write: .svg or .png
-    #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-    /// One JSON document instead of text
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub answer: Answer,
 }
 
 /// The answer as JSON.
@@ -83,11 +81,11 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         a.distance(&b, Ground::Ciede2000),
     );
     let (name_a, name_b) = (file_name(&ask.a), file_name(&ask.b));
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         let svg = colour::plot::palettes_svg([(&name_a, &a), (&name_b, &b)], voice);
         drawing::write(path, &svg)?;
     }
-    if ask.json {
+    if ask.answer.json {
         wire::print(&Out {
             distance_lab: lab,
             distance_de00: eye,
@@ -115,7 +113,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         }
         tell(&format!("{}\n{}", super::table::clean(&name), table.text()));
     }
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         tell(&format!("{}\n", path.display()));
     }
     Ok(())

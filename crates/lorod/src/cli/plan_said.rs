@@ -214,10 +214,10 @@ pub fn promises(planned: &Planned, sure: &Sure, voice: Voice) -> String {
     let mut doubts = String::new();
     if replays.longest_over > 0 {
         let over = say!(
-            "in {share} of them some cloth waits longer than it may, up to {minutes} min longer",
-            "pada {share} ulangan ada kain yang menunggu lebih lama dari batasnya, sampai {minutes} menit lebih lama",
+            "in {share} of them some cloth waits longer than it may, up to {hours} h longer",
+            "pada {share} ulangan ada kain yang menunggu lebih lama dari batasnya, sampai {hours} jam lebih lama",
             share = Arg::Name(percent(replays.overstepped)),
-            minutes = Arg::Number(replays.longest_over as f64, 0)
+            hours = Arg::Number(replays.longest_over as f64 / 60.0, 1)
         );
         doubts += &format!("{}\n", over.say(voice));
     }

@@ -1,9 +1,11 @@
 //! `lorod window`: how long a timed step may run, how surely, and what would widen that.
 
+use super::drawing::Answer;
 use super::end::{design, open, shop};
 use super::progress::Progress;
 use super::table::Table;
 use super::{End, compare, drawing, out, stop, tell, typed, wire};
+
 use crate::facts::approved::Approved;
 use crate::facts::photo::piece;
 use crate::facts::window::{Asked, Found, Row, Strays, find, percent, steps};
@@ -83,12 +85,8 @@ pub struct Ask {
     /// Write the best time into the design's file; refused where there is none
     #[arg(long)]
     pub write: bool,
-    /// Plot to write (.svg or .png)
-    #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-    /// One JSON document instead of text
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub answer: Answer,
 }
 
 /// The answer as JSON. Where the rates are assumed, all times but the design's are `null`.
@@ -190,7 +188,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     if stop::raised() {
         return Err(End::stopped());
     }
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         let svg = if ask.narrow {
             found.plot_narrow(voice)
         } else {
@@ -203,7 +201,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     } else {
         None
     };
-    if ask.json {
+    if ask.answer.json {
         wire::print(&out(&found, ask, written, voice));
     } else {
         tell(&as_text(&found, voice));
@@ -215,7 +213,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
             );
             tell(&format!("{}\n", line.say(voice)));
         }
-        if let Some(path) = &ask.output {
+        if let Some(path) = &ask.answer.output {
             tell(&format!("{}\n", path.display()));
         }
     }
@@ -443,7 +441,7 @@ fn out(found: &Found, ask: &Ask, written: Option<String>, voice: Voice) -> Out {
         small_print: found.small_print(voice),
         steps: others(found),
         approved: found.approved.as_ref().map_or_else(Vec::new, |a| a.files.clone()),
-        file: ask.output.as_ref().map(|path| path.display().to_string()),
+        file: ask.answer.output.as_ref().map(|path| path.display().to_string()),
         written,
     }
 }

@@ -202,7 +202,7 @@ pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: 
         for (done, end) in played.done.iter_mut().zip(net.ends(&room)) {
             done.push(end.unwrap_or(Minute::MAX));
         }
-        played.over.push(room.over());
+        played.over.push(room.over);
         played.replays += 1;
     }
     played

@@ -12,8 +12,8 @@ const ROUNDS: usize = 2_000;
 
 /// A greatest lag is overstepped by up to its tenth where keeping it would cost the rest of the day (assumed).
 const LITTLE: Minute = 10;
-/// How often an operation is moved for one greatest lag before its cloth waits longer than it may: where everything takes
-/// longer than planned, what follows may move as far each time.
+/// How often an operation is moved for one greatest lag before its cloth waits longer than it may (assumed): where
+/// everything takes longer than planned, what follows may move as far each time, for ever.
 const OFTEN: u32 = 2;
 
 /// One operation of the bolts that share it, or an approval.
@@ -369,6 +369,9 @@ impl Net {
                 break;
             }
         }
+        // What was allowed may not have been needed in the end.
+        let over = |arc: &Arc| Some(slots[arc.to]?.start - slots[arc.from]?.end - arc.most?);
+        room.over = self.arcs.iter().filter_map(over).max().unwrap_or(0).max(0);
     }
 
     /// Lets the work of each lot begin so many minutes before it is planned, but not before its release.
@@ -385,10 +388,14 @@ impl Net {
         }
     }
 
-    /// The plan that comes of it if everything takes what is planned and no rain falls; `None` if something finds no place.
+    /// The plan that comes of it if everything takes what is planned and no rain falls; `None` if something finds
+    /// no place or waits too long.
     pub(crate) fn as_planned(&self, problem: &Problem) -> Option<Schedule> {
         let mut room = Room::default();
         self.play(&Weather::fair(problem), &|_, _, _| 1.0, &mut room);
+        if room.over > 0 {
+            return None;
+        }
         let mut schedule = Schedule::default();
         for (node, slot) in self.nodes.iter().zip(&room.slots) {
             let slot = slot.filter(|_| room.settled)?;
@@ -422,14 +429,9 @@ pub(crate) struct Room {
     slots: Vec<Option<Window>>,
     /// Of each arc.
     waits: Vec<Waits>,
-    settled: bool,
-}
-
-impl Room {
     /// The most that a greatest lag was overstepped by in the last play, minutes; 0: all were kept.
-    pub(super) fn over(&self) -> Minute {
-        self.waits.iter().map(|waits| waits.over).max().unwrap_or(0)
-    }
+    pub(super) over: Minute,
+    settled: bool,
 }
 
 /// How a greatest lag fared in a play.
@@ -437,7 +439,7 @@ impl Room {
 struct Waits {
     /// How often the earlier operation was moved for it.
     moved: u32,
-    /// By how much it is overstepped.
+    /// By how much it may be overstepped.
     over: Minute,
 }
 

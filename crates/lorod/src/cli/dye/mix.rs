@@ -1,6 +1,7 @@
 //! `lorod dye mix`: what dyes look like together.
 
 use super::{dye, share};
+use crate::cli::drawing::Answer;
 use crate::cli::given::Given;
 use crate::cli::measure::Written;
 use crate::cli::table::Table;
@@ -35,12 +36,8 @@ pub struct Ask {
     /// How reflectance is written, where that file does not say
     #[arg(long = "as", value_enum, value_name = "SCALE")]
     pub scale: Option<Written>,
-    /// Plot to write: .svg or .png
-    #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-    /// One JSON document instead of text
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub answer: Answer,
 }
 
 /// The answer as JSON.
@@ -106,10 +103,10 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         }
     };
     let mixture = mixture(&dyes, &taught);
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         drawing::write(path, &mixture.svg(voice))?;
     }
-    if ask.json {
+    if ask.answer.json {
         wire::print(&as_json(&mixture, &taught, given.as_ref(), voice));
         return Ok(());
     }
@@ -120,7 +117,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     if let Some(given) = &given {
         given.aside(&taught.findings, voice);
     }
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         tell(&format!("{}\n", path.display()));
     }
     Ok(())

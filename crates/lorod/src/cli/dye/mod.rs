@@ -42,8 +42,8 @@ impl Ask {
         match &self.what {
             What::Fit(ask) => ask.json,
             What::Lot(ask) => ask.json,
-            What::Mix(ask) => ask.json,
-            What::Store(ask) => ask.json,
+            What::Mix(ask) => ask.answer.json,
+            What::Store(ask) => ask.answer.json,
         }
     }
 }

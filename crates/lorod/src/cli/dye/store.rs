@@ -1,5 +1,6 @@
 //! `lorod dye store`: which dyes of a workspace clear, and which bind in its rest.
 
+use crate::cli::drawing::Answer;
 use crate::cli::table::Table;
 use crate::cli::{End, drawing, end, tell, wire};
 use crate::facts::recipes::{Stated, conditions};
@@ -40,12 +41,8 @@ pub struct Ask {
     /// Its available chlorine
     #[arg(long, value_name = "STRENGTH")]
     pub chlorine: Option<String>,
-    /// Plot to write: .svg or .png
-    #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-    /// One JSON document instead of text
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub answer: Answer,
 }
 
 /// The answer as JSON.
@@ -96,15 +93,15 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let store = conditions(&workspace, stated).map_err(|f| End::refused(vec![f]))?;
     let dyes: Vec<&DyeCard> = workspace.dyes.iter().map(|card| &**card).collect();
     let points = store_points(&dyes, store);
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         drawing::write(path, &store_svg(&dyes, store, voice))?;
     }
-    if ask.json {
+    if ask.answer.json {
         wire::print(&as_json(&points, &dyes, store, voice));
         return Ok(());
     }
     tell(&as_text(&points, &dyes, voice));
-    if let Some(path) = &ask.output {
+    if let Some(path) = &ask.answer.output {
         tell(&format!("{}\n", path.display()));
     }
     Ok(())
