@@ -17,6 +17,7 @@ mod develop;
 mod film;
 pub mod lot;
 pub mod photo;
+mod places;
 mod png_out;
 mod pyramid;
 mod sheet;

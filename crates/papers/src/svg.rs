@@ -16,7 +16,7 @@ pub(crate) fn write(title: &str, leaf: &Leaf<'_>) -> Result<String, Error> {
          <rect width=\"{w:.3}\" height=\"{h:.3}\" fill=\"#fff\"/>\n",
         mm(w),
         mm(h),
-        escaped(title)
+        words::xml_text(title)
     );
     for mark in &leaf.marks {
         match mark {
@@ -33,7 +33,7 @@ pub(crate) fn write(title: &str, leaf: &Leaf<'_>) -> Result<String, Error> {
                      lengthAdjust=\"spacingAndGlyphs\">{}</text>",
                     style.size,
                     run.ems * style.size,
-                    escaped(&run.text)
+                    words::xml_text(&run.text)
                 );
             }
             Mark::Stroke { pens, width, dash } => {
@@ -74,19 +74,4 @@ fn data(pens: &[Pen]) -> String {
         };
     }
     d
-}
-
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            // XML 1.0 has no place for the others.
-            c if c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}') => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }

@@ -9,6 +9,7 @@ mod origin;
 mod quantity;
 mod say;
 mod show;
+mod xml;
 
 #[doc(hidden)]
 pub use check::must_take;
@@ -18,3 +19,4 @@ pub use origin::{Known, Origin};
 pub use quantity::{finding_of, measure};
 pub use say::{Arg, Language, Line, Term, Text, Voice};
 pub use show::{line_and_column, show};
+pub use xml::xml_text;

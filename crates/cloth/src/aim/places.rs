@@ -1,7 +1,8 @@
 //! Samples of cloth from many places of the bolt, with what each pot leaves on them.
 
+use crate::places::spread;
 use crate::{Appearance, Bolt};
-use field::{Rect, Tile};
+use field::Tile;
 use rayon::prelude::*;
 use route::{Patch, Reach};
 
@@ -11,8 +12,6 @@ const PLACES: usize = 48;
 const SIDE: u32 = 32;
 /// Distance of samples, mm.
 const PITCH: f64 = 1.0;
-/// Cloth left out along the edges of the bolt, mm.
-const MARGIN: f64 = 30.0;
 
 /// Samples, place after place.
 #[derive(Clone, Debug, Default)]
@@ -35,21 +34,9 @@ impl Samples {
 /// Develops all places of a bolt that is ready to its last step.
 pub fn samples(bolt: &Bolt) -> Samples {
     let appearance = Appearance::new(&bolt.design);
-    let room = |length: f64| (length * 1000.0 - 2.0 * MARGIN - f64::from(SIDE) * PITCH).max(0.0);
-    let (width, length) = (room(bolt.lot.cloth.width.0), room(bolt.lot.cloth.length.0));
-    // Powers of the plastic number: the most even spread of any number of points in a rectangle.
-    let place = |k: usize, step: f64, room: f64| (MARGIN + (k as f64 * step + 0.5).fract() * room) / PITCH;
-    let parts: Vec<Samples> = (0..PLACES)
+    let parts: Vec<Samples> = spread(bolt, PLACES, SIDE, PITCH)
         .into_par_iter()
-        .map(|k| {
-            let core = Rect {
-                x0: place(k, 0.754_877_666_246_693, width) as i32,
-                y0: place(k, 0.569_840_290_998_053, length) as i32,
-                nx: SIDE,
-                ny: SIDE,
-            };
-            one(bolt, &appearance, Tile::new(PITCH, core))
-        })
+        .map(|core| one(bolt, &appearance, Tile::new(PITCH, core)))
         .collect();
     let mut all = Samples::default();
     for part in parts {

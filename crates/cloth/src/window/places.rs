@@ -8,6 +8,7 @@
 
 use super::shade::{Sums, ToLab};
 use super::sweep::{Sweep, Way, with_creep};
+use crate::places::spread;
 use crate::{Appearance, Bolt, Tiling, develop};
 use colour::Lab;
 use field::{Grid, Lattice, Plane, Rect, Tile, lanes};
@@ -23,8 +24,6 @@ pub(crate) const PLACES: usize = 64;
 const SIDE: u32 = 24;
 /// Distance of samples, mm: each stands for cloth that is not drawn, so it need not resolve a wax edge to be fair.
 const PITCH: f64 = 1.0;
-/// Cloth left out along the edges of the bolt, mm.
-const MARGIN: f64 = 30.0;
 
 /// Everything that the runs share.
 pub(crate) struct Runs<'a> {
@@ -52,25 +51,11 @@ pub(crate) struct Rest {
 }
 
 impl Runs<'_> {
-    /// All places, developed up to the step. Spread by golden-ratio steps over the bolt, clear of its edges.
+    /// All places, developed up to the step. Spread over the bolt, clear of its edges.
     pub fn places(&self) -> Vec<Place> {
-        let room = |length: f64| (length * 1000.0 - 2.0 * MARGIN - f64::from(SIDE) * PITCH).max(0.0);
-        let (width, length) = (
-            room(self.bolt.lot.cloth.width.0),
-            room(self.bolt.lot.cloth.length.0),
-        );
-        // Powers of the plastic number: the most even spread of any number of points in a rectangle.
-        let place =
-            |k: usize, step: f64, room: f64| (MARGIN + (k as f64 * step + 0.5).fract() * room) / PITCH;
-        (0..PLACES)
+        spread(self.bolt, PLACES, SIDE, PITCH)
             .into_par_iter()
-            .map(|k| {
-                let core = Rect {
-                    x0: place(k, 0.754_877_666_246_693, width) as i32,
-                    y0: place(k, 0.569_840_290_998_053, length) as i32,
-                    nx: SIDE,
-                    ny: SIDE,
-                };
+            .map(|core| {
                 let patch = develop(self.bolt, Tile::new(PITCH, core), self.step, &Tiling::default());
                 let motif = inside(&patch);
                 Place { patch, motif }

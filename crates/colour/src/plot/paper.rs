@@ -60,7 +60,7 @@ pub struct Paper {
 impl Paper {
     /// A sheet with a description for those who do not see it.
     pub fn new(width: f64, height: f64, title: &Line, voice: Voice) -> Self {
-        let label = escaped(&title.say(voice));
+        let label = words::xml_text(&title.say(voice));
         let mut out = String::new();
         let _ = write!(
             out,
@@ -87,7 +87,7 @@ impl Paper {
             Hold::Middle => "middle",
             Hold::End => "end",
         };
-        let (class, text) = (style.class().0, escaped(text));
+        let (class, text) = (style.class().0, words::xml_text(text));
         let _ = write!(
             self.out,
             "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" class=\"{class}\">{text}</text>"
@@ -242,20 +242,6 @@ pub fn spelled(voice: Voice, depth: f64) -> String {
         2
     };
     voice.number(depth, decimals)
-}
-
-fn escaped(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '&' => "&amp;".to_string(),
-            '<' => "&lt;".to_string(),
-            '>' => "&gt;".to_string(),
-            '"' => "&quot;".to_string(),
-            // XML has no place for control characters.
-            c if c.is_control() => "\u{FFFD}".to_string(),
-            c => c.to_string(),
-        })
-        .collect()
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 //! A file of colours is a table with one line a colour: `region,lab_l,lab_a,lab_b,share`. Regions are `ground` and `motif`;
 //! CIELAB is for daylight and 10 degrees; `share`, the part of the region that has this colour, may be left out.
 
+use super::patches::lines;
 use super::photo::Piece;
 use cloth::Region;
 use cloth::photo::colours_of;
@@ -143,20 +144,6 @@ impl Approved {
         let shade = |list: &[(Lab, f64)]| Shade::of(list.iter().copied());
         Some(Target::Approved(shade(&self.ground)?, shade(&self.motif)))
     }
-}
-
-/// Lines with something on them and where they stand; notes begin with #.
-fn lines(text: &str) -> Vec<(Range<usize>, &str)> {
-    let mut at = 0;
-    let mut lines = Vec::new();
-    for line in text.split_inclusive('\n') {
-        let bare = line.trim_end();
-        if !bare.trim().is_empty() && !bare.starts_with('#') {
-            lines.push((at..at + bare.len(), bare));
-        }
-        at += line.len();
-    }
-    lines
 }
 
 fn no_columns(place: Place, missing: &str) -> Finding {

@@ -120,11 +120,8 @@ fn mean(photo: &Picture, patch: &Patch) -> Result<[f64; 3], Finding> {
     Ok(sum.map(|s| s / count))
 }
 
-fn read(text: &str, path: &str) -> Result<Vec<Patch>, Vec<Finding>> {
-    let place = |span: Range<usize>| Place::File {
-        path: path.to_string(),
-        span,
-    };
+/// Lines with something on them and where they stand; notes begin with #.
+pub(super) fn lines(text: &str) -> Vec<(Range<usize>, &str)> {
     let mut at = 0;
     let mut lines = Vec::new();
     for line in text.split_inclusive('\n') {
@@ -134,6 +131,15 @@ fn read(text: &str, path: &str) -> Result<Vec<Patch>, Vec<Finding>> {
         }
         at += line.len();
     }
+    lines
+}
+
+fn read(text: &str, path: &str) -> Result<Vec<Patch>, Vec<Finding>> {
+    let place = |span: Range<usize>| Place::File {
+        path: path.to_string(),
+        span,
+    };
+    let lines = lines(text);
     let Some(((head_span, head), rows)) = lines.split_first() else {
         return Err(vec![no_columns(place(0..0), &AREA.join(","))]);
     };

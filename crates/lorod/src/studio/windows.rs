@@ -161,16 +161,7 @@ impl<'a> Read<'a> {
         let number = text.parse::<f64>().ok().filter(|n| range.contains(n));
         if number.is_none() {
             let bound = |n: f64| Arg::Number(n, if n.fract() == 0.0 { 0 } else { 1 });
-            self.outside(
-                key,
-                &text,
-                say!(
-                    "{least} to {most}",
-                    "{least} sampai {most}",
-                    least = bound(*range.start()),
-                    most = bound(*range.end())
-                ),
-            );
+            self.outside(key, &text, between(bound(*range.start()), bound(*range.end())));
         }
         number
     }
@@ -181,16 +172,7 @@ impl<'a> Read<'a> {
             Ok(typed) if range.contains(&typed.quantity.si) => Some(typed.quantity.si),
             Ok(_) => {
                 let bound = |si: f64| Arg::Quantity(Quantity::new(si, measure));
-                self.outside(
-                    key,
-                    &text,
-                    say!(
-                        "{least} to {most}",
-                        "{least} sampai {most}",
-                        least = bound(*range.start()),
-                        most = bound(*range.end())
-                    ),
-                );
+                self.outside(key, &text, between(bound(*range.start()), bound(*range.end())));
                 None
             }
             Err(problem) => {
@@ -238,6 +220,15 @@ impl<'a> Read<'a> {
         let finding = Finding::new("out-of-range", Weight::Wrong, place(key), found);
         self.wrong.push(finding.allow(allowed));
     }
+}
+
+fn between(least: Arg, most: Arg) -> words::Line {
+    say!(
+        "{least} to {most}",
+        "{least} sampai {most}",
+        least = least,
+        most = most
+    )
 }
 
 /// The field of the form that it stands in.

@@ -19,7 +19,7 @@ use crate::medial::{Medial, Stretch};
 use std::collections::HashMap;
 use words::Weight;
 
-pub(crate) use picture::{Labels, escaped, path_data};
+pub(crate) use picture::{Labels, path_data};
 pub(crate) use pieces::middle;
 
 /// What can be wrong with a drawing as a stamp.

@@ -60,7 +60,7 @@ impl Report {
              <rect width=\"{fw:.2}\" height=\"{fh:.2}\" fill=\"none\" stroke=\"#747a83\" stroke-width=\"{s:.2}\" stroke-dasharray=\"{dash:.2}\"/>\n",
             w = page.width(),
             h = height + letter * 2.2,
-            t = escaped(&verdict),
+            t = words::xml_text(&verdict),
             d = path_data(&self.area, |p| p),
             fw = frame.width(),
             fh = frame.height(),
@@ -81,7 +81,7 @@ impl Report {
             svg,
             "<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{:.2}\" font-weight=\"700\">{}</text>",
             letter * 1.5,
-            escaped(&verdict)
+            words::xml_text(&verdict)
         );
         y += line * 1.5;
         for (rule, head, [text, remedy]) in rows {
@@ -95,11 +95,11 @@ impl Report {
                 tall = letter * 3.9,
                 c = rule.colour(),
                 tx = x + letter * 1.2,
-                head = escaped(&head),
+                head = words::xml_text(&head),
                 y2 = y + line * 0.9,
-                text = escaped(&text),
+                text = words::xml_text(&text),
                 y3 = y + line * 1.75,
-                remedy = escaped(&remedy),
+                remedy = words::xml_text(&remedy),
             );
             y += line * 3.1;
         }
@@ -259,21 +259,4 @@ pub(crate) fn path_data(area: &Area, to_page: impl Fn(Point) -> Point) -> String
         d.push('Z');
     }
     d
-}
-
-pub(crate) fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            // Not allowed in XML 1.0 at all.
-            c if c.is_control() && !matches!(c, '\t' | '\n') => out.push(' '),
-            '\u{FFFE}' | '\u{FFFF}' => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }

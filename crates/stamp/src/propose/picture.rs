@@ -2,7 +2,7 @@
 
 use super::{Change, Cure, Proposal};
 use crate::area::{Area, Bounds};
-use crate::check::{Labels, escaped, path_data};
+use crate::check::{Labels, path_data};
 use std::fmt::Write as _;
 use words::{Arg, Voice, say};
 
@@ -37,7 +37,7 @@ impl Proposal {
             pw = page.width(),
             x0 = page.low[0],
             y0 = page.low[1],
-            t = escaped(&question),
+            t = words::xml_text(&question),
             d = path_data(&self.before.area, |p| p),
             s = letter / 16.0,
             dash = letter / 2.0,
@@ -56,7 +56,7 @@ impl Proposal {
             svg,
             "<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{:.2}\" font-weight=\"700\">{}</text>",
             letter * 1.5,
-            escaped(&question)
+            words::xml_text(&question)
         );
         y += letter * 2.2;
         for (colour, text) in rows {
@@ -66,7 +66,7 @@ impl Proposal {
                 y - letter * 0.85,
                 letter,
                 x + letter * 1.6,
-                escaped(&text)
+                words::xml_text(&text)
             );
             y += letter * 1.7;
         }

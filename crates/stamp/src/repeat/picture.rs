@@ -145,7 +145,7 @@ impl Lattice {
             side = Arg::Number(f64::from(census.at_selvedges), 0),
             end = Arg::Number(f64::from(census.at_ends), 0)
         );
-        let title = escaped(&title.say(voice));
+        let title = words::xml_text(&title.say(voice));
         let room = self.repeat_mm[0].max(self.repeat_mm[1]) * 1.05;
         let letter = length_mm / 110.0;
         let (w, h) = (length_mm + 2.0 * room, width_mm + 2.0 * room + 2.0 * letter);
@@ -268,7 +268,7 @@ impl Page {
         let [w, h] = lattice.repeat_mm;
         let around = Bounds::sized(2.6 * w, 2.6 * h).moved([-0.05 * w, -0.05 * h]);
         let letter = around.width() / 58.0;
-        let title = escaped(title);
+        let title = words::xml_text(title);
         let mut svg = format!(
             "<title>{title}</title>\
              <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"{:.2}\" font-weight=\"700\">{title}</text>\
@@ -335,7 +335,7 @@ impl Page {
                 self.around.low[0],
                 self.around.high[1] + line * (k as f64 + 1.2),
                 self.letter,
-                escaped(row)
+                words::xml_text(row)
             );
         }
         let page = self.around.grown(3.0 * self.letter);
@@ -347,10 +347,4 @@ impl Page {
             page.low[0], page.low[1],
         )
     }
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }

@@ -2,7 +2,7 @@
 
 use super::{DesignSeason, Season};
 use crate::facts::views::chart::Cloths;
-use crate::facts::views::svg::{DAUN, EDGE, HAIR, INK, INK2, MENGKUDU, MORI, NILA, SOGA, THREAD, esc, open};
+use crate::facts::views::svg::{DAUN, EDGE, HAIR, INK, INK2, MENGKUDU, MORI, NILA, SOGA, THREAD, open};
 use crate::facts::views::{View, day_name};
 use sky::{Date, Weekday};
 use std::fmt::Write as _;
@@ -29,7 +29,7 @@ impl Axis {
 
 /// The drawing, SVG.
 pub fn picture(view: &View, season: &Season, cloths: &Cloths, voice: Voice) -> String {
-    let raw = |text: &'static Text| esc(text.raw(voice.language));
+    let raw = |text: &'static Text| words::xml_text(text.raw(voice.language));
     let early = season.designs.iter().flat_map(|d| [d.artwork, d.stamp]).flatten();
     let first = early.chain([view.problem().first_day]).min().unwrap_or_default();
     let ends = season
@@ -70,7 +70,7 @@ pub fn picture(view: &View, season: &Season, cloths: &Cloths, voice: Voice) -> S
             svg,
             "<pattern id=\"cloth-{}\" patternUnits=\"userSpaceOnUse\" width=\"120\" height=\"30\">\
              <image href=\"{cloth}\" width=\"120\" height=\"30\"/></pattern>",
-            esc(id)
+            words::xml_text(id)
         );
     }
     svg.push_str("</defs>\n");
@@ -133,7 +133,7 @@ fn weeks(svg: &mut String, axis: &Axis, last: Date, bottom: f64, voice: Voice) {
                 "<text x=\"{:.1}\" y=\"{:.0}\" font-size=\"11\" fill=\"{INK2}\">{}</text>",
                 x + 2.0,
                 TOP - 9.0,
-                esc(name)
+                words::xml_text(name)
             );
         }
     }
@@ -146,7 +146,7 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
             svg,
             "<text x=\"16\" y=\"{:.1}\" font-size=\"{size}\" font-weight=\"{weight}\" fill=\"{colour}\">{}</text>",
             y + 15.0,
-            esc(text)
+            words::xml_text(text)
         );
     };
     label(svg, top, &design.name, true);
@@ -159,7 +159,7 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
              <rect x=\"{:.1}\" y=\"{:.1}\" width=\"10\" height=\"10\" fill=\"{SOGA}\"><title>{}</title></rect>",
             a - 5.0,
             m - 5.0,
-            esc(&day_name(artwork, voice))
+            words::xml_text(&day_name(artwork, voice))
         );
     }
     if let Some(stamp) = design.stamp {
@@ -169,15 +169,17 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
             "<path d=\"M{x:.1} {:.1}l7 12h-14z\" fill=\"{SOGA}\"><title>{}</title></path>\
              <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\" fill=\"{INK2}\">{}</text>",
             m - 7.0,
-            esc(&day_name(stamp, voice)),
+            words::xml_text(&day_name(stamp, voice)),
             x + 10.0,
             m + 4.0,
-            esc(&say!(
-                "stamp by {day}",
-                "cap {day}",
-                day = Arg::Name(day_name(stamp, voice))
+            words::xml_text(
+                &say!(
+                    "stamp by {day}",
+                    "cap {day}",
+                    day = Arg::Name(day_name(stamp, voice))
+                )
+                .say(voice)
             )
-            .say(voice))
         );
     }
     let mut y = top + ROW;
@@ -192,7 +194,7 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
                  <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"end\" fill=\"{INK}\">{}</text>",
                 y + 4.0,
                 (end - x).max(4.0),
-                esc(&format!(
+                words::xml_text(&format!(
                     "{}: {} - {}",
                     view.lot(*lot),
                     day_name(*from, voice),
@@ -209,7 +211,7 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
                     "<circle cx=\"{x:.1}\" cy=\"{:.1}\" r=\"6\" fill=\"none\" stroke=\"{DAUN}\" stroke-width=\"3\">\
                      <title>{}</title></circle>",
                     y + 11.5,
-                    esc(&day_name(*day, voice))
+                    words::xml_text(&day_name(*day, voice))
                 );
             }
         }
@@ -235,13 +237,13 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
              <rect x=\"{x:.1}\" y=\"{t:.1}\" width=\"{w:.1}\" height=\"15\" fill=\"url(#cloth-{})\" stroke=\"{INK}\" \
              stroke-width=\"0.5\"/><rect x=\"{inspected:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"19\" fill=\"none\" \
              stroke=\"{INK}\" stroke-width=\"1.6\"/></g>",
-            esc(&format!(
+            words::xml_text(&format!(
                 "{}: {} - {}",
                 view.lot(order.lot),
                 day_name(order.starts, voice),
                 day_name(order.ready, voice)
             )),
-            esc(&design.id),
+            words::xml_text(&design.id),
             y + 2.0,
             (end - inspected).max(3.0),
             t = y + 4.0,
@@ -269,7 +271,7 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
             y + 3.0,
             ships + 14.0,
             y + 15.0,
-            esc(&word.say(voice))
+            words::xml_text(&word.say(voice))
         );
         y += ROW;
     }

@@ -1,7 +1,7 @@
 //! The plan as bars over time: by lot, a lane for each bolt, or by station. A bar is cut from the lot's cloth.
 
 use super::load::loads;
-use super::svg::{Axis, DAUN, EDGE, INK, INK2, LEFT, MENGKUDU, MORI, ROOMY, SOGA, THREAD, TOP, esc, open};
+use super::svg::{Axis, DAUN, EDGE, INK, INK2, LEFT, MENGKUDU, MORI, ROOMY, SOGA, THREAD, TOP, open};
 use super::{Days, Piece, View, clock, day_name};
 use crate::facts::pictures::Roll;
 use ::plan::Minute;
@@ -133,7 +133,7 @@ pub fn chart(view: &View, rows: Rows, days: Days, cloths: &Cloths, voice: Voice)
         svg,
         "<text x=\"16\" y=\"{:.0}\" font-size=\"12\" fill=\"{INK2}\">{}</text>\n</svg>",
         bottom + 18.0,
-        esc(foot.raw(voice.language))
+        words::xml_text(foot.raw(voice.language))
     );
     svg
 }
@@ -315,9 +315,9 @@ fn draw(svg: &mut String, row: &Row, top: f64, lane: f64, axis: &Axis, voice: Vo
         "<text x=\"16\" y=\"{:.1}\" font-size=\"14\" font-weight=\"700\" fill=\"{INK}\">{}</text>\
          <text x=\"16\" y=\"{:.1}\" font-size=\"12\" fill=\"{INK2}\">{}</text>",
         top + 13.0,
-        esc(&row.name),
+        words::xml_text(&row.name),
         top + 29.0,
-        esc(&row.about)
+        words::xml_text(&row.about)
     );
     let bottom = top + row.lanes.len() as f64 * lane;
     for (at, bars) in row.lanes.iter().enumerate() {
@@ -356,7 +356,7 @@ fn draw(svg: &mut String, row: &Row, top: f64, lane: f64, axis: &Axis, voice: Vo
             bottom.max(top + ROW) + 2.0,
             x - 4.0,
             bottom.max(top + ROW) + 1.0,
-            esc(word.raw(voice.language))
+            words::xml_text(word.raw(voice.language))
         );
     }
 }
@@ -371,7 +371,7 @@ fn one(svg: &mut String, bar: &Bar, y: f64, high: f64, axis: &Axis) {
         "<g><title>{}</title><rect x=\"{left:.1}\" y=\"{y:.1}\" width=\"{wide:.1}\" height=\"{high:.1}\" {fill}/>\
          <rect x=\"{left:.1}\" y=\"{y:.1}\" width=\"{wide:.1}\" height=\"{high:.1}\" fill=\"url(#lot-{})\" \
          stroke=\"{INK}\" stroke-width=\"0.5\"/>",
-        esc(&bar.title),
+        words::xml_text(&bar.title),
         bar.lot
     );
     if tab <= wide && high >= 12.0 && !bar.label.is_empty() {
@@ -382,7 +382,7 @@ fn one(svg: &mut String, bar: &Bar, y: f64, high: f64, axis: &Axis) {
              fill=\"{INK}\">{}</text>",
             left + tab / 2.0,
             y + 11.5,
-            esc(&bar.label)
+            words::xml_text(&bar.label)
         );
     }
     svg.push_str("</g>\n");

@@ -1,6 +1,6 @@
 //! How busy stations, people and stamps are: minutes held over minutes in which they can be used.
 
-use super::svg::{EDGE, HAIR, INK, INK2, MENGKUDU, NILA, esc, open};
+use super::svg::{EDGE, HAIR, INK, INK2, MENGKUDU, NILA, open};
 use super::{Days, View, day_name};
 use ::plan::calendar::{intersect, union};
 use ::plan::{Minute, ResourceId, Window};
@@ -98,7 +98,7 @@ const ROW: f64 = 30.0;
 /// The drawing, SVG: a bar for the whole time and a column for each day; the narrow place is marked.
 pub fn picture(view: &View, days: Days, voice: Voice) -> String {
     let all = loads(view, days);
-    let raw = |text: &'static words::Text| esc(text.raw(voice.language));
+    let raw = |text: &'static words::Text| words::xml_text(text.raw(voice.language));
     let percent = |share: f64| format!("{} %", voice.number(share * 100.0, 0));
     let answer = match all.as_slice() {
         [] => text!(
@@ -162,7 +162,7 @@ pub fn picture(view: &View, days: Days, voice: Voice) -> String {
                 "<text x=\"{:.1}\" y=\"{:.0}\" font-size=\"13\" font-weight=\"700\" fill=\"{INK}\">{}</text>",
                 at(day),
                 TOP - 28.0,
-                esc(&day_name(day, voice))
+                words::xml_text(&day_name(day, voice))
             );
         }
         if monday {
@@ -201,7 +201,7 @@ pub fn picture(view: &View, days: Days, voice: Voice) -> String {
              <rect x=\"{:.0}\" y=\"{b:.1}\" width=\"{:.1}\" height=\"16\" fill=\"{colour}\"/>\
              <text x=\"{:.1}\" y=\"{t:.1}\" font-size=\"12\" fill=\"{INK}\">{}{}</text>",
             if narrow { 700 } else { 400 },
-            esc(&name),
+            words::xml_text(&name),
             BARS.0,
             BARS.1 * load.share.min(1.0),
             BARS.0 + BARS.1 * load.share.min(1.0) + 6.0,
@@ -223,7 +223,7 @@ pub fn picture(view: &View, days: Days, voice: Voice) -> String {
                 at(*day) + 0.5,
                 y + ROW - 4.0 - high,
                 (column - 1.0).clamp(1.0, 46.0),
-                esc(&day_name(*day, voice)),
+                words::xml_text(&day_name(*day, voice)),
                 percent(*share)
             );
         }

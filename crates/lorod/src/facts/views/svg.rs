@@ -32,25 +32,9 @@ const DAY_WIDE: (f64, f64) = (26.0, 420.0);
 /// A day that wide shows its hours.
 pub const ROOMY: f64 = 90.0;
 
-/// Text as SVG text.
-pub fn esc(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
 /// Opens a drawing: white cloth, a question as its title, the answer under it.
 pub fn open(wide: f64, high: f64, question: &str, answer: &str) -> String {
-    let (question, answer) = (esc(question), esc(answer));
+    let (question, answer) = (words::xml_text(question), words::xml_text(answer));
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {wide:.0} {high:.0}\" width=\"{wide:.0}\" \
          height=\"{high:.0}\" font-family=\"'Noto Sans', system-ui, sans-serif\" role=\"img\" aria-label=\"{question}\">\n\
@@ -150,7 +134,7 @@ impl Axis {
                     "<text x=\"{:.1}\" y=\"{:.0}\" font-size=\"13\" font-weight=\"700\" fill=\"{INK}\">{}</text>",
                     left + 5.0,
                     TOP - 26.0,
-                    esc(&name)
+                    words::xml_text(&name)
                 );
                 free = left + 84.0;
             }
