@@ -68,7 +68,7 @@ type Further = (&'static str, f64);
 /// CIEDE2000 that regions may lie from their colour as shipped. Two lie further than the rest, and their design says
 /// why beside the target.
 const REGIONS: [(&str, f64, &[Further]); 6] = [
-    ("sea-fan", 2.0, &[("scarlet fans", 4.0), ("wet sand", 3.5)]),
+    ("sea-fan", 2.5, &[("scarlet fans", 4.0), ("wet sand", 3.5)]),
     ("kite-tail", 3.0, &[]),
     ("mangrove-root", 1.5, &[]),
     ("net-float", 3.2, &[]),
