@@ -52,6 +52,8 @@ pub fn bound(problem: &Problem) -> Option<Bound> {
     if problem.lots.iter().any(unproven) {
         return None;
     }
+    let relaxed = relaxed(problem);
+    let problem = relaxed.as_ref().unwrap_or(problem);
     let shop = Shop::new(problem, 0, &[], &[]);
     let lone = Lone::new(&shop)?;
     let first: Vec<u32> = (0..problem.lots.len())
@@ -103,6 +105,29 @@ pub fn bound(problem: &Problem) -> Option<Bound> {
     Some(Bound { total, lots, last })
 }
 
+/// A problem that no plan of this one is worse for, whose bolts are alike: where minutes differ from bolt to bolt each
+/// takes the least, and what must follow in time may follow as much later. `None` where bolts are alike.
+fn relaxed(problem: &Problem) -> Option<Problem> {
+    let differs = |lot: &Lot| lot.route.iter().any(|o| !o.of_bolts.is_empty());
+    if !problem.lots.iter().any(differs) {
+        return None;
+    }
+    let mut relaxed = problem.clone();
+    for lot in &mut relaxed.lots {
+        for at in 0..lot.route.len() {
+            let operation = &mut lot.route[at];
+            let most = operation.of_bolts.iter().copied().max();
+            operation.duration = operation.least();
+            operation.of_bolts.clear();
+            let spread = most.map_or(0, |most| most - operation.duration);
+            for lag in lot.lags.iter_mut().filter(|lag| lag.from == at) {
+                lag.most = lag.most.map(|most| most + spread);
+            }
+        }
+    }
+    Some(relaxed)
+}
+
 /// Least weighted lateness of all lots: each for itself, or where they queue for the resource that makes most of it late.
 fn lateness(shop: &Shop, lone: &Lone, first: &[u32], promises: &[Promise]) -> Minute {
     let problem = shop.problem;
@@ -151,9 +176,7 @@ fn lateness(shop: &Shop, lone: &Lone, first: &[u32], promises: &[Promise]) -> Mi
 /// Least minutes from the end of an operation of a route to the end of the last.
 fn least_after(lot: &Lot, operation: usize) -> Minute {
     let after = &lot.route[operation + 1..];
-    let work = after
-        .iter()
-        .map(|o| o.modes.iter().map(|m| m.duration).min().unwrap_or(o.duration));
+    let work = after.iter().map(|o| o.least());
     let waits = |from: usize| {
         let lags = lot
             .lags
@@ -313,7 +336,7 @@ fn loads(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> BTreeMap<Ve
             let Some((start, _)) = lone.slots[task as usize] else {
                 continue;
             };
-            let shortest = o.modes.iter().map(|m| m.duration).min().unwrap_or(o.duration);
+            let shortest = o.least();
             // A full batch shares one hold.
             let holds = o
                 .batch

@@ -166,7 +166,7 @@ pub(crate) fn promised_too_early(problem: &Problem, lot: &Lot) -> Option<Finding
 }
 
 fn shortest(o: &Operation) -> Minute {
-    o.modes.iter().map(|m| m.duration).min().unwrap_or(o.duration)
+    o.least()
 }
 
 fn wrong(code: &'static str, found: Line) -> Finding {

@@ -117,7 +117,7 @@ fn operation_alone(problem: &Problem, o: &Operation) -> Vec<Line> {
         }
     };
     let durations: Vec<i64> = if o.modes.is_empty() {
-        vec![o.duration]
+        o.of_bolts.iter().copied().chain([o.duration]).collect()
     } else {
         o.modes.iter().map(|m| m.duration).collect()
     };

@@ -44,7 +44,7 @@ pub fn last_call(problem: &Problem, lot: usize, lag: &Lag, near: Minute) -> Opti
 
 /// Minutes at which an operation may start by its calendars, as half-open windows.
 fn starts(problem: &Problem, o: &Operation) -> Vec<Window> {
-    let shortest = o.modes.iter().map(|m| m.duration).min().unwrap_or(o.duration);
+    let shortest = o.least();
     let length = if o.pausable { 1 } else { shortest };
     let open = |w: &Window| Window::new(w.start, w.end - length + 1);
     let mut out: Vec<Window> = problem
@@ -89,7 +89,7 @@ fn clash(
             least = count(lag.least),
             most = count(lag.most.unwrap_or(0)),
             from = name(&from.key),
-            takes = count(to.modes.iter().map(|m| m.duration).min().unwrap_or(to.duration)),
+            takes = count(to.least()),
             calendar = name(problem.calendar_name(to.calendar)),
             closes = name(&problem.clock(closes)),
             opens = name(&problem.clock(opens))

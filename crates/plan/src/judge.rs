@@ -113,7 +113,7 @@ fn operation_alone(
 ) {
     let operation = &problem.lots[at.lot].route[at.operation];
     let mut uses = operation.uses.clone();
-    let mut needed = operation.duration;
+    let mut needed = operation.minutes(at.bolt);
     if !operation.modes.is_empty() || placed.mode.is_some() {
         let Some(mode) = placed.mode.and_then(|m| operation.modes.get(m)) else {
             faults.push(Fault::WrongMode { at });

@@ -115,6 +115,9 @@ pub struct Operation {
     pub key: String,
     /// Minutes of work; ignored where there are modes.
     pub duration: Minute,
+    /// Minutes of each bolt, where they differ as the loads of a bath that weakens do; empty: [`Operation::duration`]
+    /// for all. Only where there are no modes. Bolts with different minutes do not go together.
+    pub of_bolts: Vec<Minute>,
     /// When it may run.
     pub calendar: CalendarId,
     /// May rest over breaks, nights and Sundays: the work inside the calendar counts, and everything it uses
@@ -273,6 +276,7 @@ impl Operation {
         Self {
             key: key.to_string(),
             duration,
+            of_bolts: Vec::new(),
             calendar,
             pausable: false,
             uses: Vec::new(),
@@ -281,6 +285,17 @@ impl Operation {
             set_up: None,
             modes: Vec::new(),
         }
+    }
+    /// Minutes of work on a bolt, where there are no modes.
+    pub fn minutes(&self, bolt: u32) -> Minute {
+        self.of_bolts.get(bolt as usize).copied().unwrap_or(self.duration)
+    }
+    /// Minutes of work of the bolt and the mode that need least.
+    pub fn least(&self) -> Minute {
+        let modes = self.modes.iter().map(|mode| mode.duration).min();
+        modes
+            .or_else(|| self.of_bolts.iter().copied().min())
+            .unwrap_or(self.duration)
     }
     /// Adds a hold of `quantity` units for the whole operation.
     #[must_use]

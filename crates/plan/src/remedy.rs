@@ -195,6 +195,16 @@ fn change(
             let mut bolts: Vec<u32> = (0..problem.lots[lot].bolts).collect();
             bolts.sort_by_key(|b| schedule.get(lot, *b, last).map(|p| p.end));
             let rest = changed.lots.len() - 1;
+            let (here, later) = bolts.split_at(*first as usize);
+            for (part, bolts) in [(lot, here), (rest, later)] {
+                for operation in changed.lots[part]
+                    .route
+                    .iter_mut()
+                    .filter(|o| !o.of_bolts.is_empty())
+                {
+                    operation.of_bolts = bolts.iter().map(|bolt| operation.minutes(*bolt)).collect();
+                }
+            }
             start.placed.retain(|at, _| at.lot != lot);
             for (n, bolt) in bolts.into_iter().enumerate() {
                 let n = n as u32;

@@ -144,7 +144,7 @@ impl Make<'_> {
         order: &Order,
         step: &str,
     ) -> Operation {
-        let duration = (occupancy.work.likely.to_min().round() as Minute).max(1);
+        let duration = minutes(occupancy);
         let calendar = self.calendar(occupancy.calendar, step);
         let mut operation = Operation {
             pausable: occupancy.may_pause,
@@ -279,6 +279,11 @@ impl Make<'_> {
             self.findings.push(finding);
         }
     }
+}
+
+/// Minutes that an occupancy is planned with.
+pub fn minutes(occupancy: &Occupancy) -> Minute {
+    (occupancy.work.likely.to_min().round() as Minute).max(1)
 }
 
 fn hold(resource: ResourceId, held: &route::Use) -> Use {

@@ -7,6 +7,7 @@ pub mod building;
 pub mod dyes;
 pub mod late;
 pub mod learn;
+pub mod led;
 pub mod lot;
 pub mod measured;
 pub mod mixtures;

@@ -5,6 +5,7 @@
 //! is emptied by a card of its own: the dose for a tank and the dose for cloth never share a paper.
 
 use super::building;
+use super::led::{Led, led};
 use super::moment;
 use super::pictures::Roll;
 use super::plan::Planned;
@@ -190,6 +191,7 @@ pub fn set(
             shop,
             shape: LotShape::new(&order.id, order.bolts, 0, design.cloth),
             planned: asked.planned,
+            led: led(design, shop),
         };
         cards.extend(lot.cards(&mut |steps| picture(roll, seen, steps))?);
         sheets.extend(
@@ -251,6 +253,7 @@ struct Lot<'a> {
     shop: &'a Workshop,
     shape: LotShape,
     planned: Option<&'a Planned>,
+    led: Vec<Led>,
 }
 
 type Seen<'a> = &'a mut dyn FnMut(usize) -> Result<Picture, Vec<Finding>>;
@@ -347,9 +350,15 @@ impl Lot<'_> {
         }
     }
 
+    /// What each load takes where a step's bath weakens from load to load.
+    fn loads(&self, at: usize) -> Vec<Line> {
+        let own = self.led.iter().find(|led| led.at == at);
+        own.map_or_else(Vec::new, |led| led.lines(self.order.bolts))
+    }
+
     fn step(&self, step: &StepCard, at: usize) -> CardStep {
         CardStep {
-            lines: step.instructions.lines.clone(),
+            lines: [step.instructions.lines.clone(), self.loads(at)].concat(),
             done_when: Some(step.instructions.done_when.clone()),
             quantities: cells(&step.takes, None),
             when: self.when(0, at),

@@ -1,6 +1,7 @@
 //! The plan of all orders: made, judged, and said how good it is.
 
 use super::late;
+use super::led;
 use super::problem::{Asked, Mapped, problem};
 use ::plan::solve::{Options, solve};
 use ::plan::{Bound, Fault, Minute, Schedule, Score, bound, judge};
@@ -77,6 +78,9 @@ pub fn plan(
         faults,
     };
     planned.findings.extend(remarks(&planned));
+    planned
+        .findings
+        .extend(led::remarks(workspace, &planned.mapped, &planned.schedule));
     if let Some(score) = &planned.score {
         let late = late::remarks(workspace, &planned.mapped, &planned.schedule, score, keep_going);
         planned.findings.extend(late);

@@ -6,7 +6,7 @@
 //! | an order | a lot of its bolts, promised for the last minute that the shop is open on its day |
 //! | the day an order's cloth is there | the lot's release, when the shop opens on it |
 //! | a calendar of the workshop | its windows, those of the sun from the sun's height |
-//! | a bleach | the mean over the loads of a bath that weakens, see [`super::tank::as_led`] |
+//! | a bleach | for each bolt the minutes of the load it is in, as the bath weakens, see [`super::led`] |
 //! | a stamp | as many as stamps.toml has copies in use; else one, or the places of a station `stamp:<id>` |
 //! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer`; a second round waits for that of the first |
 //! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
@@ -15,13 +15,13 @@
 //! A class of a barrel's set-ups is one recipe, that is one step of one design: going on with it takes nothing, a
 //! darker one 15 min, a lighter or equally dark one 45 min (own estimates: to rinse a barrel, to scrub it).
 
+use super::led::{Led, led, on_average};
 use super::plan::wrong;
-use super::tank::as_led;
 use crate::studio::RunLot;
 use ::plan::calendar::union;
 use ::plan::tasks::{self, Order};
 use ::plan::{
-    Approval, Calendar, CalendarId, Minute, Operation, Problem, Resource, ResourceId, SetUp, Use, Window,
+    Approval, Calendar, CalendarId, Lot, Minute, Operation, Problem, Resource, ResourceId, SetUp, Use, Window,
 };
 use route::{Design, LotShape, Workshop, along};
 use sky::Date;
@@ -72,8 +72,10 @@ pub struct Mapped {
 /// A lot before it is one of the problem.
 struct Wanted {
     name: String,
-    /// As it is led here: bleaches take what the loads of a weakening bath take.
+    /// As it is led here: bleaches take what the loads of a weakening bath take on average.
     design: Arc<Design>,
+    /// What each of their loads takes.
+    led: Arc<[Led]>,
     bolts: u32,
     due: Date,
     /// The day on which its cloth is there.
@@ -114,7 +116,10 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
         workspace.shelf.in_use(design, stamp).unwrap_or_else(stations)
     };
     let mut problem = tasks::problem(asked.first_day, calendars.clone(), &orders, shop, &copies)?;
-    let lots = wanted.iter().map(|lot| run_lot(&lot.design, shop)).collect();
+    let lots: Vec<RunLot> = wanted.iter().map(|lot| run_lot(&lot.design, shop)).collect();
+    for ((lot, run), wanted) in problem.lots.iter_mut().zip(&lots).zip(&wanted) {
+        loads(lot, run, wanted, shop);
+    }
     let first = calendars
         .iter()
         .filter_map(|c| c.windows.first())
@@ -143,6 +148,14 @@ fn wanted(
 ) -> Result<(Vec<Wanted>, Vec<Finding>), Vec<Finding>> {
     let mut wanted: Vec<Wanted> = Vec::new();
     let mut findings = Vec::new();
+    let mut known: BTreeMap<String, (Arc<Design>, Arc<[Led]>)> = BTreeMap::new();
+    let mut as_led = |design: &Arc<Design>| {
+        let made = || {
+            let led = led(design, shop);
+            (on_average(design, &led), Arc::from(led))
+        };
+        known.entry(design.id.clone()).or_insert_with(made).clone()
+    };
     for (at, id) in asked.strike_offs.iter().enumerate() {
         let before = asked.strike_offs[..at].iter().rposition(|other| other == id);
         let round = asked.strike_offs[..at]
@@ -159,13 +172,15 @@ fn wanted(
             return Err(vec![wrong("no-such-design", found)]);
         };
         let orders = workspace.orders.iter().filter(|order| order.design == *id);
+        let (design, led) = as_led(design);
         wanted.push(Wanted {
             name: if round == 1 {
                 format!("{id}-contoh")
             } else {
                 format!("{id}-contoh-{round}")
             },
-            design: as_led(design, shop),
+            design,
+            led,
             bolts: 1,
             due: orders
                 .map(|order| order.due)
@@ -181,9 +196,11 @@ fn wanted(
     }
     for order in &workspace.orders {
         if let Some(design) = workspace.design(&order.design) {
+            let (design, led) = as_led(design);
             wanted.push(Wanted {
                 name: order.id.clone(),
-                design: as_led(design, shop),
+                design,
+                led,
                 bolts: order.bolts,
                 due: order.due,
                 cloth: order.cloth,
@@ -240,6 +257,37 @@ fn run_lot(design: &Design, shop: &Workshop) -> RunLot {
         design: design.id.clone(),
         steps,
     }
+}
+
+/// Gives each bolt the minutes of the load that it is in.
+fn loads(lot: &mut Lot, run: &RunLot, wanted: &Wanted, shop: &Workshop) {
+    for one in wanted.led.iter() {
+        let minutes: Vec<Vec<Minute>> = (0..one.times.len())
+            .map(|load| step_minutes(&one.design(&wanted.design, load), one.at, shop))
+            .collect();
+        let own = (0..run.steps.len()).filter(|operation| run.steps[*operation] == one.at);
+        for (n, operation) in own.enumerate() {
+            let Some(operation) = lot.route.get_mut(operation) else {
+                continue;
+            };
+            let of_bolt = |bolt: u32| minutes[one.load(bolt)].get(n).copied();
+            let all: Option<Vec<Minute>> = (0..lot.bolts).map(of_bolt).collect();
+            operation.of_bolts = all
+                .filter(|all| all.iter().any(|minutes| *minutes != operation.duration))
+                .unwrap_or_default();
+        }
+    }
+}
+
+/// Minutes of the operations of a step of a route.
+fn step_minutes(design: &Design, step: usize, shop: &Workshop) -> Vec<Minute> {
+    let lot = LotShape::new(&design.id, 1, 0, design.cloth);
+    let parts = along(design, &lot, shop);
+    let tasks = parts.get(step).map(|part| {
+        let operation = &part.step.operation;
+        operation.occupies(&part.before, design, &lot, shop)
+    });
+    tasks.iter().flatten().map(tasks::minutes).collect()
 }
 
 fn calendars(workspace: &Workspace, shop: &Workshop, first: Date, wanted: &[Wanted]) -> Vec<Calendar> {

@@ -4,8 +4,8 @@
 //! Work in a calendar of the sun is outdoors: its hours are those that rain takes. An operation that was timed [`ENOUGH`]
 //! times strays as these timings do, against the minutes planned for the same steps; until then as its route says.
 
+use super::led::as_led;
 use super::problem::Mapped;
-use super::tank::as_led;
 use ::plan::solve::weathered;
 use ::plan::{
     Buffer, Buffered, CalendarId, Chances, Floor, Minute, Problem, Rain, Replays, Schedule, Spread, Unrest,

@@ -319,27 +319,3 @@ impl Tank {
         if times.is_empty() { vec![self.time] } else { times }
     }
 }
-
-/// A design whose bleaches take as long as the loads of a weakening bath do on average: what the plan counts with.
-/// The same design where a bath takes one load.
-pub fn as_led(design: &Arc<Design>, shop: &Workshop) -> Arc<Design> {
-    let mut led: Option<Design> = None;
-    for at in timed(design) {
-        let Some(step) = design.steps.get(at) else {
-            continue;
-        };
-        let Ok(tank) = tank(design, shop, Some(&step.id)) else {
-            continue;
-        };
-        let times = tank.led();
-        let mean = times.iter().map(|t| t.0).sum::<f64>() / times.len() as f64;
-        let kind = step.operation.kind();
-        if let Some(key) = kind.timed
-            && (mean - tank.time.0).abs() >= 1.0
-        {
-            let design = led.get_or_insert_with(|| design.as_ref().clone());
-            design.steps[at].operation = (kind.make)(step.operation.values().with(key, mean.round()));
-        }
-    }
-    led.map_or_else(|| design.clone(), Arc::new)
-}

@@ -131,7 +131,7 @@ impl Net {
                         batches.insert(load, node);
                     }
                     let mode = placed.mode.and_then(|m| operation.modes.get(m));
-                    let duration = mode.map_or(operation.duration, |m| m.duration);
+                    let duration = mode.map_or_else(|| operation.minutes(bolt), |m| m.duration);
                     self.nodes.push(Node {
                         planned: placed.start,
                         earliest: placed.start,

@@ -71,7 +71,10 @@ impl Machines {
                     let [used] = o.uses[..] else { return None };
                     let whole = used.from == 0 && used.to.is_none_or(|to| to == o.duration);
                     let one = used.quantity == 1 && problem.capacity(used.resource) == 1;
-                    let plain = o.modes.is_empty() && o.batch.is_none() && o.attend.is_none();
+                    let plain = o.modes.is_empty()
+                        && o.of_bolts.is_empty()
+                        && o.batch.is_none()
+                        && o.attend.is_none();
                     let set_up = o.set_up.is_some() || !problem.resources[used.resource.0].set_up.is_empty();
                     let alike = problem.windows(o.calendar) == [window] && o.duration > 0;
                     if !(whole && one && plain && alike) || set_up || o.pausable {

@@ -29,7 +29,7 @@ pub(crate) struct Choice {
     pub holds: Vec<Hold>,
 }
 
-/// What all bolts of a lot share about one operation.
+/// What bolts of a lot share about one operation.
 pub(crate) struct Kind {
     pub choices: Vec<Choice>,
     /// Windows of work, for pausable operations.
@@ -151,15 +151,25 @@ impl<'p> Shop<'p> {
         let mut masks: HashMap<StartKey, usize> = HashMap::new();
         let mut vessels: HashMap<(&str, usize), usize> = HashMap::new();
         // Bolts go together only where everything about the operation is the same.
-        let mut families: Vec<&crate::Operation> = Vec::new();
+        let mut families: Vec<(&crate::Operation, Minute)> = Vec::new();
         for (l, lot) in problem.lots.iter().enumerate() {
             let earliest = lot.release.max(now).max(0);
             let first_kind = self.kinds.len() as u32;
-            for o in &lot.route {
+            // The kinds that bolts share, then those of bolts with minutes of their own.
+            let own = lot.route.iter().enumerate().flat_map(|(at, o)| {
+                let mut minutes = o.of_bolts.clone();
+                minutes.sort_unstable();
+                minutes.dedup();
+                minutes.retain(|minutes| *minutes != o.duration);
+                minutes.into_iter().map(move |minutes| (at, minutes))
+            });
+            let own: Vec<(usize, Minute)> = own.collect();
+            let shared = lot.route.iter().map(|o| (o, o.duration));
+            for (o, minutes) in shared.chain(own.iter().map(|(at, minutes)| (&lot.route[*at], *minutes))) {
                 let attend = o.attend.map(|a| (a.from, a.to, a.calendar.0));
                 let mut choices = Vec::new();
                 let modes: Vec<_> = if o.modes.is_empty() {
-                    vec![(None, o.duration, None)]
+                    vec![(None, minutes, None)]
                 } else {
                     o.modes
                         .iter()
@@ -225,13 +235,12 @@ impl<'p> Shop<'p> {
                     if vessel == self.vessels.len() {
                         self.vessels.push(problem.capacity(b.vessel) > 1);
                     }
-                    let alike = |f: &&crate::Operation| {
-                        let (a, b) = (*f, o);
-                        let same = a.batch == b.batch && a.attend == b.attend && a.uses == b.uses;
-                        same && a.key == b.key && a.duration == b.duration && a.calendar == b.calendar
+                    let alike = |(a, of_a): &(&crate::Operation, Minute)| {
+                        let same = a.batch == o.batch && a.attend == o.attend && a.uses == o.uses;
+                        same && a.key == o.key && *of_a == minutes && a.calendar == o.calendar
                     };
                     let family = families.iter().position(alike).unwrap_or_else(|| {
-                        families.push(o);
+                        families.push((o, minutes));
                         families.len() - 1
                     });
                     (vessel, b.capacity, family as u32)
@@ -247,8 +256,11 @@ impl<'p> Shop<'p> {
             for number in 0..lot.bolts {
                 let first = self.kind.len() as u32;
                 let bolt = self.bolts.len() as u32;
-                for o in 0..lot.route.len() as u32 {
-                    self.kind.push(first_kind + o);
+                for (at, o) in lot.route.iter().enumerate() {
+                    let minutes = o.minutes(number);
+                    let own = own.iter().position(|own| *own == (at, minutes));
+                    let kind = own.map_or(at, |own| lot.route.len() + own);
+                    self.kind.push(first_kind + kind as u32);
                     self.bolt.push(Some(bolt));
                 }
                 let last = (self.kind.len() as u32).saturating_sub(1);

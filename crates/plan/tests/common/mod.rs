@@ -134,6 +134,7 @@ pub fn read(text: &str) -> Problem {
         Operation {
             key: o["id"].as_str().unwrap().to_string(),
             duration: o.get("dur").map_or(0, minutes),
+            of_bolts: Vec::new(),
             calendar: calendar(&o["cal"]),
             pausable: o["split"].as_bool().unwrap(),
             uses,

@@ -240,6 +240,7 @@ impl Reader {
         Ok(Operation {
             key: from.need("id")?.word()?,
             duration,
+            of_bolts: Vec::new(),
             calendar: self.calendar(from.need("cal")?)?,
             pausable: from.need("split")?.yes()?,
             attend: from.may("attend").map(attend).transpose()?,

@@ -267,7 +267,7 @@ impl<'a> View<'a> {
 }
 
 /// Numbers as people write them: 1-3, 5.
-fn runs(numbers: &[u32]) -> String {
+pub fn runs(numbers: &[u32]) -> String {
     let mut sorted = numbers.to_vec();
     sorted.sort_unstable();
     sorted.dedup();
