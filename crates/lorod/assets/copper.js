@@ -1,5 +1,5 @@
 // Hands on a stamp: changes are kept or refused, a drawing is taken or brought, the hand slips.
-import { fill } from "/a/bench.js";
+import { fill } from "/a/work.js";
 import { make, redraw } from "/a/desk.js";
 
 const refused = (root) => [...root.querySelectorAll("[data-keep-change]:not(:checked)")].map((box) => Number(box.dataset.keepChange));

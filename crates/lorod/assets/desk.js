@@ -2,7 +2,7 @@
 // move, undo and redo. What somebody else changed meanwhile is shown before anything is written over it.
 import { cloth } from "/a/hand.js";
 import { finding, send } from "/a/talk.js";
-import { refresh } from "/a/walk.js";
+import { busy, refresh } from "/a/walk.js";
 
 const desk = () => document.querySelector("[data-desk]");
 const api = (what) => `/api/design/${encodeURIComponent(desk().dataset.desk)}/${what}`;
@@ -10,7 +10,7 @@ const api = (what) => `/api/design/${encodeURIComponent(desk().dataset.desk)}/${
 // One change after the other, each made for the file that the one before it left.
 let line = Promise.resolve();
 const inTurn = (work) => {
-  line = line.then(work, work).catch(() => {});
+  line = busy(line.then(work, work)).catch(() => {});
   return line;
 };
 

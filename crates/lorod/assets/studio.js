@@ -1,5 +1,4 @@
 // What a page does beyond its links. Reading works without this; changing a design does not.
-import { jobs } from "/a/bench.js";
 import "/a/bring.js";
 import "/a/copper.js";
 import "/a/desk.js";
@@ -8,7 +7,7 @@ import "/a/pick.js";
 import "/a/talk.js";
 import { take } from "/a/take.js";
 import { walk } from "/a/walk.js";
-import { toil } from "/a/work.js";
+import { jobs } from "/a/work.js";
 
 const WAITS = [1000, 2000, 4000, 8000];
 
@@ -40,7 +39,6 @@ async function wind(place) {
 export function wake(root) {
   root.querySelectorAll("img").forEach((img) => patient(img));
   root.querySelectorAll("[data-take]").forEach(take);
-  root.querySelectorAll("[data-work]").forEach(toil);
   nearness(root);
   jobs(root);
 }
@@ -64,18 +62,10 @@ document.querySelectorAll("[data-unread]").forEach(async (place) => {
   // Pictures that are there stay.
   const have = new Map([...document.querySelectorAll("main img")].map((img) => [img.getAttribute("src"), img]));
   main.querySelectorAll("img").forEach((img) => have.has(img.getAttribute("src")) && img.replaceWith(have.get(img.getAttribute("src"))));
-  const late = [...document.querySelectorAll("[data-late]")];
+  const begun = [...document.querySelectorAll("main [data-job]")];
   document.querySelector("main").replaceWith(main);
-  late.forEach((place) => main.querySelector(`[data-late="${place.dataset.late}"]`)?.replaceWith(place));
+  begun.forEach((place) => main.querySelector(`[data-job="${place.dataset.job}"]`)?.replaceWith(place));
   wake(main);
-});
-
-// What takes seconds to work out is laid in its place when it is there.
-document.querySelectorAll("[data-late]").forEach(async (place) => {
-  const answer = await fetch(place.dataset.late);
-  if (!answer.ok) return;
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  place.replaceChildren(...page.body.childNodes);
 });
 
 // Where the pages do not fit beside each other, the one that is shown is.

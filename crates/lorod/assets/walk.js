@@ -55,8 +55,24 @@ function keepRefused(old, next) {
   });
 }
 
+// The page is busy while a change or a fresh copy is under way.
+let under = 0;
+export async function busy(work) {
+  const desk = document.querySelector("[data-desk]");
+  under += 1;
+  desk?.setAttribute("aria-busy", "true");
+  try {
+    return await work;
+  } finally {
+    under -= 1;
+    if (under === 0) desk?.removeAttribute("aria-busy");
+  }
+}
+
 // Replaces every part of the page that differs in a fresh copy of it.
-export async function refresh(href, push, since) {
+export const refresh = (href, push, since) => busy(renew(href, push, since));
+
+async function renew(href, push, since) {
   const answer = await fetch(href, { headers: { accept: "text/html" } });
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const [here, there] = [document.querySelector("[data-desk]"), page.querySelector("[data-desk]")];
@@ -70,7 +86,7 @@ export async function refresh(href, push, since) {
     const old = here.querySelector(`[data-part="${part.dataset.part}"]`);
     if (!old || old.isEqualNode(part)) continue;
     // Work that goes on for this very version is not begun again.
-    if (old.querySelector("[data-work][data-busy]") && here.dataset.hash === there.dataset.hash) continue;
+    if (old.querySelector("[data-job][aria-busy]") && here.dataset.hash === there.dataset.hash) continue;
     keepFrames(old, part);
     keepRefused(old, part);
     // What is being typed right now stays.

@@ -1,62 +1,98 @@
-// Work of some seconds: asked for at once or at the press of a button, told as it goes, and given up when the page is left
-// or has moved on.
+// Work of some seconds: asked for at once or at the press of a button, told as it goes, and given up when its place leaves
+// the page. What it comes to is a piece that is laid in its place, or an answer that the page then reads.
 import { ask, finding } from "/a/talk.js";
 import { refresh } from "/a/walk.js";
 
-const leaving = new AbortController();
-addEventListener("pagehide", () => leaving.abort());
+// What each place waits for: leaving and asking anew stop it.
+const asked = new WeakMap();
+const places = new Set();
+addEventListener("pagehide", () => places.forEach((place) => asked.get(place)?.abort()));
 
-// Lines of JSON as they come.
-async function* lines(answer) {
+// The last line of an answer; `say` hears the shares before it. Nothing if the place has left the page meanwhile.
+async function last(href, place, stop, say) {
+  const answer = await ask(href, { headers: { accept: "application/x-ndjson" }, signal: stop.signal });
+  if (!answer.ok) throw new Error(String(answer.status));
   const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
   let rest = "";
   for (;;) {
     const { value, done } = await reader.read();
-    if (done) break;
-    const whole = (rest + value).split("\n");
-    rest = whole.pop();
-    yield* whole.map((line) => JSON.parse(line));
-  }
-}
-
-async function begin(place) {
-  const say = document.createElement("p");
-  const bar = document.createElement("progress");
-  say.setAttribute("role", "status");
-  say.className = "doing";
-  say.textContent = `${place.dataset.doing} …`;
-  bar.max = 1;
-  bar.setAttribute("aria-label", place.dataset.doing);
-  place.dataset.busy = "1";
-  place.replaceChildren(say, bar);
-  const stop = new AbortController();
-  leaving.signal.addEventListener("abort", () => stop.abort());
-  try {
-    const answer = await ask(place.dataset.work, { headers: { accept: "application/x-ndjson" }, signal: stop.signal });
-    for await (const line of lines(answer)) {
-      // The page went on to another cloth: nobody waits here.
+    if (done) throw new Error("the answer broke off");
+    const lines = (rest + value).split("\n");
+    rest = lines.pop();
+    for (const line of lines.map((text) => JSON.parse(text))) {
       if (!place.isConnected) {
         stop.abort();
-        return;
+        return null;
       }
-      if (line.share !== undefined) bar.value = line.share;
-      else if (line.findings) place.replaceChildren(...line.findings.map(finding));
-      else {
-        delete place.dataset.busy;
-        await refresh(location.href, false);
-      }
+      if (line.share === undefined) return line;
+      say(line.share);
     }
-  } catch (error) {
-    if (error.name !== "AbortError" && !(error instanceof TypeError)) throw error;
-  } finally {
-    delete place.dataset.busy;
   }
 }
 
-export function toil(place) {
-  if (place.dataset.taken) return;
-  place.dataset.taken = "1";
-  const button = place.querySelector("[data-begins]");
-  if (button) button.addEventListener("click", () => begin(place));
-  else begin(place);
+// Lays a piece in its place; what was open, shown or typed in stays so.
+function lay(place, piece) {
+  const nodes = [...new DOMParser().parseFromString(piece, "text/html").body.childNodes];
+  // What the whole page rests on: it is read anew.
+  if (nodes.some((node) => node.dataset?.again !== undefined)) {
+    location.reload();
+    return;
+  }
+  const open = [...place.querySelectorAll("details[open] > summary")].map((one) => one.textContent);
+  const view = place.querySelector("input[name=view]:checked")?.id;
+  const typed = document.activeElement?.id;
+  place.replaceChildren(...nodes);
+  place.querySelectorAll("details > summary").forEach((one) => { one.parentElement.open ||= open.includes(one.textContent); });
+  if (view) document.getElementById(view)?.click();
+  if (typed && !document.activeElement?.id) document.getElementById(typed)?.focus({ preventScroll: true });
+  if (location.hash) document.querySelector(`${location.hash}:not(:target)`)?.scrollIntoView();
 }
+
+// Fills a place with what it asks for. What stands there stays until then.
+export async function fill(place, href = place.dataset.job) {
+  asked.get(place)?.abort();
+  const stop = new AbortController();
+  asked.set(place, stop);
+  places.add(place);
+  const waits = place.querySelector(":scope > .waits");
+  const bar = waits?.querySelector("progress");
+  const told = waits?.querySelector(".told");
+  const button = place.querySelector(":scope > [data-begins]");
+  if (waits) waits.hidden = false;
+  if (bar) bar.hidden = false;
+  if (told) told.hidden = true;
+  if (button) button.hidden = true;
+  place.setAttribute("aria-busy", "true");
+  let line = null;
+  try {
+    line = await last(href, place, stop, (share) => { if (bar && share > 0) bar.value = share; });
+  } catch {
+    // Told below, unless it was given up.
+  }
+  if (stop.signal.aborted || asked.get(place) !== stop || !place.isConnected) return;
+  if (line?.piece !== undefined) lay(place, line.piece);
+  else if (line?.findings?.length) place.replaceChildren(...line.findings.map(finding));
+  else if (line?.answer === undefined) {
+    if (bar) bar.hidden = true;
+    if (told) told.hidden = false;
+    if (button) button.hidden = false;
+  }
+  place.removeAttribute("aria-busy");
+  places.delete(place);
+  if (line?.answer !== undefined) await refresh(location.href, false);
+}
+
+// Begins what waits under `root`, once.
+export function jobs(root) {
+  const all = [...root.querySelectorAll("[data-job]")];
+  if (root.matches?.("[data-job]")) all.push(root);
+  for (const place of all.filter((one) => !one.dataset.taken)) {
+    place.dataset.taken = "1";
+    const button = place.querySelector(":scope > [data-begins]");
+    if (button) button.addEventListener("click", () => fill(place));
+    else fill(place);
+  }
+}
+
+// A studio that was lost is there again: what broke off is asked for anew.
+document.addEventListener("lorod:found", () => document.querySelectorAll("[data-job] > .waits .told:not([hidden])").forEach((told) => fill(told.closest("[data-job]"))));

@@ -163,8 +163,6 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
     );
 }
 
-const PIECES: &str = "document.querySelectorAll('[data-job][aria-busy]').length === 0";
-
 /// From the drawing to what is handed over: a proposal is taken on a phone and undone, cloth is promised and planned, the
 /// pack is made. What cannot be used is told.
 fn to_the_pack(browser: &mut Browser, home: &str, scratch: &Scratch) {
@@ -172,23 +170,19 @@ fn to_the_pack(browser: &mut Browser, home: &str, scratch: &Scratch) {
     let text = || std::fs::read_to_string(&file).unwrap();
     browser.size(390, 844);
     browser.open(&format!("{home}/stamp?design=round-moon"));
-    browser.until(PIECES);
     browser.shot("stamp-390-proposed");
     browser.press("[data-keep-change]");
     browser.until("document.querySelector('#proposal .refused') !== null");
     browser.press("[data-keep-change]");
-    browser.until(&format!(
-        "document.querySelector('#proposal .refused') === null && {PIECES}"
-    ));
+    browser.until("document.querySelector('#proposal .refused') === null");
     let hash = browser.run("document.querySelector('[data-desk]').dataset.hash");
     browser.press("[data-accept]");
     browser.until(&format!(
         "document.querySelector('[data-desk]').dataset.hash !== {hash}"
     ));
     assert!(text().contains("file = \"motif-buildable.svg\""), "{}", text());
-    browser.until(&format!(
-        "document.querySelector('.places .find.look') === null && {PIECES}"
-    ));
+    browser.settle();
+    browser.until("document.querySelector('.places .find.look') === null");
     browser.press("[data-go=undo]");
     browser.until("document.querySelector('.places .find.look') !== null");
     assert!(
@@ -259,9 +253,9 @@ fn colours(browser: &mut Browser, home: &str, scratch: &Scratch) {
     browser.until(&format!(
         "document.querySelector('[data-desk]').dataset.hash !== {hash}"
     ));
-    browser.until("!document.querySelector('[data-work][data-busy]')");
-    browser.until("document.querySelector('[data-work*=\"dyes=same\"] [data-begins]') !== null && document.querySelector('.region .find') !== null");
-    browser.press("[data-work*=\"dyes=same\"] [data-begins]");
+    browser.settle();
+    browser.until("document.querySelector('[data-job*=\"dyes=same\"] [data-begins]') !== null && document.querySelector('.region .find') !== null");
+    browser.press("[data-job*=\"dyes=same\"] [data-begins]");
     browser.until(
         "document.querySelector('.recipes li') !== null && document.querySelector('.plate svg') !== null",
     );
@@ -332,9 +326,8 @@ fn every_page(browser: &mut Browser, home: &str) {
         ] {
             browser.size(width, 844);
             browser.run(&format!("document.documentElement.dataset.theme = '{theme}'"));
-            browser.until(&format!(
-                "innerWidth >= {width} && (!document.querySelector('canvas') || {FINE}) && {PIECES} && !document.querySelector('[data-work][data-busy]')"
-            ));
+            browser.until(&format!("innerWidth >= {width}"));
+            browser.settle();
             let name = page.trim_matches('/').replace(['/', '?', '='], "-");
             browser.shot(&format!(
                 "{}-{width}-{theme}",

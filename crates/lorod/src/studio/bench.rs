@@ -1,130 +1,134 @@
-//! Work that takes longer than a page may: begun when first asked for, asked again until it is done, and stopped once
-//! nobody asks any more. What it came to is kept for the next who asks.
+//! Long work by name: whoever asks for what is being worked out waits for the same answer, and the answer is kept for the
+//! next who asks. Work that nobody waits for any more is ended.
 
+use super::kiln::Kiln;
+use super::work::teller;
+use axum::http::StatusCode;
 use std::any::Any;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
-use std::time::{Duration, Instant};
+use std::pin::pin;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use tokio::sync::watch;
 
 /// Pieces of work that are kept.
 const MOST: usize = 48;
-/// Work that nobody asked about for so long is left: its page is gone.
-const LEASE: Duration = Duration::from_secs(4);
-/// How long one request waits for the end of the work.
-const WAIT: Duration = Duration::from_millis(400);
 
 /// All work under way or done.
-#[derive(Default)]
 pub struct Bench {
-    held: Mutex<Vec<(String, Arc<Job>)>>,
+    kiln: Arc<Kiln>,
+    held: Arc<Mutex<Vec<(String, Job)>>>,
 }
 
-struct Job {
-    /// Share done, in millionths.
-    share: AtomicU32,
-    asked: Mutex<Instant>,
-    over: AtomicBool,
-    done: OnceLock<Arc<dyn Any + Send + Sync>>,
-}
+/// Who waits for it holds a receiver.
+type Job = Arc<watch::Sender<State>>;
 
-/// How far a piece of work is.
-pub enum State<T> {
-    /// Done.
-    Done(Arc<T>),
-    /// Going on: the share done, 0..1.
+#[derive(Clone)]
+enum State {
+    /// The share done, 0..1.
     Going(f64),
-    /// It ended without a result.
+    Done(Arc<dyn Any + Send + Sync>),
     Failed,
 }
 
-/// Marks a job as over, however its work ends.
-struct Over(Arc<Job>);
-
-impl Drop for Over {
-    fn drop(&mut self) {
-        self.0.over.store(true, Ordering::Release);
-    }
-}
-
-impl Job {
-    fn wanted(&self) -> bool {
-        lock(&self.asked).elapsed() < LEASE
-    }
-    fn result<T: Send + Sync + 'static>(&self) -> Option<Arc<T>> {
-        self.done.get()?.clone().downcast().ok()
+impl State {
+    fn result<T: Send + Sync + 'static>(self) -> Option<Arc<T>> {
+        match self {
+            Self::Done(done) => done.downcast().ok(),
+            Self::Going(_) | Self::Failed => None,
+        }
     }
 }
 
 impl Bench {
+    /// A bench whose work stands still while the kiln serves somebody who looks at cloth.
+    pub fn new(kiln: Arc<Kiln>) -> Self {
+        Self {
+            kiln,
+            held: Arc::default(),
+        }
+    }
+
     /// Asks for a piece of work. `name` says everything that it depends on. `work` tells how far it is, and goes on only
-    /// while it is answered true; what a stopped work returns is thrown away.
+    /// while it is answered true.
+    ///
+    /// # Errors
+    /// The status to answer with where the work ended without a result.
     pub async fn ask<T: Send + Sync + 'static>(
         &self,
         name: &str,
         work: impl FnOnce(&dyn Fn(f64) -> bool) -> T + Send + 'static,
-    ) -> State<T> {
-        let job = self.job(name, work);
-        let begun = Instant::now();
+    ) -> Result<Arc<T>, StatusCode> {
+        let mut heard = self.job(name, work);
+        let tell = teller();
         loop {
-            if let Some(done) = job.result() {
-                return State::Done(done);
+            let state = heard.borrow_and_update().clone();
+            match state {
+                State::Going(share) => tell(share),
+                over => return over.result().ok_or(StatusCode::INTERNAL_SERVER_ERROR),
             }
-            if job.over.load(Ordering::Acquire) {
-                // The result may have come between the two looks.
-                return job.result().map_or(State::Failed, State::Done);
+            if heard.changed().await.is_err() {
+                return Err(StatusCode::SERVICE_UNAVAILABLE);
             }
-            if begun.elapsed() > WAIT {
-                return State::Going(f64::from(job.share.load(Ordering::Relaxed)) * 1e-6);
-            }
-            tokio::time::sleep(Duration::from_millis(20)).await;
         }
     }
 
     /// What a piece of work came to, if it is done.
     pub fn known<T: Send + Sync + 'static>(&self, name: &str) -> Option<Arc<T>> {
         let held = lock(&self.held);
-        held.iter().find(|(known, _)| known == name)?.1.result()
+        let job = &held.iter().find(|(known, _)| known == name)?.1;
+        let state = job.borrow().clone();
+        state.result()
     }
 
     fn job<T: Send + Sync + 'static>(
         &self,
         name: &str,
         work: impl FnOnce(&dyn Fn(f64) -> bool) -> T + Send + 'static,
-    ) -> Arc<Job> {
+    ) -> watch::Receiver<State> {
         let mut held = lock(&self.held);
-        // A page that comes back to work that was left begins it again.
-        held.retain(|(_, job)| job.done.get().is_some() || !job.over.load(Ordering::Acquire));
-        if let Some((_, job)) = held
-            .iter()
-            .find(|(known, job)| known == name && (job.done.get().is_some() || job.wanted()))
-        {
-            *lock(&job.asked) = Instant::now();
-            return job.clone();
+        if let Some((_, job)) = held.iter().find(|(known, _)| known == name) {
+            return job.subscribe();
         }
         if held.len() >= MOST {
             held.remove(0);
         }
-        let job = Arc::new(Job {
-            share: AtomicU32::new(0),
-            asked: Mutex::new(Instant::now()),
-            over: AtomicBool::new(false),
-            done: OnceLock::new(),
-        });
+        let (job, heard) = watch::channel(State::Going(0.0));
+        let job = Arc::new(job);
         held.push((name.to_string(), job.clone()));
-        let over = Over(job.clone());
-        tokio::task::spawn_blocking(move || {
-            let job = &over.0;
-            let made = work(&|share| {
-                job.share
-                    .store((share.clamp(0.0, 1.0) * 1e6) as u32, Ordering::Relaxed);
-                job.wanted()
-            });
-            if job.wanted() {
-                // Nobody else sets it.
-                let _ = job.done.set(Arc::new(made));
+        tokio::spawn(run(self.kiln.clone(), self.held.clone(), job, work));
+        heard
+    }
+}
+
+/// Does the work, unless everybody leaves.
+async fn run<T: Send + Sync + 'static>(
+    kiln: Arc<Kiln>,
+    held: Arc<Mutex<Vec<(String, Job)>>>,
+    job: Job,
+    work: impl FnOnce(&dyn Fn(f64) -> bool) -> T + Send + 'static,
+) {
+    let forget = |held: &mut Vec<(String, Job)>| held.retain(|(_, other)| !Arc::ptr_eq(other, &job));
+    let hears = job.clone();
+    let share = move |share: f64| drop(hears.send_replace(State::Going(share)));
+    let mut done = pin!(kiln.long(share, move |keep_going| work(keep_going)));
+    let done = loop {
+        tokio::select! {
+            done = &mut done => break done,
+            () = job.closed() => {
+                // Whoever joins does so under the lock: who is not there now finds no work to join.
+                let mut held = lock(&held);
+                if job.is_closed() {
+                    forget(&mut held);
+                    return;
+                }
             }
-        });
-        job
+        }
+    };
+    match done {
+        Ok(made) => drop(job.send_replace(State::Done(Arc::new(made)))),
+        Err(_) => {
+            forget(&mut lock(&held));
+            job.send_replace(State::Failed);
+        }
     }
 }
 
@@ -134,49 +138,70 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Bench, State};
-    use std::sync::Arc;
+    use super::Bench;
+    use crate::studio::kiln::Kiln;
     use std::sync::atomic::{AtomicU32, Ordering};
+    use std::sync::{Arc, Barrier};
+    use tokio::sync::oneshot;
 
-    /// Work is begun once, says how far it is, and is kept; work that dies is told as such.
-    #[tokio::test]
-    async fn work_is_asked_for_until_it_is_done() {
-        let bench = Bench::default();
-        let begun = Arc::new(AtomicU32::new(0));
-        let gate = Arc::new(std::sync::Barrier::new(2));
-        let work = |begun: Arc<AtomicU32>, gate: Arc<std::sync::Barrier>| {
-            move |go_on: &dyn Fn(f64) -> bool| {
-                begun.fetch_add(1, Ordering::Relaxed);
-                assert!(go_on(0.25));
-                gate.wait();
-                7_u8
+    fn bench() -> Arc<Bench> {
+        Arc::new(Bench::new(Arc::new(Kiln::new().expect("threads"))))
+    }
+
+    /// Two who ask for the same wait for one piece of work, and a third finds it done; work that dies is told as such
+    /// and can be asked for again.
+    #[tokio::test(flavor = "multi_thread")]
+    async fn work_is_done_once_for_all_who_ask() {
+        let (bench, begun, gate) = (bench(), Arc::new(AtomicU32::new(0)), Arc::new(Barrier::new(2)));
+        let opened = gate.clone();
+        let ask = || {
+            let (bench, begun, gate) = (bench.clone(), begun.clone(), gate.clone());
+            async move {
+                let work = move |go_on: &dyn Fn(f64) -> bool| {
+                    begun.fetch_add(1, Ordering::Relaxed);
+                    assert!(go_on(0.25));
+                    gate.wait();
+                    7_u8
+                };
+                bench.ask("seven", work).await.map(|seven| *seven)
             }
         };
-        match bench.ask("seven", work(begun.clone(), gate.clone())).await {
-            State::Going(share) => assert!((share - 0.25).abs() < 1e-6, "{share}"),
-            _ => panic!("it waits at the barrier"),
-        }
+        let (first, second) = (tokio::spawn(ask()), tokio::spawn(ask()));
         assert!(bench.known::<u8>("seven").is_none());
-        gate.wait();
-        for _ in 0..3 {
-            let State::Done(done) = bench.ask("seven", work(begun.clone(), gate.clone())).await else {
-                panic!("nothing holds it");
-            };
-            assert_eq!(*done, 7);
+        tokio::task::spawn_blocking(move || opened.wait()).await.unwrap();
+        for one in [first.await.unwrap(), second.await.unwrap(), ask().await] {
+            assert_eq!(one, Ok(7));
         }
-        assert_eq!(
-            (
-                begun.load(Ordering::Relaxed),
-                bench.known::<u8>("seven").as_deref()
-            ),
-            (1, Some(&7))
-        );
-        // A loaded machine may need more than one wait to see that it died.
-        let broken = || bench.ask::<u8>("broken", |_| std::panic::resume_unwind(Box::new("on purpose")));
-        let mut state = broken().await;
-        while matches!(state, State::Going(_)) {
-            state = broken().await;
+        assert_eq!(begun.load(Ordering::Relaxed), 1);
+        assert_eq!(bench.known::<u8>("seven").as_deref(), Some(&7));
+        for _ in 0..2 {
+            let broken = bench.ask::<u8>("broken", |_| std::panic::resume_unwind(Box::new("on purpose")));
+            assert!(broken.await.is_err());
         }
-        assert!(matches!(state, State::Failed));
+    }
+
+    /// The work hears that everybody has left; who comes then begins it anew.
+    #[tokio::test(flavor = "multi_thread")]
+    async fn work_ends_when_nobody_waits() {
+        let bench = bench();
+        let (tell, begun) = oneshot::channel();
+        let (told, ended) = oneshot::channel();
+        let left = tokio::spawn({
+            let bench = bench.clone();
+            async move {
+                let work = move |go_on: &dyn Fn(f64) -> bool| {
+                    tell.send(()).unwrap();
+                    while go_on(0.5) {
+                        std::thread::yield_now();
+                    }
+                    told.send(()).unwrap();
+                };
+                bench.ask("endless", work).await.is_ok()
+            }
+        });
+        begun.await.unwrap();
+        left.abort();
+        ended.await.unwrap();
+        assert_eq!(bench.ask("endless", |_| 1_u8).await.map(|one| *one), Ok(1));
     }
 }

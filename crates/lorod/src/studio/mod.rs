@@ -162,6 +162,7 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .route("/archive", get(pages::archive))
         .route("/a/{*path}", get(assets::serve))
         .fallback(pages::nothing_here)
+        .layer(axum::middleware::from_fn(work::by_line))
         .layer(axum::middleware::from_fn_with_state(guarded, guard::guard))
         .with_state(studio)
 }

@@ -130,10 +130,12 @@ pub fn halves(wanted: [u8; 3], is: Option<[u8; 3]>, alt: &str) -> Markup {
 /// how far it is and lays the answer in the page; without one a link waits for it.
 pub fn work(from: &str, doing: &str, button: Option<&str>, waits: &str, voice: Voice) -> Markup {
     html! {
-        div.work data-work=(from) data-doing=(doing) {
-            @match button {
-                Some(button) => button.btn.go type="button" data-begins="" { (button) },
-                None => p.none role="status" { (doing) " …" },
+        div.job.work data-job=(from) aria-busy=[button.is_none().then_some("true")] {
+            @if let Some(button) = button { button.btn.go type="button" data-begins="" { (button) } }
+            div.waits role="status" hidden[button.is_some()] {
+                p.none { (doing) " …" }
+                progress max="1" aria-label=(doing) {}
+                p.told hidden { (t(text!("This could not be worked out.", "Ini tidak dapat dihitung."), voice)) }
             }
             noscript { p { a href=(waits) { (t(text!("Work it out now; the page waits", "Hitung sekarang; halaman menunggu"), voice)) } } }
         }

@@ -75,6 +75,7 @@ impl Studio {
         let folder = Files::of(dir);
         let workspace = Arc::new(Workspace::open(dir)?);
         let mut secret = [0u8; 16];
+        let kiln = Arc::new(Kiln::new().context("cannot start the picture worker")?);
         getrandom::fill(&mut secret).map_err(|e| anyhow::anyhow!("the system gives no random bytes: {e}"))?;
         Ok(Self {
             dir: dir.to_path_buf(),
@@ -84,8 +85,8 @@ impl Studio {
                 histories: HashMap::new(),
             }),
             facts,
-            kiln: Arc::new(Kiln::new().context("cannot start the picture worker")?),
-            bench: Bench::default(),
+            bench: Bench::new(kiln.clone()),
+            kiln,
             readings: Mutex::default(),
             answers: Answers::default(),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],

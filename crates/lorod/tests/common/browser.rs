@@ -146,9 +146,18 @@ impl Browser {
         }
     }
 
+    /// Waits until the page is at rest: read, no change or piece under way, the cloth drawn as fine as it is seen.
+    #[track_caller]
+    pub fn settle(&mut self) {
+        self.until(
+            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], .table[data-state]:not([data-state=fine])')",
+        );
+    }
+
     /// Types into a field as a person does: what was there goes, and the field is left.
     #[track_caller]
     pub fn fill(&mut self, selector: &str, text: &str) {
+        self.settle();
         let field = format!("document.querySelector({})", json!(selector));
         let script = format!(
             "{field}.focus(); {field}.value = {}; for (const kind of ['input', 'change']) {field}.dispatchEvent(new Event(kind, {{ bubbles: true }}))",
@@ -160,11 +169,14 @@ impl Browser {
     /// Presses a button or follows a link.
     #[track_caller]
     pub fn press(&mut self, selector: &str) {
+        self.settle();
         self.run(&format!("document.querySelector({}).click()", json!(selector)));
     }
 
     /// Chooses a file in a field for files.
+    #[track_caller]
     pub fn choose(&mut self, selector: &str, file: &Path) {
+        self.settle();
         let root = self.call("DOM.getDocument", json!({}));
         let query = json!({ "nodeId": root["root"]["nodeId"], "selector": selector });
         let field = self.call("DOM.querySelector", query);
@@ -175,7 +187,7 @@ impl Browser {
     /// Keeps a picture of the whole page under `target/studio-pages`.
     #[track_caller]
     pub fn shot(&mut self, name: &str) {
-        self.until("document.readyState === 'complete' && document.documentElement.clientWidth > 0");
+        self.settle();
         let shot = self.call(
             "Page.captureScreenshot",
             json!({ "format": "webp", "quality": 80, "captureBeyondViewport": true }),

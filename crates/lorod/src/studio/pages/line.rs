@@ -73,11 +73,11 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         }
         section.wrap.after.orders-now {
             h2 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
-            div data-late="/late" role="status" { p.none { (t(text!("The plan is being made…", "Rencana sedang disusun…"), voice)) " " a href="/run" { (t(text!("Run sheet", "Lembar kerja"), voice)) } } }
+            (later("/late", text!("The plan is being made…", "Rencana sedang disusun…"), "/run", text!("Run sheet", "Lembar kerja"), voice))
         }
         section.wrap.after.orders-now {
             h2 { (t(text!("Is there time enough in every bath?", "Cukupkah waktu di tiap bak?"), voice)) }
-            div data-late="/narrow" role="status" { p.none { (t(text!("Each design's bleach is being tried…", "Cabut warna tiap desain sedang dicoba…"), voice)) " " a href="/windows" { (t(text!("Windows", "Batas waktu"), voice)) } } }
+            (later("/narrow", text!("Each design's bleach is being tried…", "Cabut warna tiap desain sedang dicoba…"), "/windows", text!("Windows", "Batas waktu"), voice))
         }
         @if read {
             section.wrap.after {
@@ -90,6 +90,17 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     };
     let here = Here::at(&PAGE, text!("The line", "Jemuran"), workspace, reader);
     frame::page(studio, reader, &here, body)
+}
+
+/// A place for what takes seconds; the page where it can be read without a script.
+fn later(from: &str, doing: &Text, href: &str, page: &Text, voice: Voice) -> Markup {
+    html! {
+        div.job data-job=(from) aria-busy="true" { div.waits role="status" {
+            p.none { (t(doing, voice)) " " a href=(href) { (t(page, voice)) } }
+            progress max="1" aria-label=(t(doing, voice)) {}
+            p.told hidden { (t(text!("This could not be worked out.", "Ini tidak dapat dihitung."), voice)) }
+        } }
+    }
 }
 
 /// Depth of the rope under the middle of a cloth, in pixels: the curve of the drawing above it.

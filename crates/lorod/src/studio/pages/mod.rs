@@ -30,6 +30,7 @@ use super::Studio;
 use super::page::{PAGES, Page};
 use super::reader::Reader;
 use super::say::trouble;
+use super::work::teller;
 use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -81,6 +82,9 @@ pub async fn winding(
 
 /// The late orders as a piece of a page: making the plan may take seconds, and the line does not wait for it.
 pub async fn late(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
+    if let Err(status) = run::plan(&studio).await {
+        return status.into_response();
+    }
     build(studio, reader, |studio, workspace, reader| {
         needs::piece(studio, workspace, reader).into_response()
     })
@@ -110,11 +114,11 @@ pub async fn run_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Respo
 /// The narrow windows as a piece of a page; they take a second or two each.
 pub async fn narrow(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
     let kiln = studio.kiln().clone();
-    let work = move |_: super::kiln::KeepGoing| {
+    let work = move |keep_going: super::kiln::KeepGoing| {
         let workspace = studio.workspace();
-        narrow::piece(&studio, &workspace, &reader).into_response()
+        narrow::piece(&studio, &workspace, &reader, keep_going).into_response()
     };
-    let piece = kiln.long(|_| {}, work).await;
+    let piece = kiln.long(teller(), work).await;
     piece.unwrap_or_else(|_| StatusCode::SERVICE_UNAVAILABLE.into_response())
 }
 

@@ -3,6 +3,7 @@
 
 use crate::facts::window::steps;
 use crate::studio::Studio;
+use crate::studio::kiln::KeepGoing;
 use crate::studio::parts::finding;
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{span, t};
@@ -15,19 +16,24 @@ use workspace::Workspace;
 const NARROW: f64 = 180.0;
 
 /// The windows as a piece of the line. A second or two for each design that was not asked before.
-pub fn piece(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Markup {
+pub fn piece(studio: &Studio, workspace: &Workspace, reader: &Reader, keep_going: KeepGoing) -> Markup {
     let voice = reader.voice;
-    let designs = workspace.designs.iter().filter_map(|file| file.design.as_ref());
+    let designs: Vec<_> = workspace
+        .designs
+        .iter()
+        .filter_map(|file| file.design.as_ref())
+        .collect();
     let Some(shop) = &workspace.workshop else {
         return html! {};
     };
     let mut open = 0;
     let mut told: Vec<(Finding, Markup)> = Vec::new();
-    for design in designs {
+    for (at, design) in designs.iter().enumerate() {
+        let along = |share: f64| keep_going((at as f64 + share) / designs.len() as f64);
         let Some(step) = steps(design).into_iter().next() else {
             continue;
         };
-        let Ok(found) = studio.window(workspace, design, shop, Some(&step.id), &|_| true) else {
+        let Ok(found) = studio.window(workspace, design, shop, Some(&step.id), &along) else {
             continue;
         };
         let Some(finding) = judged(&found.window, voice) else {

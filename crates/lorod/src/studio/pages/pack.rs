@@ -1,6 +1,5 @@
 //! The handover pack and the line sheet: made once, with progress, then handed out as often as one likes.
 
-use crate::studio::bench::State as Work;
 use crate::studio::file::File;
 use crate::studio::parts::finding;
 use crate::studio::reader::{Reader, escape};
@@ -85,9 +84,8 @@ pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>,
         move |go_on: &dyn Fn(f64) -> bool| -> Outcome { facts.pack(&workspace, &of, voice, go_on) }
     };
     let made = match studio.bench().ask(&name, work).await {
-        Work::Done(made) => made,
-        Work::Going(share) => return super::stamp::going(share),
-        Work::Failed => return StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+        Ok(made) => made,
+        Err(status) => return status.into_response(),
     };
     let packed = match made.as_ref() {
         Ok(packed) => packed,

@@ -3,10 +3,8 @@
 use super::{PAGE, View, clock};
 use crate::studio::Studio;
 use crate::studio::assets::hex;
-use crate::studio::bench::State as Work;
 use crate::studio::file::{File, csv as csv_of};
 use crate::studio::frame::{self, Here};
-use crate::studio::pages::stamp::going;
 use crate::studio::reader::Reader;
 use crate::studio::say::{t, trouble};
 use axum::extract::State;
@@ -43,16 +41,23 @@ pub fn being_made(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Re
     )
 }
 
-/// Whether the plan is made; the page is then read anew.
-pub async fn made(State(studio): State<Arc<Studio>>) -> Response {
+/// Makes the plan, unless it is made.
+///
+/// # Errors
+/// The status to answer with where that ended early.
+pub async fn plan(studio: &Arc<Studio>) -> Result<(), StatusCode> {
     let workspace = studio.look().await;
     let (facts, name) = (studio.facts(), plan_name(&workspace));
     // What keeps a plan from being made is told on the page.
     let work = move |_: &dyn Fn(f64) -> bool| drop(facts.run_sheet(&workspace));
-    match studio.bench().ask(&name, work).await {
-        Work::Done(_) => html! { p data-again="" {} }.into_response(),
-        Work::Going(share) => going(share),
-        Work::Failed => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    studio.bench().ask(&name, work).await.map(drop)
+}
+
+/// Whether the plan is made; the page is then read anew.
+pub async fn made(State(studio): State<Arc<Studio>>) -> Response {
+    match plan(&studio).await {
+        Ok(()) => html! { p data-again="" {} }.into_response(),
+        Err(status) => status.into_response(),
     }
 }
 

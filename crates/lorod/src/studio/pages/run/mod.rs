@@ -5,7 +5,7 @@ mod making;
 mod promise;
 mod waits;
 
-pub use making::{csv, made};
+pub use making::{csv, made, plan};
 
 use super::baths::findings;
 use crate::studio::Studio;

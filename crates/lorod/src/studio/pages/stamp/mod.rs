@@ -1,7 +1,7 @@
 //! Can copper be bent to the drawing, what would make it so, how does it repeat, and what is the stamp made of.
 //!
-//! The drawing hangs at once. What takes longer comes piece by piece (`/stamp/{piece}`): a piece that is not done says
-//! how far it is and is asked again, and its work ends when the page is left.
+//! The drawing hangs at once. What takes longer comes piece by piece (`/stamp/{piece}`): a piece says how far it is while
+//! it is worked out, and its work ends when the page is left.
 
 mod copper;
 mod drawing;
@@ -15,7 +15,6 @@ use super::{missing, no_design};
 use crate::facts::building::Repeat;
 use crate::studio::Studio;
 use crate::studio::assets::hex;
-use crate::studio::bench::State as Work;
 use crate::studio::design::dye_colour;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
@@ -24,7 +23,7 @@ use crate::studio::reader::{Reader, escape};
 use crate::studio::redraw::{no_stamp, proposal_name};
 use crate::studio::say::{t, trouble_at};
 use axum::extract::{Path, State};
-use axum::http::{HeaderValue, StatusCode};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use route::{Design, StampUse, Workshop};
@@ -311,6 +310,9 @@ pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>,
     }
 }
 
+/// What a piece rests on, or the status to answer with.
+type Work<T> = Result<Arc<T>, StatusCode>;
+
 struct Asked<'a> {
     studio: &'a Arc<Studio>,
     held: Arc<Held>,
@@ -361,7 +363,7 @@ impl Asked<'_> {
             .split(',')
             .filter_map(|id| id.parse().ok())
             .collect();
-        let (Work::Done(all), false) = (&whole, refused.is_empty()) else {
+        let (Ok(all), false) = (&whole, refused.is_empty()) else {
             return answer(whole, |all| proposal::piece(self.studio, &self.held, all));
         };
         let all = all.clone();
@@ -374,8 +376,9 @@ impl Asked<'_> {
 
     async fn slip(&self) -> Response {
         let repeat = self.repeat().await;
-        let Work::Done(repeat) = repeat else {
-            return answer(repeat, |_| html! {});
+        let repeat = match repeat {
+            Ok(repeat) => repeat,
+            Err(status) => return status.into_response(),
         };
         let (held, reader) = (self.held.clone(), self.reader.clone());
         let job = tokio::task::spawn_blocking(move || slip::piece(&held, &repeat, &reader));
@@ -387,30 +390,18 @@ impl Asked<'_> {
 
     async fn copper(&self) -> Response {
         let repeat = self.repeat().await;
-        let Work::Done(repeat) = repeat else {
-            return answer(repeat, |_| html! {});
+        let repeat = match repeat {
+            Ok(repeat) => repeat,
+            Err(status) => return status.into_response(),
         };
         answer(self.plan().await, |plan| copper::piece(&self.held, plan, &repeat))
     }
 }
 
-/// A piece that is done; or how far it is, with 202.
+/// A piece that is done.
 fn answer<T>(work: Work<T>, piece: impl FnOnce(&T) -> Markup) -> Response {
     match work {
-        Work::Done(done) => piece(&done).into_response(),
-        Work::Going(share) => going(share),
-        Work::Failed => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+        Ok(done) => piece(&done).into_response(),
+        Err(status) => status.into_response(),
     }
 }
-
-/// That a piece is not there yet, and how far it is.
-pub fn going(share: f64) -> Response {
-    let mut answer = StatusCode::ACCEPTED.into_response();
-    if let Ok(share) = HeaderValue::from_str(&format!("{share:.3}")) {
-        answer.headers_mut().insert(SHARE, share);
-    }
-    answer
-}
-
-/// Header of an answer that is not there yet: the share done.
-const SHARE: &str = "lorod-share";

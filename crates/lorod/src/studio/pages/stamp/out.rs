@@ -1,30 +1,26 @@
 //! The stamp as files: what was found as CSV and JSON, pictures of the repeat, drawings at full size.
 
+use super::Asked;
 use super::copper::{PAPERS, used_for};
-use super::{Asked, answer};
 use crate::facts::building::drawing;
-use crate::studio::bench::State as Work;
 use crate::studio::file::{File, csv};
 use crate::studio::say::{said, t};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use maud::html;
 use papers::{Sheet, StampSide};
 use serde_json::json;
 use stamp::{Report, StripPlan, Tolerance};
 use words::{Finding, Voice};
 
-/// Serves one file; 404 for a name that is none, 202 while it is worked out.
+/// Serves one file; 404 for a name that is none.
 pub async fn serve(asked: &Asked<'_>, file: &str) -> Response {
     let held = &asked.held;
     let name = |ending: &str| format!("{}-{}-{ending}", held.design.id, held.used.id);
-    let wait = |work| answer::<()>(work, |()| html! {});
     match file {
         "faults.csv" | "faults.json" => {
             let report = match asked.report().await {
-                Work::Done(report) => report,
-                Work::Going(share) => return wait(Work::Going(share)),
-                Work::Failed => return wait(Work::Failed),
+                Ok(report) => report,
+                Err(status) => return status.into_response(),
             };
             if file == "faults.csv" {
                 File::csv(&name(file), faults(&report, held.voice)).into_response()
@@ -34,9 +30,8 @@ pub async fn serve(asked: &Asked<'_>, file: &str) -> Response {
         }
         "strips.csv" => {
             let plan = match asked.plan().await {
-                Work::Done(plan) => plan,
-                Work::Going(share) => return wait(Work::Going(share)),
-                Work::Failed => return wait(Work::Failed),
+                Ok(plan) => plan,
+                Err(status) => return status.into_response(),
             };
             File::csv(&name(file), strips(&plan, held.voice)).into_response()
         }
