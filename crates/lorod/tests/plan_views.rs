@@ -213,11 +213,19 @@ fn a_lost_day_is_planned_around() {
         }
         assert!(begun > 10 && begun < before.len(), "{begun}");
     }
-    let said = stdout(&go_on(&[]));
+    let said = stdout(&go_on(&["--replays", "20"]));
     assert!(
         said.contains("keep") && said.contains("some moves") && said.contains("best"),
         "{said}"
     );
+    // How sure each of the three leaves a promise stands beside its day.
+    let line = |name: &str| {
+        said.lines()
+            .find(|line| line.trim_start().starts_with(name))
+            .unwrap()
+    };
+    assert_eq!(line("o-101").matches('%').count(), 3, "{said}");
+    assert_eq!(line("all on time, replayed").matches('%').count(), 3, "{said}");
     let points = said
         .lines()
         .find(|line| line.contains("points of unrest"))
@@ -291,9 +299,39 @@ fn a_wet_morning_takes_the_sun_away() {
         .filter(|((.., key), (start, _))| key.starts_with("sun") && start.starts_with(day))
         .count();
     assert_eq!(wet, 0);
+
+    // The same is said of the day's weather from a state: nobody plans anew what has begun.
+    let state = format!("plan = \"plan.json\"\nnow = \"{day} 07:30\"\n");
+    fs::write(scratch.path("state.toml"), state).unwrap();
+    let output = scratch.run(&[
+        "rain",
+        "demo",
+        "--yard",
+        "08:30-08:35",
+        "--state",
+        "state.toml",
+        "--json",
+    ]);
+    ends_with(&output, 0);
+    let said = json(&output);
+    assert_eq!(said["judged"], true);
+    assert_eq!(said["on"], day);
+    let moved = said["moved"].as_array().unwrap();
+    assert!(
+        moved
+            .iter()
+            .any(|one| one["operation"].as_str().unwrap().starts_with("sun")),
+        "{said}"
+    );
+    for one in moved {
+        assert!(
+            one["from"].as_str().unwrap() >= format!("{day} 07:30").as_str(),
+            "{one}"
+        );
+    }
 }
 
-/// Two rounds of strike-offs: each is approved in a visit before the next begins, bulk begins after the last, and what is
+/// Two rounds of strike-offs: each is approved in a visit of its own before the next begins, bulk begins after the last, and what is
 /// ordered is counted back by the workshop's lead times (28 and 7 days in the demonstration's file).
 #[test]
 fn the_season_follows_from_the_plan() {
@@ -339,6 +377,13 @@ fn the_season_follows_from_the_plan() {
         assert!(visits.iter().any(|(from, to)| (*from..=*to).contains(&approved)));
         earliest = approved;
     }
+    let visit = |round: &Value| {
+        let approved = day(&round["approved"]);
+        visits
+            .iter()
+            .position(|(from, to)| (*from..=*to).contains(&approved))
+    };
+    assert!(visit(&rounds[0]) < visit(&rounds[1]), "{rounds:?}");
     for order in design["orders"].as_array().unwrap() {
         assert!(day(&order["starts"]) >= earliest);
         assert!(day(&order["inspected_from"]) <= day(&order["ready"]));

@@ -79,7 +79,7 @@ pub struct Ask {
     #[arg(long, value_name = "N")]
     pub seconds: Option<u32>,
     /// Play the plan so often, in rain and with durations that stray, to say how sure each promise is; 0: not at all
-    #[arg(long, value_name = "N", default_value_t = 400, conflicts_with_all = ["problem", "check", "state"],
+    #[arg(long, value_name = "N", default_value_t = 400, conflicts_with_all = ["problem", "check"],
         value_parser = clap::value_parser!(u32).range(0..=100_000))]
     pub replays: u32,
     /// Say which orders should begin earlier than planned so that rain and slow days break fewer promises
@@ -142,7 +142,10 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
             state,
             ask.choose,
             &search,
-            ask.json || ask.chat,
+            &plan_state::Told {
+                silent: ask.json || ask.chat,
+                replays: ask.replays,
+            },
             voice,
         )?
     } else {
@@ -158,7 +161,8 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
     if stop::raised() {
         return Err(End::stopped());
     }
-    let played = ask.replays > 0 && ask.state.is_none() && !ask.chat;
+    // The three ways on from a state were played side by side already.
+    let played = ask.replays > 0 && !ask.chat && (ask.state.is_none() || ask.json);
     let sure = played
         .then(|| {
             sure(

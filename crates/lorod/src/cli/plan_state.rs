@@ -6,11 +6,12 @@ use super::{End, out, stop, tell};
 use crate::facts::plan::Planned;
 use crate::facts::problem::Asked;
 use crate::facts::replan::{Choice, Followed, Replanned, Way, replan};
+use crate::facts::sure::{Sure, sure};
 use clap::ValueEnum;
 use std::path::Path;
 use std::time::Instant;
 use words::{Arg, Text, Voice, Weight, say, text};
-use workspace::Workspace;
+use workspace::{FloorState, Source, Workspace};
 
 /// Longest file that is read, bytes.
 const MOST: u64 = 16 << 20;
@@ -36,7 +37,34 @@ impl Choose {
     }
 }
 
-/// Plans on from a state and says how the three ways differ, unless `silent`.
+/// What is told beside the plan that is chosen.
+#[derive(Clone, Copy, Debug)]
+pub struct Told {
+    /// Nothing: nobody reads the comparison.
+    pub silent: bool,
+    /// Replays of each way.
+    pub replays: u32,
+}
+
+/// A state's file, what it says, and the plan that it names.
+///
+/// # Errors
+/// What is wrong with either file.
+pub fn read(path: &Path) -> Result<(Source, FloorState, Followed), End> {
+    let source = out::text(path, MOST)?;
+    let (state, findings) = workspace::floor_state(&source);
+    let Some(state) = state else {
+        return Err(End::in_source(findings, source));
+    };
+    let followed_path = path.parent().unwrap_or(Path::new("")).join(&state.plan);
+    let followed = out::text(&followed_path, MOST)?;
+    match Followed::read(&followed.path, &followed.text) {
+        Ok(read) => Ok((source, state, read)),
+        Err(finding) => Err(End::in_file(finding, followed)),
+    }
+}
+
+/// Plans on from a state and says how the three ways differ, and how sure each leaves the promises.
 ///
 /// # Errors
 /// What is wrong with the files, or why there is no plan.
@@ -45,25 +73,15 @@ pub fn go_on(
     path: &Path,
     choose: Choose,
     search: &Search,
-    silent: bool,
+    asked: &Told,
     voice: Voice,
 ) -> Result<(Asked, Planned), End> {
-    let source = out::text(path, MOST)?;
-    let (state, findings) = workspace::floor_state(&source);
-    let Some(state) = state else {
-        return Err(End::in_source(findings, source));
-    };
-    let followed_path = path.parent().unwrap_or(Path::new("")).join(&state.plan);
-    let followed = out::text(&followed_path, MOST)?;
-    let followed = match Followed::read(&followed.path, &followed.text) {
-        Ok(read) => read,
-        Err(finding) => return Err(End::in_file(finding, followed)),
-    };
+    let (source, state, followed) = read(path)?;
     stop::flag();
     let since = Instant::now();
     let keep_going = || !stop::raised() && since.elapsed() < search.longest;
     // Where nobody reads the comparison, only what is chosen is planned: a repair then takes no search.
-    let ways = if silent {
+    let ways = if asked.silent {
         vec![choose.way()]
     } else {
         vec![Way::Keep, Way::Some, Way::Best]
@@ -81,8 +99,17 @@ pub fn go_on(
         Ok(replanned) => replanned,
         Err(findings) => return Err(End::in_source(findings, source)),
     };
-    if !silent {
-        tell(&side_by_side(&replanned, choose.way(), voice));
+    if !asked.silent {
+        let sure: Vec<Option<Sure>> = replanned
+            .choices
+            .iter()
+            .map(|choice| {
+                let (mapped, schedule) = (&choice.planned.mapped, &choice.planned.schedule);
+                let played = asked.replays > 0;
+                played.then(|| sure(workspace, mapped, schedule, asked.replays, &|| !stop::raised()))?
+            })
+            .collect();
+        tell(&side_by_side(&replanned, &sure, choose.way(), voice));
     }
     let chosen = replanned
         .choices
@@ -95,7 +122,7 @@ pub fn go_on(
 }
 
 /// The three plans, a column each, and what they mean in words.
-fn side_by_side(replanned: &Replanned, chosen: Way, voice: Voice) -> String {
+fn side_by_side(replanned: &Replanned, sure: &[Option<Sure>], chosen: Way, voice: Voice) -> String {
     let raw = |text: &Text| text.raw(voice.language).to_string();
     let choices = &replanned.choices;
     let Some(problem) = choices.first().map(|choice| &choice.planned.mapped.problem) else {
@@ -127,23 +154,39 @@ fn side_by_side(replanned: &Replanned, chosen: Way, voice: Voice) -> String {
     row(text!("points of unrest", "nilai gangguan"), &|choice| {
         choice.unrest.points.to_string()
     });
-    for (at, lot) in problem.lots.iter().enumerate() {
+    let percent = |share: f64| format!("{} %", voice.number(share * 100.0, 0));
+    if sure.iter().any(Option::is_some) {
+        let all = sure.iter().map(|sure| {
+            sure.as_ref()
+                .map_or_else(|| "-".into(), |sure| percent(sure.replays.all_on_time.value))
+        });
         table.row(
-            std::iter::once(lot.name.clone()).chain(choices.iter().map(|choice| {
-                let done = choice.planned.schedule.completion(problem, at);
-                let late = choice.planned.late(at).is_some_and(|late| late > 0);
-                let mark = if late { " !" } else { "" };
-                done.map_or_else(|| "-".into(), |done| format!("{}{mark}", problem.clock(done)))
-            })),
+            std::iter::once(raw(text!("all on time, replayed", "semua tepat waktu, diulang"))).chain(all),
         );
+    }
+    for (at, lot) in problem.lots.iter().enumerate() {
+        let cell = |(choice, sure): (&Choice, &Option<Sure>)| {
+            let done = choice.planned.schedule.completion(problem, at);
+            let late = choice.planned.late(at).is_some_and(|late| late > 0);
+            let mark = if late { " !" } else { "" };
+            let sure = sure.as_ref().and_then(|sure| sure.replays.lots.get(at));
+            let sure = sure.map_or_else(String::new, |promise| {
+                format!(", {}", percent(promise.on_time.value))
+            });
+            done.map_or_else(
+                || "-".into(),
+                |done| format!("{}{mark}{sure}", problem.clock(done)),
+            )
+        };
+        table.row(std::iter::once(lot.name.clone()).chain(choices.iter().zip(sure).map(cell)));
     }
     let table = table.text().replace("{now}", &problem.clock(replanned.now));
     let judged = choices
         .iter()
         .all(|choice| choice.planned.findings.iter().all(|f| f.weight != Weight::Wrong));
     let words = say!(
-        "{begun} operations have begun and stand. ! is late. Shown below: {way}; --choose takes another.",
-        "{begun} pekerjaan sudah dimulai dan tetap. ! berarti terlambat. Di bawah: {way}; --choose memilih yang lain.",
+        "{begun} operations have begun and stand. ! is late; a share is how often the promise is kept, if your minutes are right. Shown below: {way}; --choose takes another.",
+        "{begun} pekerjaan sudah dimulai dan tetap. ! berarti terlambat; persen adalah seberapa sering janji ditepati, bila menit kerja Anda benar. Di bawah: {way}; --choose memilih yang lain.",
         begun = Arg::Number(replanned.begun as f64, 0),
         way = Arg::Text(chosen.name())
     );

@@ -167,7 +167,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
             tell(&format!(
                 "{}\n{}\n{next}",
                 calendar(&view, &season, voice),
-                purchases(&season, voice)
+                purchases(&view, &season, voice)
             ));
             aside(&season.findings, &workspace, voice);
         }
@@ -224,7 +224,7 @@ fn calendar(view: &View, season: &Season, voice: Voice) -> String {
     table.text()
 }
 
-fn purchases(season: &Season, voice: Voice) -> String {
+fn purchases(view: &View, season: &Season, voice: Voice) -> String {
     let raw = |text: &Text| text.raw(voice.language).to_string();
     let mut table = Table::new(&[false, true, false, false, false]);
     table.row([
@@ -245,7 +245,7 @@ fn purchases(season: &Season, voice: Voice) -> String {
                 .order_by
                 .map_or_else(|| "-".to_string(), |day| day_name(day, voice)),
             day_name(purchase.needed, voice),
-            purchase.lots.join(", "),
+            purchase.for_whom(view, voice),
         ]);
     }
     table.text()

@@ -9,6 +9,7 @@
 //! | a bleach | for each bolt the minutes of the load it is in, as the bath weakens, see [`super::led`] |
 //! | a stamp | as many as stamps.toml has copies in use; else one, or the places of a station `stamp:<id>` |
 //! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer`; a second round waits for that of the first |
+//! | another round without a courier | begins after the visit in which the one before was approved |
 //! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
 //! | barrels | each keeps a range of darkness, light baths apart from dark ones, about the same work in each |
 //!
@@ -18,7 +19,7 @@
 use super::led::{Led, led, on_average};
 use super::plan::wrong;
 use crate::studio::RunLot;
-use ::plan::calendar::union;
+use ::plan::calendar::{subtract, union};
 use ::plan::tasks::{self, Order};
 use ::plan::{
     Approval, Calendar, CalendarId, Lot, Minute, Operation, Problem, Resource, ResourceId, SetUp, Use, Window,
@@ -32,6 +33,8 @@ use workspace::{CalendarSpec, Workspace};
 
 /// Approving a strike-off, min (own estimate).
 const APPROVE: Minute = 30;
+/// Minutes without the designer that do not end a visit: a weekend and a feast day.
+const SAME_VISIT: Minute = 4 * 1440;
 /// Rinsing a barrel for a darker bath, min (own estimate).
 const DARKER: Minute = 15;
 /// Scrubbing a barrel for a lighter bath, min (own estimate).
@@ -375,6 +378,9 @@ fn approvals(problem: &mut Problem, wanted: &[Wanted], courier: Option<u32>) -> 
         set_up: Vec::new(),
     });
     let resource = ResourceId(problem.resources.len() - 1);
+    if courier.is_none() {
+        later_visits(problem, wanted, CalendarId(calendar));
+    }
     for (lot, wanted) in problem.lots.iter_mut().zip(wanted) {
         lot.approval = wanted.after.map(|after_lot| Approval {
             duration: APPROVE,
@@ -384,6 +390,36 @@ fn approvals(problem: &mut Problem, wanted: &[Wanted], courier: Option<u32>) -> 
         });
     }
     Ok(())
+}
+
+/// A strike-off that follows another begins when the visit in which that one was approved is over, so that each round has
+/// a visit of its own: its first operation does not fall into any.
+fn later_visits(problem: &mut Problem, wanted: &[Wanted], designer: CalendarId) {
+    let mut visits: Vec<Window> = Vec::new();
+    for window in problem.windows(designer) {
+        match visits.last_mut() {
+            Some(visit) if window.start - visit.end <= SAME_VISIT => visit.end = window.end,
+            _ => visits.push(*window),
+        }
+    }
+    for at in 0..problem.lots.len() {
+        let again = wanted[at].weight == 0 && wanted[at].after.is_some();
+        let first = problem.lots[at].route.first().filter(|_| again);
+        let Some(hours) = first.map(|first| first.calendar) else {
+            continue;
+        };
+        let name = format!("{}, between visits", problem.calendar_name(hours));
+        let known = problem
+            .calendars
+            .iter()
+            .position(|calendar| calendar.name == name);
+        let calendar = known.unwrap_or_else(|| {
+            let windows = subtract(problem.windows(hours), &visits);
+            problem.calendars.push(Calendar { name, windows });
+            problem.calendars.len() - 1
+        });
+        problem.lots[at].route[0].calendar = CalendarId(calendar);
+    }
 }
 
 /// Gives each recipe one barrel, and each barrel set-ups between its recipes.

@@ -69,6 +69,8 @@ pub fn paint(svg: &str, scale: f32) -> Result<Picture, Finding> {
 #[cfg(test)]
 mod tests {
     use super::paint;
+    use base64::Engine as _;
+    use base64::prelude::BASE64_STANDARD;
 
     #[test]
     fn shapes_and_letters_are_painted() {
@@ -82,6 +84,23 @@ mod tests {
         let dark = (44..118).flat_map(|x| (0..60).map(move |y| (x, y)));
         let ink = dark.filter(|(x, y)| pixel(*x, *y)[0] < 80).count();
         assert!(ink > 100, "{ink} pixels of ink: the letters are missing");
+    }
+
+    /// Bars are cut from pictures of cloth: a PNG inside a drawing is painted as well.
+    #[test]
+    fn a_picture_inside_a_drawing_is_painted() {
+        let cloth = cloth::Picture {
+            width: 1,
+            height: 1,
+            rgb: vec![10, 120, 200],
+        };
+        let png = BASE64_STANDARD.encode(cloth::png(&cloth, 96.0).expect("a PNG"));
+        let svg = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"8\" height=\"8\">\
+             <image href=\"data:image/png;base64,{png}\" width=\"8\" height=\"8\"/></svg>"
+        );
+        let picture = paint(&svg, 1.0).expect("a picture");
+        assert_eq!(picture.rgb[(4 * 8 + 4) * 3..][..3], [10, 120, 200]);
     }
 
     #[test]

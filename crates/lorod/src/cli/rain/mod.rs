@@ -26,6 +26,7 @@ Examples:
   lorod rain my-cloth sea-fan --on 2026-12-01 --at 13:15 --bolts 6
   lorod rain my-cloth sea-fan --at 14:00 --out --loss 120000
   lorod rain my-cloth --yard 08:30-11:00 --from 2026-11-30 --on 2026-12-02
+  lorod rain my-cloth --yard 08:30-11:00 --state state.toml
 
 Chances of rain are those of [rain] in workshop.toml. Money is in the currency of the books. What you do not say is taken
 as the worst case: a bolt that is rained on costs all that a bolt costs.")]
@@ -41,6 +42,9 @@ pub struct Ask {
     /// First day of the plan that is repaired [default: the day]
     #[arg(long, value_name = "YYYY-MM-DD", requires = "yard")]
     pub from: Option<String>,
+    /// Go on from what was done and is running: this file says it, and names the plan that is followed
+    #[arg(long, value_name = "FILE", requires = "yard", conflicts_with_all = ["from", "tries"])]
+    pub state: Option<PathBuf>,
     /// Plans to try for the plan that is repaired
     #[arg(long, value_name = "N", default_value_t = super::plan::TRIES, requires = "yard")]
     pub tries: u64,

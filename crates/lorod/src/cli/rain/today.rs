@@ -2,13 +2,17 @@
 
 use super::super::check::aside;
 use super::super::plan::{LONGEST, work};
+use super::super::plan_state;
 use super::super::table::Table;
 use super::super::{End, tell, wire};
 use super::{Ask, clock, day, time_of_day};
-use crate::facts::problem::Asked;
+use crate::facts::problem::{Asked, Mapped};
+use crate::facts::replan::{Replanned, Way, replan, shut};
 use crate::facts::sure::{Wet, wet_day};
-use ::plan::{Minute, Window};
+use ::plan::{Minute, Schedule, Window};
 use serde::Serialize;
+use sky::Date;
+use std::path::Path;
 use std::time::Instant;
 use words::{Arg, Finding, Place, Text, Voice, Weight, say, text};
 use workspace::Workspace;
@@ -55,40 +59,14 @@ struct MovedOut {
 /// # Errors
 /// If the hours cannot be read, there is no plan, or nothing fits any more.
 pub(super) fn run(ask: &Ask, workspace: &Workspace, voice: Voice) -> Result<(), End> {
-    let (opens, closes) = hours(ask.yard.as_deref().unwrap_or_default())?;
-    let on = day(ask.on.as_deref(), workspace)?;
-    let from = match ask.from.as_deref() {
-        Some(from) => day(Some(from), workspace)?,
-        None => on,
+    let yard = hours(ask.yard.as_deref().unwrap_or_default())?;
+    let (on, mapped, before, wet, took) = match &ask.state {
+        Some(state) => from_state(ask, state, workspace, yard)?,
+        None => from_plan(ask, workspace, yard)?,
     };
-    let day = Minute::from(on.days.saturating_sub(from.days));
-    if day < 0 {
-        let found = say!(
-            "{on} is before the plan's first day, {from}",
-            "{on} sebelum hari pertama rencana, {from}",
-            on = Arg::Name(on.to_string()),
-            from = Arg::Name(from.to_string())
-        );
-        return Err(End::usage(Finding::new(
-            "before-the-plan",
-            Weight::Wrong,
-            Place::Request,
-            found,
-        )));
-    }
-    let asked = Asked {
-        first_day: from,
-        strike_offs: Vec::new(),
-        courier_days: None,
-        tries: ask.tries,
-    };
-    let planned = work(workspace, &asked, LONGEST)?;
-    let since = Instant::now();
-    let dry = Window::new(day * 1440 + opens, day * 1440 + closes);
-    let wet = wet_day(workspace, &planned.mapped, &planned.schedule, dry)
-        .map_err(|findings| End::in_files(findings, workspace))?;
-    let took = since.elapsed().as_millis();
-    let problem = &planned.mapped.problem;
+    let (opens, closes) = yard;
+    let problem = &mapped.problem;
+    let day = Minute::from(on.days - problem.first_day.days);
     let lots: Vec<LotOut> = problem
         .lots
         .iter()
@@ -96,15 +74,11 @@ pub(super) fn run(ask: &Ask, workspace: &Workspace, voice: Voice) -> Result<(), 
         .map(|(at, lot)| LotOut {
             id: lot.name.clone(),
             promised: problem.clock(lot.due),
-            before: planned
-                .schedule
-                .completion(problem, at)
-                .map(|end| problem.clock(end)),
+            before: before.completion(problem, at).map(|end| problem.clock(end)),
             after: wet.schedule.completion(problem, at).map(|end| problem.clock(end)),
         })
         .collect();
-    let today = planned
-        .schedule
+    let today = before
         .placed
         .iter()
         .filter(|(_, was)| was.start.div_euclid(1440) == day);
@@ -140,6 +114,83 @@ pub(super) fn run(ask: &Ask, workspace: &Workspace, voice: Voice) -> Result<(), 
     } else {
         Err(End::said(super::super::end::REFUSED))
     }
+}
+
+/// The day, what was planned, the plan before, the plan after, ms that the repair took.
+type Repaired = (Date, Mapped, Schedule, Wet, u128);
+
+/// A plan made now, repaired before anything of the day has begun.
+fn from_plan(ask: &Ask, workspace: &Workspace, (opens, closes): (Minute, Minute)) -> Result<Repaired, End> {
+    let on = day(ask.on.as_deref(), workspace)?;
+    let from = match ask.from.as_deref() {
+        Some(from) => day(Some(from), workspace)?,
+        None => on,
+    };
+    let day = Minute::from(on.days.saturating_sub(from.days));
+    if day < 0 {
+        let found = say!(
+            "{on} is before the plan's first day, {from}",
+            "{on} sebelum hari pertama rencana, {from}",
+            on = Arg::Name(on.to_string()),
+            from = Arg::Name(from.to_string())
+        );
+        return Err(End::usage(Finding::new(
+            "before-the-plan",
+            Weight::Wrong,
+            Place::Request,
+            found,
+        )));
+    }
+    let asked = Asked {
+        first_day: from,
+        strike_offs: Vec::new(),
+        courier_days: None,
+        tries: ask.tries,
+    };
+    let planned = work(workspace, &asked, LONGEST)?;
+    let since = Instant::now();
+    let dry = Window::new(day * 1440 + opens, day * 1440 + closes);
+    let wet = wet_day(workspace, &planned.mapped, &planned.schedule, dry)
+        .map_err(|findings| End::in_files(findings, workspace))?;
+    let took = since.elapsed().as_millis();
+    Ok((on, planned.mapped, planned.schedule, wet, took))
+}
+
+/// The plan of a state, repaired from what has begun.
+fn from_state(
+    ask: &Ask,
+    path: &Path,
+    workspace: &Workspace,
+    (opens, closes): (Minute, Minute),
+) -> Result<Repaired, End> {
+    let (source, mut state, followed) = plan_state::read(path)?;
+    let on = match ask.on.as_deref() {
+        Some(on) => day(Some(on), workspace)?,
+        None => state.now.date,
+    };
+    state.closed.extend(shut(workspace, on, opens, closes));
+    let since = Instant::now();
+    let replanned = replan(
+        workspace,
+        &source.path,
+        &state,
+        &followed,
+        &[Way::Keep],
+        0,
+        &|| true,
+    );
+    let took = since.elapsed().as_millis();
+    let Replanned { choices, before, .. } = match replanned {
+        Ok(replanned) => replanned,
+        Err(findings) => return Err(End::in_source(findings, source)),
+    };
+    let kept = choices.into_iter().next().ok_or_else(End::stopped)?;
+    let wet = Wet {
+        schedule: kept.planned.schedule,
+        unrest: kept.unrest,
+        faults: kept.planned.faults.len(),
+    };
+    Ok((on, kept.planned.mapped, before, wet, took))
 }
 
 /// Whether the judge lets it be worked.

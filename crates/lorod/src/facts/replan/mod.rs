@@ -9,7 +9,7 @@ mod begun;
 mod loosen;
 
 use super::plan::{Planned, wrong};
-use super::problem::{Asked, problem};
+use super::problem::{Asked, Mapped, problem};
 use ::plan::solve::{Options, repair, solve};
 use ::plan::{Minute, Placed, Problem, Schedule, Spot, Unrest, Window, judge};
 use begun::{begun, close};
@@ -17,7 +17,7 @@ use loosen::{loosen, too_long};
 use serde::Deserialize;
 use sky::Date;
 use words::{Arg, Finding, Place, Text, Weight, say, text};
-use workspace::{ClockTime, FloorState, Workspace};
+use workspace::{ClockTime, Closed, FloorState, Hours, Workspace};
 
 /// What a point of unrest costs a plan, in the units of its total (a choice of the house, assumed): a day's move is worth
 /// six minutes of the whole plan's length, or a few minutes of a broken promise.
@@ -74,6 +74,8 @@ pub struct Choice {
 pub struct Replanned {
     /// What the plan that was followed asked for.
     pub asked: Asked,
+    /// The plan that was followed.
+    pub before: Schedule,
     /// The first minute that can still be planned.
     pub now: Minute,
     /// Operations that have begun.
@@ -183,6 +185,35 @@ fn at(problem: &Problem, time: ClockTime) -> Minute {
     days(problem, time.date) + Minute::from(time.minute)
 }
 
+/// Hours of a day that the yard is lost where it can be used only from `opens` to `closes`, minutes after midnight: what
+/// follows the sun is shut before and after.
+pub fn shut(workspace: &Workspace, day: Date, opens: Minute, closes: Minute) -> Vec<Closed> {
+    let sun = workspace
+        .calendars
+        .iter()
+        .filter(|spec| matches!(spec.hours, Hours::Sun { .. }));
+    let calendars: Vec<String> = sun.map(|spec| spec.key.clone()).collect();
+    let time = |minute: Minute| ClockTime {
+        date: day,
+        minute: minute.clamp(0, 1440) as u16,
+    };
+    let closed = |(from, to): (Minute, Minute)| Closed {
+        calendars: calendars.clone(),
+        from: time(from),
+        to: time(to),
+        span: 0..0,
+    };
+    let all = if calendars.is_empty() {
+        vec![]
+    } else {
+        vec![(0, opens), (closes, 1440)]
+    };
+    all.into_iter()
+        .filter(|(from, to)| from < to)
+        .map(closed)
+        .collect()
+}
+
 /// Goes on from a state, in each of some ways. `path` is the state's file, for findings.
 ///
 /// # Errors
@@ -197,17 +228,53 @@ pub fn replan(
     keep_going: &dyn Fn() -> bool,
 ) -> Result<Replanned, Vec<Finding>> {
     let asked = followed.asked(tries).map_err(|finding| vec![finding])?;
-    let mut mapped = problem(workspace, &asked)?;
+    let mapped = problem(workspace, &asked)?;
     let before = followed
         .schedule(&mapped.problem)
         .map_err(|finding| vec![finding])?;
+    let from = From {
+        asked,
+        mapped,
+        before,
+    };
+    go_on(workspace, path, state, from, ways, keep_going)
+}
+
+/// What is gone on from: what was asked, the problem as it was, and the plan that was followed.
+#[derive(Clone, Debug)]
+pub struct From {
+    /// What was asked, with the plans to try.
+    pub asked: Asked,
+    /// The problem on the orders as they are now.
+    pub mapped: Mapped,
+    /// The plan.
+    pub before: Schedule,
+}
+
+/// The same from a plan that is at hand.
+///
+/// # Errors
+/// As [`replan`].
+pub fn go_on(
+    workspace: &Workspace,
+    path: &str,
+    state: &FloorState,
+    from: From,
+    ways: &[Way],
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Replanned, Vec<Finding>> {
+    let From {
+        asked,
+        mut mapped,
+        before,
+    } = from;
     close(&mut mapped.problem, path, state)?;
     let now = at(&mapped.problem, state.now);
     let begun = begun(&mapped, workspace, path, state, &before)?;
     let cut = at(&mapped.problem, state.as_planned);
     let approved = before.approvals.iter().filter(|(_, window)| window.start < cut);
     let mut options = Options {
-        tries,
+        tries: asked.tries,
         now,
         begun: begun.iter().map(|(at, placed)| (*at, *placed)).collect(),
         approved: approved.map(|(lot, window)| (*lot, *window)).collect(),
@@ -232,7 +299,7 @@ pub fn replan(
         };
         schedules.push((*way, schedule));
     }
-    let choices = schedules.into_iter().map(|(way, schedule)| {
+    let choices: Vec<Choice> = schedules.into_iter().map(|(way, schedule)| {
         let faults = judge::check_from(&mapped.problem, &schedule, now, &options.begun);
         let unrest = Unrest::between(&before, &schedule, now);
         let mut findings = mapped.findings.clone();
@@ -263,11 +330,12 @@ pub fn replan(
                 findings,
             },
         }
-    });
+    }).collect();
     Ok(Replanned {
-        choices: choices.collect(),
+        choices,
         begun: begun.len(),
         asked,
+        before,
         now,
     })
 }

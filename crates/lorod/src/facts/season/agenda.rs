@@ -34,10 +34,10 @@ pub fn next(view: &View, season: &Season, voice: Voice) -> Option<Agenda> {
     })
 }
 
-fn lots(view: &View, lots: &[usize]) -> Arg {
+fn lots(view: &View, lots: &[usize], voice: Voice) -> Arg {
     Arg::Name(
         lots.iter()
-            .map(|lot| view.lot(*lot))
+            .map(|lot| view.called(*lot, voice))
             .collect::<Vec<_>>()
             .join(", "),
     )
@@ -61,20 +61,20 @@ fn decide(view: &View, season: &Season, days: Days, voice: Voice) -> Vec<String>
             sitting.1.push(*lot);
         }
     }
+    let mut sittings: Vec<(usize, (i64, Vec<usize>))> = sittings.into_iter().collect();
+    sittings.sort_by_key(|(_, (minute, _))| *minute);
     for (strike_off, (minute, waiting)) in sittings {
-        let design = view.design(strike_off).map_or("", |design| design.name.as_str());
         lines.push(
             say!(
-                "{when}: approve {strike_off} ({design}); {lots} begin after it",
-                "{when}: acc {strike_off} ({design}); {lots} mulai sesudahnya",
+                "{when}: approve {strike_off}; after it: {lots}",
+                "{when}: acc {strike_off}; sesudahnya: {lots}",
                 when = Arg::Name(format!(
                     "{} {}",
                     day_name(view.date(minute), voice),
                     clock(minute)
                 )),
-                strike_off = Arg::Name(view.lot(strike_off).to_string()),
-                design = Arg::Name(design.to_string()),
-                lots = lots(view, &waiting)
+                strike_off = Arg::Name(view.called(strike_off, voice)),
+                lots = lots(view, &waiting, voice)
             )
             .say(voice),
         );
@@ -119,20 +119,28 @@ fn decide(view: &View, season: &Season, days: Days, voice: Voice) -> Vec<String>
 
 fn look(view: &View, season: &Season, days: Days, voice: Voice) -> Vec<String> {
     let mut lines = Vec::new();
-    for (lot, _, done, _) in season.designs.iter().flat_map(|design| &design.rounds) {
-        if *done <= days.last {
-            let design = view.design(*lot).map_or("", |design| design.name.as_str());
-            lines.push(
-                say!(
-                    "{lot} ({design}), finished {day}: beside the picture of the cloth, in daylight, from two metres",
-                    "{lot} ({design}), selesai {day}: di samping gambar kain, di bawah cahaya siang, dari dua meter",
-                    lot = Arg::Name(view.lot(*lot).to_string()),
-                    design = Arg::Name(design.to_string()),
-                    day = Arg::Name(day_name(*done, voice))
-                )
-                .say(voice),
-            );
-        }
+    let rounds = season.designs.iter().flat_map(|design| &design.rounds);
+    let mut there: Vec<_> = rounds
+        .filter(|(_, _, done, approved)| *done <= days.last && approved.is_none_or(|day| day >= days.first))
+        .collect();
+    there.sort_by_key(|(lot, _, done, _)| (*done, *lot));
+    if !there.is_empty() {
+        let how = text!(
+            "strike-offs: beside the picture of the cloth, in daylight, from two metres",
+            "contoh: di samping gambar kain, di bawah cahaya siang, dari dua meter"
+        );
+        lines.push(how.raw(voice.language).to_string());
+    }
+    for (lot, _, done, _) in there {
+        lines.push(
+            say!(
+                "{lot}, finished {day}",
+                "{lot}, selesai {day}",
+                lot = Arg::Name(view.called(*lot, voice)),
+                day = Arg::Name(day_name(*done, voice))
+            )
+            .say(voice),
+        );
     }
     // What is in work: first and last step of each lot during the visit.
     let mut at_work: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
@@ -157,7 +165,7 @@ fn look(view: &View, season: &Season, days: Days, voice: Voice) -> Vec<String> {
             say!(
                 "{lot} at work: {first} to {last}",
                 "{lot} sedang dikerjakan: {first} sampai {last}",
-                lot = Arg::Name(view.lot(lot).to_string()),
+                lot = Arg::Name(view.called(lot, voice)),
                 first = Arg::Name(name(first)),
                 last = Arg::Name(name(last))
             )
@@ -196,15 +204,15 @@ fn waiting(view: &View, season: &Season, days: Days, voice: Voice) -> Vec<String
             .iter()
             .filter_map(|(lot, .., approved)| Some((*lot, (*approved)?)));
         if let Some((lot, day)) = next
-            .filter(|(_, day)| *day > days.last)
+            .filter(|(_, day)| *day > days.last && !later.is_empty())
             .min_by_key(|(_, day)| *day)
         {
             lines.push(
                 say!(
                     "{lots} wait for the approval of {strike_off} on {day}, at a later visit",
                     "{lots} menunggu acc {strike_off} pada {day}, kunjungan berikutnya",
-                    lots = lots(view, &later),
-                    strike_off = Arg::Name(view.lot(lot).to_string()),
+                    lots = lots(view, &later, voice),
+                    strike_off = Arg::Name(view.called(lot, voice)),
                     day = Arg::Name(day_name(day, voice))
                 )
                 .say(voice),
@@ -219,29 +227,31 @@ fn waiting(view: &View, season: &Season, days: Days, voice: Voice) -> Vec<String
     {
         lines.push(
             say!(
-                "{order} waits for its cloth",
-                "{order} menunggu kainnya",
-                order = Arg::Name(order.id.clone())
+                "{order} waits for its cloth, there on {day}",
+                "{order} menunggu kainnya, tiba {day}",
+                order = Arg::Name(order.id.clone()),
+                day = Arg::Name(order.cloth.map_or_else(String::new, |day| day_name(day, voice)))
             )
             .say(voice),
         );
     }
+    let mut by_day: BTreeMap<Date, Vec<String>> = BTreeMap::new();
     for purchase in &season.purchases {
-        if let Some(day) = purchase
-            .order_by
-            .filter(|day| days.has(*day) || *day < days.first)
-        {
-            lines.push(
-                say!(
-                    "{what}, {amount}: to be ordered by {day}, if it is not in the store",
-                    "{what}, {amount}: dipesan paling lambat {day}, bila tidak ada di gudang",
-                    what = Arg::Name(purchase.what.say(voice)),
-                    amount = Arg::Quantity(purchase.amount),
-                    day = Arg::Name(day_name(day, voice))
-                )
-                .say(voice),
-            );
+        if let Some(day) = purchase.order_by.filter(|day| *day <= days.last) {
+            let one = format!("{} {}", purchase.what.say(voice), voice.quantity(purchase.amount));
+            by_day.entry(day).or_default().push(one);
         }
+    }
+    for (day, what) in by_day {
+        lines.push(
+            say!(
+                "to be ordered by {day}, if not in the store: {what}",
+                "dipesan paling lambat {day}, bila tidak ada di gudang: {what}",
+                what = Arg::Name(what.join(", ")),
+                day = Arg::Name(day_name(day, voice))
+            )
+            .say(voice),
+        );
     }
     lines
 }

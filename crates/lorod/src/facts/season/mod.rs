@@ -16,7 +16,7 @@ use route::{LotShape, Stuff};
 use sky::Date;
 use std::collections::BTreeMap;
 use units::{Measure, Quantity};
-use words::{Arg, Finding, Line, Place, Weight, say};
+use words::{Arg, Finding, Line, Place, Voice, Weight, say, text};
 use workspace::{WORKSHOP, Workspace};
 
 /// Closed days inside a visit that do not end it: a Sunday and a feast.
@@ -97,6 +97,36 @@ pub struct Purchase {
     pub order_by: Option<Date>,
     /// Lots that use it.
     pub lots: Vec<String>,
+}
+
+impl Purchase {
+    /// What it is, to be put into a sentence.
+    fn said(&self) -> Arg {
+        let named = self.what.args.first().map(|(_, name)| name.clone());
+        named.unwrap_or(Arg::Text(self.what.text))
+    }
+
+    /// The orders that use it; strike-offs where no order does.
+    pub fn for_whom(&self, view: &View, voice: Voice) -> String {
+        let lots = &view.problem().lots;
+        let all = || (0..lots.len()).filter(|at| self.lots.contains(&lots[*at].name));
+        let orders: Vec<&str> = all()
+            .filter(|at| lots[*at].weight > 0)
+            .map(|at| view.lot(at))
+            .collect();
+        if orders.is_empty() {
+            return all()
+                .map(|at| view.called(at, voice))
+                .collect::<Vec<_>>()
+                .join(", ");
+        }
+        if orders.len() == lots.iter().filter(|lot| lot.weight > 0).count() {
+            return text!("all orders", "semua pesanan")
+                .raw(voice.language)
+                .to_string();
+        }
+        orders.join(", ")
+    }
 }
 
 /// Makes the season of a workspace.
@@ -342,15 +372,16 @@ fn remarks(view: &View, designs: &[DesignSeason], purchases: &[Purchase]) -> Vec
             ),
         ));
     }
-    for purchase in purchases {
-        let Some(day) = purchase.order_by.filter(|day| *day < first) else {
-            continue;
-        };
+    let late: Vec<(&Purchase, Date)> = purchases
+        .iter()
+        .filter_map(|purchase| Some((purchase, purchase.order_by.filter(|day| *day < first)?)))
+        .collect();
+    if let Some((purchase, day)) = late.first() {
         let found = say!(
-            "{what} for {lots} must have been ordered by {day}; it is needed on {needed}",
-            "{what} untuk {lots} harus sudah dipesan {day}; diperlukan {needed}",
-            what = Arg::Name(purchase.what.say(words::Voice::default())),
-            lots = Arg::Name(purchase.lots.join(", ")),
+            "purchases that must have been ordered before this plan begins: {n}; the first, {what}, by {day}, needed on {needed}",
+            "pembelian yang seharusnya dipesan sebelum rencana ini mulai: {n}; yang pertama, {what}, paling lambat {day}, diperlukan {needed}",
+            n = Arg::Number(late.len() as f64, 0),
+            what = purchase.said(),
             day = Arg::Name(day.to_string()),
             needed = Arg::Name(purchase.needed.to_string())
         );
@@ -358,7 +389,7 @@ fn remarks(view: &View, designs: &[DesignSeason], purchases: &[Purchase]) -> Vec
             "purchase-too-late",
             found,
             say!(
-                "look whether it is in the store; if not, give the orders the day their cloth is there ({cloth})",
+                "look whether they are in the store; if not, give the orders the day their cloth is there ({cloth})",
                 "periksa apakah ada di gudang; bila tidak, beri pesanan hari kainnya tiba ({cloth})",
                 cloth = Arg::Name("cloth = \"YYYY-MM-DD\"".into())
             ),

@@ -13,6 +13,9 @@ const LEFT: f64 = 210.0;
 const TOP: f64 = 112.0;
 const ROW: f64 = 24.0;
 const GAP: f64 = 16.0;
+/// Least width of a round with its number; room for a flag and its day.
+const NUMBER: f64 = 12.0;
+const FLAG: f64 = 90.0;
 /// Width of all days.
 const WIDE: f64 = 1120.0;
 
@@ -191,21 +194,22 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
                 svg,
                 "<rect x=\"{x:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"15\" fill=\"{MORI}\" stroke=\"{INK}\">\
                  <title>{}</title></rect>\
-                 <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"end\" fill=\"{INK}\">{}</text>",
+                 <text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"middle\" fill=\"{INK}\">{}</text>",
                 y + 4.0,
-                (end - x).max(4.0),
+                (end - x).max(NUMBER),
                 words::xml_text(&format!(
                     "{}: {} - {}",
-                    view.lot(*lot),
+                    view.called(*lot, voice),
                     day_name(*from, voice),
                     day_name(*to, voice)
                 )),
-                x - 3.0,
+                x + (end - x).max(NUMBER) / 2.0,
                 y + 15.0,
                 n + 1
             );
             if let Some(day) = approved {
-                let x = axis.x(*day) + axis.day / 2.0;
+                // Beside its round, also where it is approved on the day it is done.
+                let x = (axis.x(*day) + axis.day / 2.0).max(x + (end - x).max(NUMBER) + 9.0);
                 let _ = writeln!(
                     svg,
                     "<circle cx=\"{x:.1}\" cy=\"{:.1}\" r=\"6\" fill=\"none\" stroke=\"{DAUN}\" stroke-width=\"3\">\
@@ -253,6 +257,12 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
             if order.late { MENGKUDU } else { DAUN },
             axis.x(order.ships.plus(1)),
         );
+        // Where there is no room to the right, the day stands before its flag.
+        let anchor = if ships + FLAG > LEFT + WIDE {
+            "end"
+        } else {
+            "start"
+        };
         let word = if order.late {
             say!(
                 "late, {day}",
@@ -265,11 +275,15 @@ fn draw(svg: &mut String, view: &View, design: &DesignSeason, axis: &Axis, top: 
         let _ = writeln!(
             svg,
             "<path d=\"M{ships:.1} {:.1}v18M{ships:.1} {:.1}h11l-3 4l3 4h-11\" stroke=\"{colour}\" stroke-width=\"1.6\" \
-             fill=\"{colour}\"/><text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\" fill=\"{colour}\" stroke=\"{MORI}\" \
-             stroke-width=\"3\" paint-order=\"stroke\">{}</text>",
+             fill=\"{colour}\"/><text x=\"{:.1}\" y=\"{:.1}\" font-size=\"11\" text-anchor=\"{anchor}\" fill=\"{colour}\" \
+             stroke=\"{MORI}\" stroke-width=\"3\" paint-order=\"stroke\">{}</text>",
             y + 3.0,
             y + 3.0,
-            ships + 14.0,
+            if anchor == "end" {
+                ships - 4.0
+            } else {
+                ships + 14.0
+            },
             y + 15.0,
             words::xml_text(&word.say(voice))
         );

@@ -237,7 +237,7 @@ fn lots(view: &View, pieces: &[Piece], voice: Voice) -> Vec<Row> {
         }
     }
     let row = |(lot, lanes): (usize, BTreeMap<u32, Vec<Bar>>)| Row {
-        name: view.lot(lot).to_string(),
+        name: view.called(lot, voice),
         about: view
             .design(lot)
             .map_or_else(String::new, |design| design.name.clone()),

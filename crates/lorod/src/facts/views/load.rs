@@ -9,6 +9,9 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use words::{Arg, Voice, say, text};
 
+/// A day's share from which a place counts as nearly full (a choice of the house, assumed).
+const FULL: f64 = 0.9;
+
 /// How busy something is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Load {
@@ -95,43 +98,56 @@ const DAYS: (f64, f64) = (560.0, 700.0);
 const TOP: f64 = 108.0;
 const ROW: f64 = 30.0;
 
+/// Which is the narrow place, how often it is nearly full, and what comes next, in two sentences.
+pub fn answer(view: &View, all: &[Load], voice: Voice) -> String {
+    let place = |load: &Load| Arg::Name(view.place(load.resource, voice));
+    let share = |share: f64| Arg::Number(share * 100.0, 0);
+    let Some(first) = all.first() else {
+        return text!(
+            "Nothing is done on these days.",
+            "Tidak ada pekerjaan pada hari-hari ini."
+        )
+        .raw(voice.language)
+        .to_string();
+    };
+    let full = first.days.iter().filter(|(_, share)| *share >= FULL).count();
+    let fullest = first.days.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let mut said = match (full, fullest) {
+        (0, Some((day, most))) => say!(
+            "{place}: in use {share} % of the hours, at most {most} % on a day ({day}).",
+            "{place}: terpakai {share} % dari jamnya, sehari paling banyak {most} % ({day}).",
+            place = place(first),
+            share = share(first.share),
+            most = share(*most),
+            day = Arg::Name(day_name(*day, voice))
+        ),
+        _ => say!(
+            "{place}: in use {share} % of the hours; days on which it is nearly full: {n}.",
+            "{place}: terpakai {share} % dari jamnya; hari yang hampir penuh: {n}.",
+            place = place(first),
+            share = share(first.share),
+            n = Arg::Number(full as f64, 0)
+        ),
+    }
+    .say(voice);
+    if let Some(next) = all.get(1) {
+        let next = say!(
+            "Next: {place}, {share} %.",
+            "Berikutnya: {place}, {share} %.",
+            place = place(next),
+            share = share(next.share)
+        );
+        said = format!("{said} {}", next.say(voice));
+    }
+    said
+}
+
 /// The drawing, SVG: a bar for the whole time and a column for each day; the narrow place is marked.
 pub fn picture(view: &View, days: Days, voice: Voice) -> String {
     let all = loads(view, days);
     let raw = |text: &'static words::Text| words::xml_text(text.raw(voice.language));
     let percent = |share: f64| format!("{} %", voice.number(share * 100.0, 0));
-    let answer = match all.as_slice() {
-        [] => text!(
-            "Nothing is done on these days.",
-            "Tidak ada pekerjaan pada hari-hari ini."
-        )
-        .raw(voice.language)
-        .to_string(),
-        [first, rest @ ..] => {
-            let place = |load: &Load| Arg::Name(view.place(load.resource, voice));
-            let full = first.days.iter().filter(|(_, share)| *share >= 0.9).count();
-            let line = say!(
-                "{place}: busy {share} % of its hours, on {n} days nearly all of them.",
-                "{place}: terpakai {share} % dari jamnya, pada {n} hari hampir penuh.",
-                place = place(first),
-                share = Arg::Number(first.share * 100.0, 0),
-                n = Arg::Number(full as f64, 0)
-            )
-            .say(voice);
-            match rest.first() {
-                None => line,
-                Some(next) => {
-                    let then = say!(
-                        "Next: {place}, {share} %.",
-                        "Berikutnya: {place}, {share} %.",
-                        place = place(next),
-                        share = Arg::Number(next.share * 100.0, 0)
-                    );
-                    format!("{line} {}", then.say(voice))
-                }
-            }
-        }
-    };
+    let answer = answer(view, &all, voice);
     let bottom = TOP + ROW * all.len() as f64;
     let mut svg = open(
         DAYS.0 + DAYS.1 + 20.0,

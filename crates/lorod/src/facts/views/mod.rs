@@ -10,7 +10,7 @@ mod places;
 pub mod sheets;
 pub(super) mod svg;
 
-pub use places::place_name;
+pub use places::{place_name, stamp};
 
 use super::plan::Planned;
 use ::plan::{Minute, Problem, ResourceId, Use};
@@ -18,7 +18,7 @@ use route::{Design, Workshop};
 use sky::Date;
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use words::{Term, Voice, text};
+use words::{Arg, Term, Voice, say, text};
 use workspace::Workspace;
 
 /// A plan and the workspace that it was made of.
@@ -254,9 +254,33 @@ impl<'a> View<'a> {
         by_lot.iter().map(one).collect::<Vec<_>>().join("; ")
     }
 
+    /// What people call a lot: an order by its id; a strike-off by its design, with its number where there are several.
+    pub fn called(&self, lot: usize, voice: Voice) -> String {
+        let lots = &self.problem().lots;
+        let (Some(design), true) = (self.design(lot), lots.get(lot).is_some_and(|lot| lot.weight == 0))
+        else {
+            return self.lot(lot).to_string();
+        };
+        let own = |at: &usize| lots[*at].weight == 0 && self.design(*at).is_some_and(|d| d.id == design.id);
+        let rounds: Vec<usize> = (0..lots.len()).filter(own).collect();
+        let name = Arg::Name(design.name.clone());
+        if rounds.len() == 1 {
+            return say!("{design} strike-off", "contoh {design}", design = name).say(voice);
+        }
+        let n = rounds.iter().position(|at| *at == lot).unwrap_or(0) + 1;
+        let n = Arg::Number(n as f64, 0);
+        say!(
+            "{design} strike-off {n}",
+            "contoh {design} ke-{n}",
+            design = name,
+            n = n
+        )
+        .say(voice)
+    }
+
     /// Name of a resource in the reader's language.
     pub fn place(&self, resource: ResourceId, voice: Voice) -> String {
-        place_name(self.problem().resource_name(resource), voice)
+        place_name(self.problem().resource_name(resource), self.workspace, voice)
     }
 
     /// Is it a station of the workshop?

@@ -1,6 +1,7 @@
 //! What stations and people are called on the floor. A key that is not here is a workshop's own word and stays as it is.
 
 use words::{Text, Voice, text};
+use workspace::Workspace;
 
 /// The key of a resource: `barrel` of `barrel 2`, the second of several alike.
 pub(super) fn key(resource: &str) -> &str {
@@ -10,9 +11,9 @@ pub(super) fn key(resource: &str) -> &str {
     }
 }
 
-/// A resource of the plan in the reader's language: `barrel 2`, `tong celup 2`; of a stamp its design and its own name.
-pub fn place_name(resource: &str, voice: Voice) -> String {
-    if let Some(stamp) = resource.strip_prefix("stamp:") {
+/// A resource of the plan in the reader's language: `barrel 2`, `tong celup 2`; of a stamp as [`stamp`] calls it.
+pub fn place_name(resource: &str, workspace: &Workspace, voice: Voice) -> String {
+    if let Some(stamp) = stamp(resource, workspace) {
         let word = text!("stamp", "cap").raw(voice.language);
         return format!("{word} {stamp}");
     }
@@ -21,6 +22,20 @@ pub fn place_name(resource: &str, voice: Voice) -> String {
         Some(name) => format!("{}{}", name.raw(voice.language), &resource[key.len()..]),
         None => resource.to_string(),
     }
+}
+
+/// What people call a stamp of the plan, by the resource `stamp:<design>/<id>`: its design's name, with its own where the
+/// design has several.
+pub fn stamp(resource: &str, workspace: &Workspace) -> Option<String> {
+    let named = resource.strip_prefix("stamp:")?;
+    let known = named.split_once('/').and_then(|(design, own)| {
+        let design = workspace.design(design)?;
+        Some(match design.stamps.len() {
+            0 | 1 => design.name.clone(),
+            _ => format!("{} ({own})", design.name),
+        })
+    });
+    Some(known.unwrap_or_else(|| named.to_string()))
 }
 
 /// The word for a resource, without its number; `None` for stamps and a workshop's own words.
@@ -54,7 +69,9 @@ fn name(key: &str) -> Option<&'static Text> {
 #[cfg(test)]
 mod tests {
     use super::{key, place_name};
+    use std::path::Path;
     use words::{Language, Voice};
+    use workspace::Workspace;
 
     #[test]
     fn places_are_named_in_the_readers_language() {
@@ -62,12 +79,14 @@ mod tests {
             language: Language::Id,
             ..Voice::default()
         };
-        assert_eq!(place_name("barrel 2", id), "tong celup 2");
-        assert_eq!(
-            place_name("stamp:sea-fan/fan", Voice::default()),
-            "stamp sea-fan/fan"
-        );
-        assert_eq!(place_name("our shed", id), "our shed");
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo");
+        let workspace = Workspace::open(&folder).expect("the demonstration opens");
+        let name = |resource: &str, voice| place_name(resource, &workspace, voice);
+        assert_eq!(name("barrel 2", id), "tong celup 2");
+        assert_eq!(name("stamp:sea-fan/fan", Voice::default()), "stamp Sea fan");
+        assert_eq!(name("stamp:tide-pool/ripples", id), "cap Tide pool (ripples)");
+        assert_eq!(name("stamp:gone/own", Voice::default()), "stamp gone/own");
+        assert_eq!(name("our shed", id), "our shed");
         assert_eq!(key("table 11"), "table");
         assert_eq!(key("our shed"), "our shed");
     }

@@ -1,12 +1,13 @@
 //! Run sheets: what is done at each station on each day, as PDF in both languages.
 
-use super::{Days, Piece, View, place_name, places};
+use super::{Days, Piece, View, places, stamp};
 use crate::facts::papers::refused;
 use crate::facts::{day_on_paper, moment};
 use papers::{RunRow, RunSheet, Sheet};
 use route::LotShape;
 use std::collections::BTreeMap;
-use words::{Arg, Finding, Language, Line, Text, Voice, say};
+use words::{Arg, Finding, Line, Text, Voice, say};
+use workspace::Workspace;
 
 /// The run sheets of the work that begins on some days, by day and station.
 ///
@@ -33,7 +34,7 @@ pub fn sheets(view: &View, days: Days) -> Vec<RunSheet> {
             let name = view.problem().resource_name(::plan::ResourceId(place));
             Some(RunSheet {
                 workshop: view.shop.name.clone(),
-                station: in_both(name),
+                station: in_both(name, view.workspace),
                 day: day_on_paper(day)?,
                 rows: pieces.iter().filter_map(|piece| row(view, piece)).collect(),
                 cautions: cautions.at(&pieces),
@@ -43,15 +44,10 @@ pub fn sheets(view: &View, days: Days) -> Vec<RunSheet> {
 }
 
 /// A place in both languages: a line whose texts are fixed, with what is particular to the workshop put in.
-fn in_both(resource: &str) -> Line {
-    let voice = |language| Voice {
-        language,
-        ..Voice::default()
-    };
-    let (en, id) = (
-        place_name(resource, voice(Language::En)),
-        place_name(resource, voice(Language::Id)),
-    );
+fn in_both(resource: &str, workspace: &Workspace) -> Line {
+    if let Some(stamp) = stamp(resource, workspace) {
+        return say!("stamp {stamp}", "cap {stamp}", stamp = Arg::Name(stamp));
+    }
     match places::term(resource) {
         // `barrel 2`: the word, and what follows it.
         Some(word) => {
@@ -63,12 +59,7 @@ fn in_both(resource: &str) -> Line {
                 n = Arg::Name(rest)
             )
         }
-        None if en == id => say!("{place}", "{place}", place = Arg::Name(en)),
-        None => say!(
-            "stamp {stamp}",
-            "cap {stamp}",
-            stamp = Arg::Name(en.replacen("stamp ", "", 1))
-        ),
+        None => say!("{place}", "{place}", place = Arg::Name(resource.to_string())),
     }
 }
 
