@@ -3,7 +3,9 @@
 use colour::Illuminant;
 use field::{Bands, Grid, NoiseRows, Plane, clamp01, reflect};
 use route::{DYES, Design, Patch, positions};
-use std::borrow::Cow;
+use seen::{Seen, SeenRows};
+
+mod seen;
 
 /// Which part of the cloth a number speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,10 +57,11 @@ impl Appearance {
         const NEAR: usize = 1536;
         let (_, core) = patch.fine();
         let (nx, n) = (core.nx as usize, core.area());
-        let dyes: Vec<(Seen, [f32; 31])> = (0..self.tables.unit.len().min(DYES))
-            .filter_map(|dye| Some((Seen::of(dye, patch)?, self.tables.unit[dye])))
+        let seen: Vec<(Seen, usize)> = (0..self.tables.unit.len().min(DYES))
+            .filter_map(|dye| Some((Seen::of(dye, patch)?, dye)))
             .collect();
-        let units: Vec<[f32; 31]> = dyes.iter().map(|(_, unit)| *unit).collect();
+        let units: Vec<[f32; 31]> = seen.iter().map(|(_, dye)| self.tables.unit[*dye]).collect();
+        let mut dyes: Vec<SeenRows> = seen.iter().map(|(seen, _)| seen.rows(patch.fine())).collect();
         let bands = Bands {
             unit: &units,
             k_max: self.tables.k_max,
@@ -73,8 +76,8 @@ impl Appearance {
         let mut texture = vec![0.0f32; rows * nx];
         for first in (0..core.ny as usize).step_by(rows) {
             let part = first * nx..(first + rows).min(core.ny as usize) * nx;
-            for (amounts, (seen, _)) in amounts.iter_mut().zip(&dyes) {
-                seen.sum(part.start, &mut amounts[..part.len()]);
+            for (amounts, dye) in amounts.iter_mut().zip(&mut dyes) {
+                dye.sum(first, &mut amounts[..part.len()]);
             }
             if let Some(weave) = &mut weave {
                 for (row, to) in (first..).zip(texture[..part.len()].chunks_exact_mut(nx)) {
@@ -124,41 +127,6 @@ fn relief(patch: &Patch) -> Option<Vec<f32>> {
     Some(grid.sample_onto(lattice, core).data)
 }
 
-/// What is seen of one dye: one amount everywhere, and grids on the samples of the core.
-struct Seen<'a> {
-    flat: f32,
-    grids: Vec<Cow<'a, Grid>>,
-}
-
-impl<'a> Seen<'a> {
-    /// `None` if there is nothing of the dye.
-    fn of(dye: usize, patch: &'a Patch) -> Option<Self> {
-        let (lattice, core) = patch.fine();
-        let mut seen = Seen {
-            flat: 0.0,
-            grids: Vec::new(),
-        };
-        for plane in patch.seen(dye) {
-            match plane {
-                Plane::Zero => {}
-                Plane::Flat(amount) => seen.flat += amount,
-                Plane::Grid(_) => seen.grids.push(plane.at_detail(lattice, core)),
-            }
-        }
-        (seen.flat != 0.0 || !seen.grids.is_empty()).then_some(seen)
-    }
-
-    /// The amounts of the samples from `start` on.
-    fn sum(&self, start: usize, out: &mut [f32]) {
-        let grids: Vec<&[f32]> = self
-            .grids
-            .iter()
-            .map(|grid| &grid.data[start..start + out.len()])
-            .collect();
-        sum_row(self.flat, &grids, out);
-    }
-}
-
 /// K/S factor of water and wax, where there is any.
 fn darkening(patch: &Patch) -> Option<Vec<f32>> {
     let dry = |water: f32| water <= DAMP;
@@ -166,6 +134,7 @@ fn darkening(patch: &Patch) -> Option<Vec<f32>> {
         Plane::Zero => true,
         Plane::Flat(water) => dry(*water),
         Plane::Grid(grid) => grid.data.iter().all(|water| dry(*water)),
+        Plane::Veiled(..) => false,
     };
     if none && patch.wax.is_zero() {
         return None;
@@ -235,24 +204,6 @@ field::lanes! {
     fn weave_row(weft: &[f32], strength: f32, warp: &mut [f32]) {
         for (to, weft) in warp.iter_mut().zip(weft) {
             *to = 1.0 + strength * (*to + weft);
-        }
-    }
-
-    fn sum_row(flat: f32, grids: &[&[f32]], out: &mut [f32]) {
-        let n = out.len();
-        match grids {
-            [] => out.fill(flat),
-            [a, rest @ ..] => {
-                let a = &a[..n];
-                for i in 0..n {
-                    out[i] = flat + a[i];
-                }
-                for other in rest {
-                    for (to, v) in out.iter_mut().zip(*other) {
-                        *to += v;
-                    }
-                }
-            }
         }
     }
 }

@@ -52,6 +52,7 @@ pub use marks::{Blot, Join, Run, blots, splat};
 pub use maths::{DUST, cbrt, clamp01, erfc, exp, floor_i32, ln, pow, settle, sin, smoothstep};
 pub use noise::{noise, noise1, noise2, noise2_lost, noise3, noise3_lost};
 pub use plane::Plane;
+pub use resample::RowsOnto;
 pub use rows::NoiseRows;
 pub use seed::Seed;
 pub use srgb::srgb_bytes;

@@ -1,6 +1,7 @@
-//! A quantity over a tile at whatever detail it has: nothing, one value, or a grid.
+//! A quantity over a tile at whatever detail it has: nothing, one value, a grid, or one of these behind a veil.
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use crate::grid::Grid;
 use crate::lattice::{Lattice, Rect};
@@ -15,18 +16,28 @@ pub enum Plane {
     Flat(f32),
     /// Values on samples of a lattice.
     Grid(Grid),
+    /// One value, or values on a coarser lattice, times a grid: the product is worked out where somebody reads it, so
+    /// that steps may go on at the coarser detail, and planes share what lies over all of them.
+    Veiled(Box<Plane>, Arc<Grid>),
 }
 
 impl Plane {
     /// 0 everywhere, known without looking at samples.
     pub fn is_zero(&self) -> bool {
-        matches!(self, Plane::Zero) || matches!(self, Plane::Flat(v) if *v == 0.0)
+        match self {
+            Plane::Zero => true,
+            Plane::Flat(v) => *v == 0.0,
+            Plane::Grid(_) => false,
+            Plane::Veiled(under, _) => under.is_zero(),
+        }
     }
 
     /// Multiplies every value, in place; by 0 leaves `Zero`.
     pub fn scale(&mut self, factor: f32) {
         if factor == 0.0 {
             *self = Plane::Zero;
+        } else if let Plane::Veiled(under, _) = self {
+            under.scale(factor);
         } else if factor != 1.0 {
             self.map(|v| v * factor);
         }
@@ -38,6 +49,10 @@ impl Plane {
             Plane::Zero => *self = Plane::level(f(0.0)),
             Plane::Flat(v) => *self = Plane::level(f(*v)),
             Plane::Grid(g) => crate::dispatch(|| g.data.iter_mut().for_each(|v| *v = f(*v))),
+            Plane::Veiled(under, veil) => {
+                *self = Plane::Grid(seen_through(under, veil));
+                self.map(f);
+            }
         }
     }
 
@@ -57,6 +72,19 @@ impl Plane {
                 a
             }
             (Plane::Grid(a), Plane::Grid(b)) => Plane::Grid(add_grids(a, b)),
+            (Plane::Veiled(mut a, veil), Plane::Veiled(b, other)) if Arc::ptr_eq(&veil, other) => {
+                a.add(b);
+                Plane::Veiled(a, veil)
+            }
+            (Plane::Veiled(under, veil), b) => {
+                let mut sum = Plane::Grid(seen_through(&under, &veil));
+                sum.add(b);
+                sum
+            }
+            (mut a, Plane::Veiled(under, veil)) => {
+                a.add(&Plane::Grid(seen_through(under, veil)));
+                a
+            }
         };
     }
 
@@ -66,6 +94,7 @@ impl Plane {
             Plane::Zero => 0.0,
             Plane::Flat(v) => f64::from(*v),
             Plane::Grid(g) => g.mean(),
+            Plane::Veiled(under, veil) => seen_through(under, veil).mean(),
         }
     }
 
@@ -78,6 +107,9 @@ impl Plane {
             Plane::Grid(g) if g.lattice == lattice && g.rect == rect => Cow::Borrowed(g),
             Plane::Grid(g) if g.lattice.pitch < lattice.pitch => Cow::Owned(g.gather_down(lattice, rect)),
             Plane::Grid(g) => Cow::Owned(g.sample_onto(lattice, rect)),
+            Plane::Veiled(under, veil) => {
+                Cow::Owned(Plane::Grid(seen_through(under, veil)).into_detail(lattice, rect))
+            }
         }
     }
 
@@ -94,6 +126,18 @@ impl Plane {
             Plane::Zero
         } else {
             Plane::Flat(value)
+        }
+    }
+}
+
+/// What is under a veil times the veil, on the veil's samples.
+fn seen_through(under: &Plane, veil: &Grid) -> Grid {
+    match under {
+        Plane::Grid(g) if g.lattice.pitch > veil.lattice.pitch => g.sample_times(veil),
+        _ => {
+            let mut product = under.at_detail(veil.lattice, veil.rect).into_owned();
+            times_slices(&mut product.data, &veil.data);
+            product
         }
     }
 }
@@ -122,6 +166,12 @@ crate::lanes! {
     fn add_slices(to: &mut [f32], from: &[f32]) {
         for (t, &f) in to.iter_mut().zip(from) {
             *t += f;
+        }
+    }
+
+    fn times_slices(to: &mut [f32], by: &[f32]) {
+        for (t, &b) in to.iter_mut().zip(by) {
+            *t *= b;
         }
     }
 }

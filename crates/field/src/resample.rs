@@ -39,29 +39,13 @@ impl Grid {
         if self.rect.is_empty() || rect.is_empty() {
             return out;
         }
-        let columns = Columns::new(self, lattice, rect);
-        let nx = rect.nx as usize;
-        // The two rows of ours around the row being written, already brought onto its columns.
-        let mut upper = Spread {
-            y: None,
-            row: vec![0.0; nx],
-        };
-        let mut lower = Spread {
-            y: None,
-            row: vec![0.0; nx],
-        };
+        let mut rows = RowsOnto::new(self, lattice, rect);
         for (y, to) in out.rows_mut() {
-            let (lo, hi, weight) = self.lattice.between(y, lattice);
-            let (lo, hi) = (self.held_y(lo), self.held_y(hi));
-            if lower.y == Some(lo) {
-                std::mem::swap(&mut upper, &mut lower);
-            }
-            upper.bring(self, lo, &columns);
-            if weight == 0.0 || lo == hi {
-                to.copy_from_slice(&upper.row);
+            let (upper, lower, weight) = rows.around(y);
+            if weight == 0.0 {
+                to.copy_from_slice(upper);
             } else {
-                lower.bring(self, hi, &columns);
-                between_rows(&upper.row, &lower.row, weight, to);
+                between_rows(upper, lower, weight, to);
             }
             then(y, to);
         }
@@ -122,53 +106,90 @@ impl Grid {
     }
 }
 
-/// Per column of the target: where to read in our rows, and the weight of the second value.
-struct Columns {
-    lo: Vec<u32>,
-    hi: Vec<u32>,
-    weight: Vec<f32>,
-}
-
-impl Columns {
-    fn new(source: &Grid, lattice: Lattice, rect: Rect) -> Columns {
-        let n = rect.nx as usize;
-        let mut table = Columns {
-            lo: Vec::with_capacity(n),
-            hi: Vec::with_capacity(n),
-            weight: vec![],
-        };
-        for x in rect.x0..rect.x1() {
-            let (lo, hi, weight) = source.lattice.between(x, lattice);
-            table.lo.push(source.held_x(lo).abs_diff(source.rect.x0));
-            table.hi.push(source.held_x(hi).abs_diff(source.rect.x0));
-            table.weight.push(weight);
-        }
-        table
-    }
+/// The rows of a finer lattice between the rows of a grid, for whoever reads them one by one: no plane is written.
+pub struct RowsOnto<'a> {
+    source: &'a Grid,
+    lattice: Lattice,
+    /// Per column of the target: where to read in our rows, and the weight of the value after it.
+    columns: Vec<(u32, f32)>,
+    upper: Spread,
+    lower: Spread,
 }
 
 /// One row of the source on the target's columns.
 struct Spread {
     y: Option<i32>,
     row: Vec<f32>,
+    /// Every value of the source's row, and how much the next one is more.
+    steps: Vec<[f32; 2]>,
+}
+
+impl<'a> RowsOnto<'a> {
+    /// Rows of `rect` of `lattice`, which is finer than the grid's own; reads what [`Grid::sample_onto`] reads.
+    ///
+    /// # Panics
+    /// If the grid is empty.
+    pub fn new(source: &'a Grid, lattice: Lattice, rect: Rect) -> Self {
+        let column = |x: i32| {
+            let (lo, hi, weight) = source.lattice.between(x, lattice);
+            let (lo, hi) = (source.held_x(lo), source.held_x(hi));
+            (lo.abs_diff(source.rect.x0), if lo == hi { 0.0 } else { weight })
+        };
+        let spread = || Spread {
+            y: None,
+            row: vec![0.0; rect.nx as usize],
+            steps: vec![[0.0; 2]; source.rect.nx as usize],
+        };
+        Self {
+            source,
+            lattice,
+            columns: (rect.x0..rect.x1()).map(column).collect(),
+            upper: spread(),
+            lower: spread(),
+        }
+    }
+
+    /// The two rows around row `y`, on the target's columns, and the weight of the second. Quick for rows in order.
+    pub fn around(&mut self, y: i32) -> (&[f32], &[f32], f32) {
+        let (lo, hi, weight) = self.source.lattice.between(y, self.lattice);
+        let (lo, hi) = (self.source.held_y(lo), self.source.held_y(hi));
+        if self.upper.y != Some(lo) && self.lower.y == Some(lo) {
+            std::mem::swap(&mut self.upper, &mut self.lower);
+        }
+        self.upper.bring(self.source, lo, &self.columns);
+        if weight == 0.0 || lo == hi {
+            return (&self.upper.row, &self.upper.row, 0.0);
+        }
+        self.lower.bring(self.source, hi, &self.columns);
+        (&self.upper.row, &self.lower.row, weight)
+    }
 }
 
 impl Spread {
-    fn bring(&mut self, source: &Grid, y: i32, columns: &Columns) {
+    fn bring(&mut self, source: &Grid, y: i32, columns: &[(u32, f32)]) {
         if self.y == Some(y) {
             return;
         }
         self.y = Some(y);
         let from = source.row(y);
-        let table = columns.lo.iter().zip(&columns.hi).zip(&columns.weight);
-        for (to, ((&lo, &hi), &weight)) in self.row.iter_mut().zip(table) {
-            let a = from[lo as usize];
-            *to = a + weight * (from[hi as usize] - a);
+        steps_of(from, &mut self.steps);
+        for (to, &(lo, weight)) in self.row.iter_mut().zip(columns) {
+            let [a, more] = self.steps[lo as usize];
+            *to = a + weight * more;
         }
     }
 }
 
 crate::lanes! {
+    fn steps_of(from: &[f32], steps: &mut [[f32; 2]]) {
+        let last = from.len() - 1;
+        let (from, next, steps) = (&from[..=last], &from[1..], &mut steps[..=last]);
+        for i in 0..last {
+            steps[i] = [from[i], next[i] - from[i]];
+        }
+        steps[last] = [from[last], 0.0];
+    }
+
     fn between_rows(upper: &[f32], lower: &[f32], weight: f32, to: &mut [f32]) {
         for ((t, &a), &b) in to.iter_mut().zip(upper).zip(lower) {
             *t = a + weight * (b - a);

@@ -1,7 +1,7 @@
 //! What unbound dye does in time: binds, loses itself to water, washes out. One set of rate functions, used by
 //! the tally of a bolt and by its picture alike.
 
-use crate::detail::{add_share, alike};
+use crate::detail::{add_share, alike, unveil, veil_again};
 use crate::{DYES, Patch, Zone};
 use colour::DyeCard;
 use colour::dye::{Shares, competing};
@@ -100,29 +100,43 @@ impl Patch {
     pub(crate) fn react(&mut self, kept: f32, shares: &[[f32; 3]; DYES]) {
         for (dye, [bound, spent, loose]) in shares.iter().enumerate() {
             let (from, lost, fast) = (&mut self.loose[dye], &mut self.spent[dye], &mut self.fast[dye]);
-            if let (true, Plane::Grid(grid)) = (kept != 0.0 && *loose != 0.0, &*from) {
-                let detail = (grid.lattice, grid.rect);
-                // One pass where planes are alike: what this takes is memory, not arithmetic.
-                if let Some([from, lost, fast]) = alike([&mut *from, &mut *lost, &mut *fast], detail) {
-                    react_row(kept, [*bound, *spent, *loose], from, lost, fast);
-                    continue;
-                }
+            let veil = unveil([from, lost, fast]);
+            react_planes(kept, [*bound, *spent, *loose], from, lost, fast);
+            if let Some(veil) = veil {
+                veil_again(&veil, [from, lost, fast]);
             }
-            from.scale(kept);
-            lost.scale(kept);
-            if from.is_zero() {
-                continue;
-            }
-            for (share, to) in [(*bound, fast), (*spent, lost)] {
-                match from {
-                    Plane::Grid(grid) if share > 0.0 => add_share(to, grid, share),
-                    Plane::Flat(value) if share > 0.0 => to.add(&Plane::Flat(*value * share)),
-                    _ => {}
-                }
-            }
-            from.scale(*loose);
         }
     }
+}
+
+/// One dye reacts alike everywhere. Shares: bound, spent, loose.
+fn react_planes(kept: f32, shares: [f32; 3], from: &mut Plane, lost: &mut Plane, fast: &mut Plane) {
+    let [bound, spent, loose] = shares;
+    if let (true, Plane::Grid(grid)) = (kept != 0.0 && loose != 0.0, &*from) {
+        let detail = (grid.lattice, grid.rect);
+        // One pass where planes are alike: what this takes is memory, not arithmetic.
+        if let Some([from, lost, fast]) = alike([&mut *from, &mut *lost, &mut *fast], detail) {
+            react_row(kept, shares, from, lost, fast);
+            return;
+        }
+    }
+    from.scale(kept);
+    lost.scale(kept);
+    if from.is_zero() {
+        return;
+    }
+    for (share, to) in [(bound, fast), (spent, lost)] {
+        match from {
+            Plane::Grid(grid) if share > 0.0 => add_share(to, grid, share),
+            _ if share > 0.0 => {
+                let mut part = from.clone();
+                part.scale(share);
+                to.add(&part);
+            }
+            _ => {}
+        }
+    }
+    from.scale(loose);
 }
 
 field::lanes! {

@@ -315,16 +315,24 @@ impl Pleats {
     /// Folds coordinate `p` to and fro; `q` runs along the pleat lines.
     #[inline(always)]
     fn fold(&self, p: f32, q: f32) -> Pleated {
-        let k0 = floor_i32(p / self.pitch);
-        let (e0, e1) = (self.swell(k0 - 2, q), self.swell(k0 - 1, q));
-        let (e2, e3) = (self.swell(k0, q), self.swell(k0 + 1, q));
-        let before = self.pleat(k0 - 1, p, q, e0, e1);
-        let here = self.pleat(k0, p, q, e1, e2);
-        let after = self.pleat(k0 + 1, p, q, e2, e3);
+        let at = p / self.pitch;
+        let k0 = floor_i32(at);
+        // A pleat lies within 0.4 of a pitch of its middle, which strays by 0.26 of it at most: of the two beside this
+        // one only the nearer can be met.
+        let left = at - (k0 as f32) < 0.5;
+        let (ours_before, ours) = (self.swell(k0 - 1, q), self.swell(k0, q));
+        let third = self.swell(if left { k0 - 2 } else { k0 + 1 }, q);
+        let here = self.pleat(k0, p, q, ours_before, ours);
+        let (k1, before, own) = if left {
+            (k0 - 1, third, ours_before)
+        } else {
+            (k0 + 1, ours, third)
+        };
+        let beside = self.pleat(k1, p, q, before, own);
         Pleated {
             run: here.run,
-            above: before.above + here.above + after.above,
-            crest: clamp01(before.crest + here.crest + after.crest),
+            above: here.above + beside.above,
+            crest: clamp01(here.crest + beside.crest),
         }
     }
 

@@ -187,13 +187,21 @@ impl Patch {
             &self.leak,
             &self.wear,
         ];
-        let planes: usize = dyes
-            .chain(rest)
-            .map(|plane| match plane {
-                Plane::Zero | Plane::Flat(_) => 0,
-                Plane::Grid(grid) => grid.data.len(),
-            })
-            .sum();
+        // A veil is shared by the planes under it.
+        let mut veils: Vec<*const Grid> = Vec::new();
+        let mut planes = 0;
+        for mut plane in dyes.chain(rest) {
+            if let Plane::Veiled(under, veil) = plane {
+                if !veils.contains(&Arc::as_ptr(veil)) {
+                    veils.push(Arc::as_ptr(veil));
+                    planes += veil.data.len();
+                }
+                plane = under;
+            }
+            if let Plane::Grid(grid) = plane {
+                planes += grid.data.len();
+            }
+        }
         let folds = self.folds.iter().flat_map(|(_, all)| all);
         let maps: usize = folds.map(|folds| 5 * folds.u.len()).sum();
         size_of::<Self>() + size_of::<f32>() * (planes + maps)

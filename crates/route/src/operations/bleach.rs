@@ -7,7 +7,7 @@
 //! own, so that a deeply dyed load leaves less. It is titrated and strengthened between loads.
 
 use crate::barrier::{access, creep_depth, crept_share};
-use crate::detail::times_on;
+use crate::detail::{Veil, times_on};
 use crate::patch::positions;
 use crate::prelude::*;
 use field::{NoiseRows, exp};
@@ -189,15 +189,18 @@ impl Hand for BleachHand {
             swirl.fill(0, out);
             exposure_row(self, rim.row(row), leak.row(row), wax.row(row), out);
         }
-        let mut left = Grid::flat(lattice, rect, 0.0);
         for (dye, rate, residue) in &self.dyes {
             let planes = [&mut patch.loose[*dye], &mut patch.spent[*dye], &mut patch.fast[*dye]];
             if planes.iter().all(|plane| plane.is_zero()) {
                 continue;
             }
+            let mut left = Grid::flat(lattice, rect, 0.0);
             left_row(&exposure.data, *rate, *residue, &mut left.data);
-            for plane in planes {
-                times_on(plane, &left);
+            if waxed {
+                let mut left = Veil::new(left);
+                planes.into_iter().for_each(|plane| left.lay(plane));
+            } else {
+                planes.into_iter().for_each(|plane| times_on(plane, &left));
             }
         }
         let mut wear = Plane::Grid(exposure);

@@ -156,7 +156,8 @@ field::lanes! {
 
 impl Hand for DipHand {
     fn act(&self, patch: &mut Patch) {
-        let (lattice, rect) = if patch.wax.is_zero() { patch.milli() } else { patch.fine() };
+        let waxed = !patch.wax.is_zero();
+        let (lattice, rect) = if waxed { patch.fine() } else { patch.milli() };
         let rim = patch.rim.at_detail(lattice, rect);
         let leak = patch.leak.at_detail(lattice, rect);
         let wax = patch.wax.at_detail(lattice, rect);
@@ -174,10 +175,13 @@ impl Hand for DipHand {
             quick.fill(0, &mut unrest);
             take_up_row(self, &unrest, rim.row(row), leak.row(row), wax.row(row), out);
         }
+        let taken = Arc::new(taken);
         for (dye, bound, spent, loose) in &self.dyes {
             let parts = [(&mut patch.fast[*dye], *bound), (&mut patch.spent[*dye], *spent), (&mut patch.loose[*dye], *loose)];
             for (plane, amount) in parts {
-                if amount > 0.0 {
+                if amount > 0.0 && waxed && plane.is_zero() {
+                    *plane = Plane::Veiled(Box::new(Plane::Flat(amount)), taken.clone());
+                } else if amount > 0.0 {
                     let mut grid = std::mem::take(plane).into_detail(lattice, rect);
                     add_scaled(&mut grid.data, &taken.data, amount);
                     *plane = Plane::Grid(grid);

@@ -95,7 +95,9 @@ impl Hand for RinseHand {
             for (plane, even) in [(&mut patch.loose[dye], loose), (&mut patch.spent[dye], spent)] {
                 if local == 0.0 {
                     *plane = Plane::Flat(even);
-                } else if !plane.is_zero() || even > 0.0 {
+                } else if even == 0.0 {
+                    plane.scale(local);
+                } else {
                     plane.map(|v| v * local + even);
                 }
             }

@@ -7,7 +7,7 @@
 
 use crate::Folded;
 use crate::barrier::{reached, reached_share};
-use crate::detail::{Factor, times};
+use crate::detail::Veil;
 use crate::prelude::*;
 use crate::water::spread;
 use crate::spread::Wick;
@@ -170,6 +170,10 @@ struct SpongeHand {
 
 /// Samples worked on at a time: every inner loop runs over them, so that it turns into vector code.
 const BLOCK: usize = 64;
+/// Samples that are left out together where a dab does not reach them.
+const RUN: usize = 16;
+/// Distance inside a dab's rim from which it is not met, mm.
+const OUTSIDE: f32 = -2.0;
 
 /// A row of points in the package.
 struct Points<'a> {
@@ -225,27 +229,38 @@ impl Dabs {
             amounts[..n].fill(0.0);
         }
         let (tall, colours) = (self.spacing * 0.866, self.colours as f32);
-        for dj in -1..=1 {
-            for di in -1..=1 {
-                let [a, b, c, d] = out;
-                for i in 0..n {
-                    let j = floor_i32(wv[i] / tall) + dj;
-                    let shift = 0.5 * self.spacing * (j & 1) as f32;
-                    let k = floor_i32((wu[i] - shift) / self.spacing) + di;
-                    let h = hash2(k, j, seed ^ 27);
-                    let (s, t) = (unit(h), unit(h.wrapping_mul(0x9E37_79B1)));
-                    let cx = (k as f32 + 0.5 + 0.55 * (s - 0.5)) * self.spacing + shift;
-                    let cy = (j as f32 + 0.5 + 0.55 * (t - 0.5)) * tall;
-                    let size = self.radius * (0.78 + 0.44 * unit(h ^ 0x5bd1_e995));
-                    let (dx, dy) = (wu[i] - cx, wv[i] - cy);
-                    let inside = size - (dx * dx + dy * dy).sqrt() + ragged[i];
-                    let body = smoothstep(-2.0, 4.0, inside);
+        let (mut columns, mut rows, mut hashes) = ([0i32; BLOCK], [0i32; BLOCK], [0u32; BLOCK]);
+        let mut inside = [0.0f32; BLOCK];
+        for (dj, di) in (-1..=1).flat_map(|dj| (-1..=1).map(move |di| (dj, di))) {
+            for i in 0..n {
+                let j = floor_i32(wv[i] / tall) + dj;
+                let shift = 0.5 * self.spacing * (j & 1) as f32;
+                let k = floor_i32((wu[i] - shift) / self.spacing) + di;
+                let h = hash2(k, j, seed ^ 27);
+                let (s, t) = (unit(h), unit(h.wrapping_mul(0x9E37_79B1)));
+                let cx = (k as f32 + 0.5 + 0.55 * (s - 0.5)) * self.spacing + shift;
+                let cy = (j as f32 + 0.5 + 0.55 * (t - 0.5)) * tall;
+                let size = self.radius * (0.78 + 0.44 * unit(h ^ 0x5bd1_e995));
+                let (dx, dy) = (wu[i] - cx, wv[i] - cy);
+                inside[i] = size - (dx * dx + dy * dy).sqrt() + ragged[i];
+                (columns[i], rows[i], hashes[i]) = (k, j, h);
+            }
+            let [a, b, c, d] = &mut *out;
+            for from in (0..n).step_by(RUN) {
+                let to = (from + RUN).min(n);
+                // Most runs lie outside most of the nine dabs around them.
+                if inside[from..to].iter().fold(OUTSIDE, |most, v| if *v > most { *v } else { most }) <= OUTSIDE {
+                    continue;
+                }
+                for i in from..to {
+                    let h = hashes[i];
+                    let body = smoothstep(OUTSIDE, 4.0, inside[i]);
                     // Liquor gathers just inside the rim of a dab.
-                    let ring = clamp01(1.0 - (inside - 3.5).abs() * 0.2);
+                    let ring = clamp01(1.0 - (inside[i] - 3.5).abs() * 0.2);
                     let strength = 0.7 + 0.6 * unit(h ^ 0x0dea_dbee);
                     let amount = body * (1.0 + 0.25 * ring * ring) * strength * holes[i] * (1.0 - 0.45 * taken[i]);
                     taken[i] = clamp01(taken[i] + 0.6 * body);
-                    let colour = self.colour(k, j, h, colours);
+                    let colour = self.colour(columns[i], rows[i], h, colours);
                     a[i] += if colour < 0.5 { amount } else { 0.0 };
                     b[i] += if (colour - 1.0).abs() < 0.5 { amount } else { 0.0 };
                     c[i] += if (colour - 2.0).abs() < 0.5 { amount } else { 0.0 };
@@ -324,12 +339,12 @@ impl Hand for SpongeHand {
                 }
             }
         }
-        let mut reached = reached(patch).map(Factor::new);
+        let mut reached = reached(patch).map(Veil::new);
         for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
             let mut plane = Plane::Grid(self.wick.spread(&Grid { lattice, rect, data: plane }, patch));
             plane.scale(scale);
             if let Some(reached) = &mut reached {
-                times(&mut plane, reached);
+                reached.lay(&mut plane);
             }
             patch.loose[*dye].add(&plane);
         }

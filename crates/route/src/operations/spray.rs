@@ -5,7 +5,7 @@
 //! what lies above in the package keep the spray off.
 
 use crate::barrier::{reached, reached_share};
-use crate::detail::{Factor, times};
+use crate::detail::Veil;
 use crate::prelude::*;
 use crate::water::spread;
 use crate::spread::Wick;
@@ -212,12 +212,12 @@ impl Hand for SprayHand {
                 }
             }
         }
-        let mut reached = reached(patch).map(Factor::new);
+        let mut reached = reached(patch).map(Veil::new);
         for (plane, (dye, scale)) in planes.into_iter().zip(self.dyes.iter().zip(self.scale)) {
             let mut plane = Plane::Grid(self.wick.spread(&Grid { lattice, rect, data: plane }, patch));
             plane.scale(scale);
             if let Some(reached) = &mut reached {
-                times(&mut plane, reached);
+                reached.lay(&mut plane);
             }
             patch.loose[*dye].add(&plane);
         }

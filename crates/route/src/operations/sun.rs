@@ -25,7 +25,7 @@ pub static KIND: Kind = Kind {
             "Biarkan bagian atas mengering; bagian dalam kerutan tetap basah.",
         ),
     },
-    model: 1,
+    model: 2,
     settings: &[Setting {
         key: "time",
         term: Term {

@@ -1,6 +1,6 @@
 //! The cloth under the sun: water by layers, dye that goes with it, binding where soda lies.
 
-use crate::detail::{Factor, add_share, alike, times};
+use crate::detail::{Factor, add_share, alike, times, unveil, veil_again};
 use crate::kinetics::alkaline;
 use crate::prelude::*;
 use crate::water::{Profile, REGAIN};
@@ -148,6 +148,20 @@ impl SunHand {
     /// One dye goes to the drying face, binds where soda lies, and fades.
     fn lie(&self, dye: usize, patch: &mut Patch, carry: Option<&mut Factor>, dose: Option<&mut Factor>) {
         let (loose, spent, fast) = (&mut patch.loose[dye], &mut patch.spent[dye], &mut patch.fast[dye]);
+        let veil = unveil([loose, spent, fast]);
+        self.lie_on(dye, [loose, spent, fast], carry, dose);
+        if let Some(veil) = veil {
+            veil_again(&veil, [loose, spent, fast]);
+        }
+    }
+
+    fn lie_on(
+        &self,
+        dye: usize,
+        [loose, spent, fast]: [&mut Plane; 3],
+        carry: Option<&mut Factor>,
+        dose: Option<&mut Factor>,
+    ) {
         let ((rate, last), light) = (self.rates[dye], self.light[dye]);
         let (mut carry, mut dose) = (carry, dose);
         if let (Some(carry), Some(dose)) = (&mut carry, &mut dose)

@@ -1,7 +1,7 @@
 //! The dabs on the cloth: where they cover it, what they leave there, and what that is over the bolt.
 
 use crate::barrier::reached;
-use crate::detail::{Factor, times};
+use crate::detail::Veil;
 use crate::patch::positions;
 use crate::prelude::*;
 use field::{Blot, Join, blots, clamp01, noise, smoothstep};
@@ -103,6 +103,7 @@ fn sight(patch: &Patch) -> (Lattice, Rect) {
         .flat_map(|dye| patch.seen(dye))
         .any(|plane| match plane {
             Plane::Grid(grid) => grid.lattice.pitch < half.0.pitch,
+            Plane::Veiled(_, veil) => veil.lattice.pitch < half.0.pitch,
             _ => false,
         });
     if fine { patch.fine() } else { half }
@@ -135,13 +136,13 @@ impl Hand for TouchUpHand {
                     &mut local[first..end],
                 );
             }
-            let mut reached = reached(patch).map(Factor::new);
+            let mut reached = reached(patch).map(Veil::new);
             for (colour, grid) in grids.into_iter().enumerate() {
                 let Some(mut grid) = grid else { continue };
                 dab_row(self.full[colour], &local.data, &mut grid.data);
                 let mut plane = Plane::Grid(grid);
                 if let Some(reached) = &mut reached {
-                    times(&mut plane, reached);
+                    reached.lay(&mut plane);
                 }
                 patch.loose[self.dyes[colour]].add(&plane);
             }
