@@ -4,7 +4,14 @@ import { finding, send } from "/a/talk.js";
 async function bring(form, file) {
   const told = form.querySelector(".told");
   told.textContent = told.dataset.busy;
-  const { body } = await send(`${form.dataset.bring}?${new URLSearchParams({ file: file.name })}`, file);
+  const { status, body } = await send(`${form.dataset.bring}?${new URLSearchParams({ file: file.name })}`, file);
+  // What was brought is chosen at once where the page chooses among such files.
+  if (status === 201 && form.dataset.chooses) {
+    const here = new URL(location.href);
+    here.searchParams.set(form.dataset.chooses, body.name);
+    location.assign(here.href);
+    return;
+  }
   told.replaceChildren(...(body.findings ?? []).map(finding));
 }
 

@@ -89,6 +89,10 @@ async function measured(file) {
 }
 
 document.addEventListener("change", (event) => {
+  if (event.target.id === "shade-picker") {
+    document.getElementById("shade-target").value = event.target.value;
+    event.target.form.requestSubmit();
+  }
   const file = event.target.files?.[0];
   if (event.target.id === "from-picture" && file) show(file);
   if (event.target.id === "from-file" && file) measured(file);

@@ -40,13 +40,14 @@ export async function ask(address, options = {}) {
 }
 
 // Sends a change. Answers {status, body}; the body is {} where the studio had no words.
-export async function send(address, body, hash) {
+export async function send(address, body, hash, signal) {
   const headers = { "lorod-token": token };
   if (hash) headers["if-match"] = `"${hash}"`;
   if (!(body instanceof Blob)) headers["content-type"] = "application/json";
   const answer = await ask(address, {
     method: "POST",
     headers,
+    signal,
     body: body instanceof Blob ? body : JSON.stringify(body ?? {}),
   });
   const said = await answer.json().catch(() => ({}));

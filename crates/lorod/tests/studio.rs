@@ -6,49 +6,7 @@ mod common;
 
 use common::Scratch;
 use common::browser::{Browser, checker};
-use std::io::{BufRead, BufReader};
-use std::process::{Child, Command, Stdio};
-use std::time::{Duration, Instant};
-
-/// A studio that is killed if the test ends early.
-struct Running {
-    child: Child,
-    address: String,
-}
-
-impl Running {
-    fn start(scratch: &Scratch, port: u16) -> Self {
-        let dir = scratch.path("demo");
-        let mut child = scratch
-            .command(&[
-                "studio",
-                dir.to_str().unwrap(),
-                "--port",
-                &port.to_string(),
-                "--from",
-                "2026-11-26",
-            ])
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let address = lines
-            .by_ref()
-            .find_map(|line| Some(line.ok()?.split_once("http://")?.1.split('/').next()?.to_string()))
-            .expect("the studio tells its address");
-        // What it says later must not fill the pipe.
-        std::thread::spawn(move || lines.for_each(drop));
-        Self { child, address }
-    }
-}
-
-impl Drop for Running {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
+use common::running::Running;
 
 const FINE: &str = "document.querySelector('.table')?.dataset.state === 'fine'";
 
@@ -60,7 +18,7 @@ fn a_design_is_made_and_changed_in_a_browser() {
     let mut studio = Running::start(&scratch, 0);
     let Some(mut browser) = Browser::start(&scratch) else {
         eprintln!("SKIPPED: no chromium on this machine, so no page was opened in a browser");
-        return ctrl_c(&mut studio);
+        return studio.ctrl_c();
     };
     let home = format!("http://{}", studio.address);
     browser.size(1440, 1000);
@@ -73,15 +31,16 @@ fn a_design_is_made_and_changed_in_a_browser() {
     std::fs::write(&good, svg).unwrap();
     browser.choose("#drawing", &bad);
     browser.until("document.querySelector('#new-name').value === 'Photo'");
-    browser.press("[type=submit]");
     browser.until("document.querySelector('.take .find.stop') !== null");
     browser.shot("first-run-refused");
     browser.choose("#drawing", &good);
+    browser.until("document.querySelector('.as-wax svg.stamp') !== null && document.querySelector('.take .find.stop') === null");
+    browser.shot("first-run-as-wax");
     browser.fill("#new-name", "Round moon");
     browser.fill("#new-width", "20 kg");
-    browser.press("[type=submit]");
     browser.until("document.querySelector('.take .find.stop')?.textContent.includes('20 kg')");
     browser.fill("#new-width", "200 mm");
+    browser.until("/200\\s*mm/.test(document.querySelector('.read-as')?.textContent)");
     browser.press("[type=submit]");
     browser.until("location.pathname === '/design/round-moon' && document.querySelector('.tour') !== null");
     browser.until(FINE);
@@ -89,7 +48,7 @@ fn a_design_is_made_and_changed_in_a_browser() {
 
     change(&mut browser, &home, &scratch);
     colours(&mut browser, &home, &scratch);
-    windows(&mut browser, &home);
+    windows(&mut browser, &home, &scratch);
     to_the_pack(&mut browser, &home, &scratch);
     every_page(&mut browser, &home);
     lost_and_found(&mut browser, &home, studio, &scratch);
@@ -144,6 +103,8 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
             .contains("second")
     );
     browser.shot("two-tabs");
+    let minded = browser.minded(checker().as_deref());
+    assert!(minded.is_empty(), "{minded:?}");
     browser.press("[data-mine]");
     browser.until("document.querySelector('h1 em')?.textContent === 'second'");
     assert!(text().contains("18 min") && text().contains("second"));
@@ -287,7 +248,7 @@ fn text_with(asked: &str, picked: &str) -> String {
 }
 
 /// The window of a step is worked out while the page tells how far it is.
-fn windows(browser: &mut Browser, home: &str) {
+fn windows(browser: &mut Browser, home: &str, scratch: &Scratch) {
     browser.open(&format!("{home}/windows?design=round-moon"));
     browser.until("document.querySelector('.plate svg text') !== null");
     browser.until("document.querySelectorAll('.timed a').length > 1");
@@ -297,13 +258,26 @@ fn windows(browser: &mut Browser, home: &str) {
     browser.fill("#l-ground", "nonsense");
     browser.run("document.querySelector('.limits:has(#l-ground)').submit()");
     browser.until("document.querySelector('.limits .find.stop') !== null");
+
+    // Approved cloth that cannot be read is told; what can is what the cloth is held against.
+    let (bad, good) = (scratch.path("no-colours.csv"), scratch.path("strike-off.csv"));
+    std::fs::write(&bad, "region,lab_l\nground,60\n").unwrap();
+    std::fs::write(&good, "region,lab_l,lab_a,lab_b\nground,60,5,10\nmotif,40,5,10\n").unwrap();
+    browser.open(&format!("{home}/windows?design=round-moon"));
+    browser.choose("#bring-approved", &bad);
+    browser.until("document.querySelector('.bring .find.stop') !== null");
+    browser.choose("#bring-approved", &good);
+    browser.until("document.querySelector('#l-approved')?.value === 'strike-off.csv'");
+    browser.until("document.querySelector('.plate svg text') !== null");
+    browser.shot("windows-approved");
 }
 
 /// Every page that the head leads to: nothing out of its frame, and nothing that the accessibility checker minds.
 fn every_page(browser: &mut Browser, home: &str) {
     browser.open(home);
     let found = browser.run("[...document.querySelectorAll('.selvedge nav a, .head .btn.go')].map(a => a.getAttribute('href')).join(' ')");
-    let pages: Vec<String> = found.as_str().unwrap().split(' ').map(str::to_string).collect();
+    let mut pages: Vec<String> = found.as_str().unwrap().split(' ').map(str::to_string).collect();
+    pages.push("/shade?target=%23c2954f".to_string());
     assert!(pages.len() >= 9, "{pages:?}");
     let checker = checker();
     if checker.is_none() {
@@ -314,9 +288,6 @@ fn every_page(browser: &mut Browser, home: &str) {
     for page in &pages {
         browser.size(1440, 1000);
         browser.open(&format!("{home}{page}"));
-        if let Some(checker) = &checker {
-            browser.run(&format!("{checker};0"));
-        }
         for (width, theme) in [
             (2560, "light"),
             (1440, "light"),
@@ -328,24 +299,35 @@ fn every_page(browser: &mut Browser, home: &str) {
             browser.run(&format!("document.documentElement.dataset.theme = '{theme}'"));
             browser.until(&format!("innerWidth >= {width}"));
             browser.settle();
-            let name = page.trim_matches('/').replace(['/', '?', '='], "-");
-            browser.shot(&format!(
-                "{}-{width}-{theme}",
-                if name.is_empty() { "line" } else { &name }
-            ));
-            let wide = browser.run("document.documentElement.scrollWidth");
-            assert!(
-                wide.as_u64().unwrap() <= u64::from(width),
-                "{page} is {wide} px wide in {width}"
-            );
-            if checker.is_some() {
-                let found = browser.run(
-                    "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html.slice(0, 160)).join(' | ')))",
-                );
-                assert_eq!(found, serde_json::json!([]), "{page} {width} {theme}");
-            }
+            browser.shot(&format!("{}-{width}-{theme}", shot_name(page)));
+            fits(browser, page, width);
+            let minded = browser.minded(checker.as_deref());
+            assert!(minded.is_empty(), "{page} {width} {theme}: {minded:?}");
         }
+        let name = shot_name(page);
+        browser.print(&name);
+        // The longer words of the other language fit a phone too.
+        let query = if page.contains('?') { '&' } else { '?' };
+        browser.open(&format!("{home}{page}{query}lang=id"));
+        browser.shot(&format!("{name}-390-id"));
+        fits(browser, page, 390);
+        browser.open(&format!("{home}{page}{query}lang=en"));
     }
+}
+
+/// What a page's pictures are called.
+fn shot_name(page: &str) -> String {
+    let name = page.trim_matches('/').replace(['/', '?', '=', '%'], "-");
+    if name.is_empty() { "line".to_string() } else { name }
+}
+
+/// Nothing lies beside the page.
+fn fits(browser: &mut Browser, page: &str, width: u32) {
+    let wide = browser.run("document.documentElement.scrollWidth");
+    assert!(
+        wide.as_u64().unwrap() <= u64::from(width),
+        "{page} is {wide} px wide in {width}"
+    );
 }
 
 /// The studio goes and comes back: the page says so and goes on.
@@ -353,35 +335,14 @@ fn lost_and_found(browser: &mut Browser, home: &str, mut studio: Running, scratc
     browser.size(1440, 1000);
     browser.open(&format!("{home}/design/round-moon?step=s16"));
     browser.until(FINE);
-    ctrl_c(&mut studio);
+    studio.ctrl_c();
     browser.fill("#f-time", "20 min");
     browser.until("!document.querySelector('#lost').hidden");
     browser.shot("lost");
+    let minded = browser.minded(checker().as_deref());
+    assert!(minded.is_empty(), "{minded:?}");
     let port = home.rsplit_once(':').unwrap().1.parse().unwrap();
     let mut again = Running::start(scratch, port);
     browser.until("document.querySelector('#lost')?.hidden === true && document.readyState === 'complete'");
-    ctrl_c(&mut again);
-}
-
-fn ctrl_c(studio: &mut Running) {
-    let pid = studio.child.id().to_string();
-    assert!(
-        Command::new("kill")
-            .args(["-INT", &pid])
-            .status()
-            .unwrap()
-            .success()
-    );
-    let begun = Instant::now();
-    let status = loop {
-        if let Some(status) = studio.child.try_wait().unwrap() {
-            break status;
-        }
-        assert!(
-            begun.elapsed() < Duration::from_secs(20),
-            "the studio does not end"
-        );
-        std::thread::sleep(Duration::from_millis(50));
-    };
-    assert!(status.success(), "{status}");
+    again.ctrl_c();
 }

@@ -5,7 +5,7 @@ use crate::folder::{DESIGNS, DYES};
 use crate::write::{Lock, beside};
 use crate::{IoError, Workspace};
 use colour::DyeCard;
-use stamp::{Artwork, Stamp};
+use stamp::{Artwork, Reading, Stamp};
 use std::fs;
 use std::path::Path;
 use std::sync::Arc;
@@ -26,23 +26,31 @@ pub enum NotDone {
     Findings(Vec<Finding>),
 }
 
-/// Adds a design to the workspace: `designs/<id>/design.toml` and `<id>.svg`, both or neither. `drawing` are the
-/// bytes of an SVG file, `drawing_name` what the user calls it, `width` the width of its repeat on the cloth.
-/// Answers the new id.
+/// What a new design is drawn from.
+#[derive(Clone, Copy, Debug)]
+pub struct Drawing<'a> {
+    /// An SVG file.
+    pub bytes: &'a [u8],
+    /// What the user calls it.
+    pub name: &'a str,
+    /// Width of one repeat on the cloth.
+    pub width: Length,
+    /// Lightness below which paint is wax, L* 1..=100; the drawing's own where it is not said.
+    pub wax_below: Option<f64>,
+}
+
+/// Adds a design to the workspace: `designs/<id>/design.toml` and `<id>.svg`, both or neither. Answers the new id.
 ///
 /// # Errors
 /// [`NotDone::Findings`] if the drawing cannot be a stamp, the name gives no id, or the store has no dye.
-pub fn add_design(
-    workspace: &Workspace,
-    name: &str,
-    drawing: &[u8],
-    drawing_name: &str,
-    width: Length,
-) -> Result<String, NotDone> {
+pub fn add_design(workspace: &Workspace, name: &str, drawing: &Drawing) -> Result<String, NotDone> {
     let refuse = |finding: Finding| NotDone::Findings(vec![finding]);
-    let svg = text_of(drawing).ok_or_else(|| refuse(not_text(drawing_name)))?;
-    let artwork = Artwork::read(svg, drawing_name).map_err(NotDone::Findings)?;
-    Stamp::new(&artwork, width.to_mm(), None).map_err(NotDone::Findings)?;
+    let svg = text_of(drawing.bytes).ok_or_else(|| refuse(not_text(drawing.name)))?;
+    let reading = Reading {
+        wax_below: drawing.wax_below,
+    };
+    let artwork = Artwork::read_as(svg, drawing.name, &reading).map_err(NotDone::Findings)?;
+    Stamp::new(&artwork, drawing.width.to_mm(), None).map_err(NotDone::Findings)?;
     let Some(chosen) = Chosen::from(&workspace.dyes) else {
         return Err(refuse(
             Finding::new(
@@ -67,7 +75,13 @@ pub fn add_design(
         ("{id}", quoted(&id)),
         ("{name}", quoted(name.trim())),
         ("{file}", quoted(&format!("{id}.svg"))),
-        ("{width}", quoted(&print(width))),
+        ("{width}", quoted(&print(drawing.width))),
+        (
+            "{wax_below}",
+            drawing
+                .wax_below
+                .map_or_else(String::new, |limit| format!("wax_below = {limit:.0}\n")),
+        ),
         ("{sponge}", doses(&chosen.sponge, "22 g/L")),
         ("{touch_up}", doses(&chosen.sponge[..1], "15 g/L")),
         ("{dip}", doses(&[chosen.ground], "0.6 %")),
@@ -75,7 +89,7 @@ pub fn add_design(
     ]);
     let files = [
         ("design.toml".to_string(), toml.into_bytes()),
-        (format!("{id}.svg"), drawing.to_vec()),
+        (format!("{id}.svg"), drawing.bytes.to_vec()),
     ];
     place(&workspace.dir, &id, &files)?;
     Ok(id)

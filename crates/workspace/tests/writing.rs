@@ -5,7 +5,7 @@ mod common;
 use common::Folder;
 use std::fs;
 use units::Length;
-use workspace::{IoError, Lock, NotDone, Workspace, add_design, create, save, write_atomic};
+use workspace::{Drawing, IoError, Lock, NotDone, Workspace, add_design, create, save, write_atomic};
 
 const SVG: &[u8] = include_bytes!("data/small/designs/sea-fan/sea-fan.svg");
 
@@ -112,18 +112,21 @@ fn a_failed_write_leaves_the_old_file() {
     assert!(names(&folder).iter().all(|name| !name.ends_with(".new")));
 }
 
+fn drawing(bytes: &[u8], width_mm: f64) -> Drawing<'_> {
+    Drawing {
+        bytes,
+        name: "drawing.svg",
+        width: Length::mm(width_mm),
+        wax_below: None,
+    }
+}
+
 #[test]
 fn a_drawing_becomes_a_design_that_can_be_made() {
     let folder = Folder::demo();
     let workspace = folder.open();
-    let id = add_design(
-        &workspace,
-        "Heron \"at\" dusk\n",
-        SVG,
-        "heron.svg",
-        Length::mm(180.0),
-    )
-    .unwrap();
+    let heron = drawing(SVG, 180.0);
+    let id = add_design(&workspace, "Heron \"at\" dusk\n", &heron).unwrap();
     assert_eq!(id, "heron-at-dusk");
     let after = workspace.again().unwrap();
     let said: String = after
@@ -159,8 +162,15 @@ fn a_drawing_becomes_a_design_that_can_be_made() {
         .collect();
     assert!(wrong.is_empty(), "{wrong:?}");
     // The same name again gets another id.
-    let second = add_design(&after, "Heron at dusk", SVG, "heron.svg", Length::mm(180.0)).unwrap();
+    let paler = Drawing {
+        wax_below: Some(70.0),
+        ..heron
+    };
+    let second = add_design(&after, "Heron at dusk", &paler).unwrap();
     assert_eq!(second, "heron-at-dusk-2");
+    let text = |id: &str| folder.text(&format!("designs/{id}/design.toml"));
+    assert!(text(&second).contains("\nwax_below = 70\n") && !text(&id).contains("wax_below"));
+    assert!(after.again().unwrap().design(&second).is_some());
 }
 
 #[test]
@@ -170,7 +180,7 @@ fn a_small_store_is_enough() {
         fs::remove_file(folder.path(&format!("dyes/{dye}.toml"))).unwrap();
     }
     let workspace = folder.open();
-    let id = add_design(&workspace, "One", SVG, "one.svg", Length::mm(100.0)).unwrap();
+    let id = add_design(&workspace, "One", &drawing(SVG, 100.0)).unwrap();
     assert!(workspace.again().unwrap().design(&id).is_some());
 }
 
@@ -187,7 +197,7 @@ fn what_cannot_be_a_design_leaves_nothing() {
         ("\u{30ab}", SVG, 100.0, "name-gives-no-id"),
     ];
     for (name, svg, width, code) in rows {
-        match add_design(&workspace, name, svg, "drawing.svg", Length::mm(width)) {
+        match add_design(&workspace, name, &drawing(svg, width)) {
             Err(NotDone::Findings(all)) => {
                 assert!(
                     all.iter().any(|f| f.code.starts_with(code)) || code == "svg-",

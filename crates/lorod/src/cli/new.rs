@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 use units::{Length, Measure, parse_as};
 use words::{Arg, Known, Origin, Place, Voice, finding_of, say};
 use workspace::{
-    COLLECTION, NotDone, ORDERS, Source, WORKSHOP, Workspace, add_design, quoted, read_card, refitted,
+    COLLECTION, Drawing, NotDone, ORDERS, Source, WORKSHOP, Workspace, add_design, quoted, read_card,
+    refitted,
 };
 
 /// Longest drawing that is read, bytes; the drawing itself may be refused for less.
@@ -141,7 +142,13 @@ fn make(
         .map_or_else(Default::default, |n| n.to_string_lossy());
     let workspace = Workspace::open(beside)?;
     let shown = path.display().to_string();
-    add_design(&workspace, name.unwrap_or(&stem), bytes, &shown, width)
+    let drawing = Drawing {
+        bytes,
+        name: &shown,
+        width,
+        wax_below: None,
+    };
+    add_design(&workspace, name.unwrap_or(&stem), &drawing)
         .map(Some)
         .map_err(|not_done| match not_done {
             NotDone::Io(error) => error.into(),

@@ -4,7 +4,7 @@
 //! limit, `picture` as SVG) and [`stamp::Proposal::of`] (changes to keep or refuse with `refusing`, `picture`
 //! before and after, `drawing` as SVG artwork, `after` as the check of the result).
 
-use stamp::{Artwork, MOST_BYTES, Reading, Stamp, Tracing, is_picture, states_size, trace};
+use stamp::{Artwork, Ink, MOST_BYTES, Reading, Stamp, Tracing, is_picture, states_size, trace};
 use units::Length;
 use words::{Arg, Finding, Place, Weight, say};
 
@@ -19,6 +19,10 @@ pub struct Drawn {
     pub notes: Vec<Finding>,
     /// Whether it is a scan that was traced.
     pub traced: bool,
+    /// Paints that lie flat, and whether each is wax; of a scan none.
+    pub inks: Vec<Ink>,
+    /// Lightness below which paint is wax.
+    pub wax_below: f64,
 }
 
 /// How a drawing is read.
@@ -30,6 +34,8 @@ pub struct Asked {
     pub wax_below: Option<f64>,
     /// How scans are traced.
     pub tracing: Tracing,
+    /// The page is cut to the shapes, with so much room on every side, on the cloth.
+    pub room: Option<Length>,
 }
 
 /// Reads an SVG, PNG or JPEG. `name` is how the user knows it.
@@ -48,14 +54,31 @@ pub fn read(bytes: &[u8], name: &str, asked: &Asked) -> Result<Drawn, Vec<Findin
         };
         (Artwork::read_as(xml, name, &reading)?, states_size(xml))
     };
+    let artwork = match (asked.room, asked.width) {
+        (Some(room), width) => cut(&artwork, room.to_mm(), width.map(Length::to_mm)),
+        (None, _) => artwork,
+    };
     let width_mm = match asked.width {
         Some(width) => width.to_mm(),
         None if sized => artwork.size_mm()[0],
         None => return Err(vec![no_size(name)]),
     };
-    let notes = artwork.notes().to_vec();
     let stamp = Stamp::new(&artwork, width_mm, None)?;
-    Ok(Drawn { stamp, notes, traced })
+    Ok(Drawn {
+        stamp,
+        notes: artwork.notes().to_vec(),
+        traced,
+        inks: artwork.inks().to_vec(),
+        wax_below: artwork.wax_below(),
+    })
+}
+
+/// The drawing on a page cut to its shapes: `room_mm` on every side when the page is `width_mm` wide, or at its own size.
+fn cut(artwork: &Artwork, room_mm: f64, width_mm: Option<f64>) -> Artwork {
+    let own = artwork.area().bounds().map_or(0.0, |around| around.width());
+    let scale = width_mm.map_or(1.0, |width| (width - 2.0 * room_mm) / own);
+    let room = room_mm / scale;
+    artwork.cut_to_shapes(if room.is_finite() && room > 0.0 { room } else { 0.0 })
 }
 
 fn text<'b>(bytes: &'b [u8], name: &str) -> Result<&'b str, Vec<Finding>> {

@@ -45,6 +45,7 @@ pub static PAGES: &[&Page] = &[
     &pages::papers::PAGE,
     &pages::folder::PAGE,
     &pages::start::PAGE,
+    &pages::shade::PAGE,
 ];
 
 impl Page {

@@ -2,13 +2,16 @@
 
 use super::Studio;
 use super::api::with_point;
+use super::assets::hex;
 use super::kiln::KeepGoing;
 use super::known::rests_on;
 use super::reader::Reader;
+use crate::facts::approved::Approved;
 use crate::facts::tank::Seen;
 use crate::facts::window::{Asked, Found, find, steps};
 use cloth::window::{Limits, chlorine_titrated};
 use route::{Design, Workshop};
+use sha2::{Digest, Sha256};
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 use units::{Celsius, Measure, Quantity, Span, parse_as};
@@ -25,8 +28,11 @@ impl Studio {
         workspace: &Workspace,
         design: &Design,
         step: Option<&str>,
+        approved: Option<&Chosen>,
     ) -> Option<Arc<Found>> {
-        self.answers().windows.get(&key(workspace, design, step)?)
+        self.answers()
+            .windows
+            .get(&key(workspace, design, step, approved)?)
     }
 
     /// The same, worked out: a second or two. Other limits than the usual ones are asked of the answer.
@@ -39,27 +45,34 @@ impl Studio {
         design: &Arc<Design>,
         shop: &Workshop,
         step: Option<&str>,
+        approved: Option<&Chosen>,
         keep_going: KeepGoing,
     ) -> Result<Arc<Found>, Vec<Finding>> {
-        if let Some(known) = self.known_window(workspace, design, step) {
+        if let Some(known) = self.known_window(workspace, design, step, approved) {
             return Ok(known);
         }
         let asked = Asked {
             step: step.map(str::to_string),
             against: AGAINST,
+            approved: approved.map(|chosen| chosen.colours.clone()),
             ..Asked::default()
         };
         let found = find(design, shop, &asked, keep_going)?;
         if !keep_going(1.0) {
             return Err(Vec::new());
         }
-        let key = key(workspace, design, step).unwrap_or_default();
+        let key = key(workspace, design, step, approved).unwrap_or_default();
         Ok(self.answers().windows.put(key, found))
     }
 }
 
 /// A step may be named by its id, by its number, or not at all.
-fn key(workspace: &Workspace, design: &Design, step: Option<&str>) -> Option<String> {
+fn key(
+    workspace: &Workspace,
+    design: &Design,
+    step: Option<&str>,
+    approved: Option<&Chosen>,
+) -> Option<String> {
     let all = steps(design);
     let named = |step: &str| {
         all.iter()
@@ -69,7 +82,78 @@ fn key(workspace: &Workspace, design: &Design, step: Option<&str>) -> Option<Str
         Some(step) => named(step)?,
         None => all.first()?,
     };
-    Some(format!("{} {}", rests_on(workspace, &design.id)?, step.id))
+    let held = approved.map_or("", |chosen| &chosen.mark);
+    Some(format!("{} {} {held}", rests_on(workspace, &design.id)?, step.id))
+}
+
+/// Folder of the colours of approved cloth, as tables.
+pub const APPROVED: &str = "approved";
+/// Longest table that is read, bytes.
+pub const MOST_APPROVED: usize = 1_000_000;
+
+/// Approved cloth that an address names.
+pub struct Chosen {
+    /// Its file.
+    pub name: String,
+    /// Differs between two versions of it.
+    mark: String,
+    colours: Approved,
+}
+
+impl Chosen {
+    /// Reads a table of colours; `name` is that of its file.
+    ///
+    /// # Errors
+    /// Findings for every line that cannot be read.
+    pub fn read(name: &str, bytes: &[u8]) -> Result<Self, Vec<Finding>> {
+        let path = format!("{APPROVED}/{name}");
+        let mut colours = Approved::default();
+        colours.add_colours(&String::from_utf8_lossy(bytes), &path)?;
+        Ok(Self {
+            name: name.to_string(),
+            mark: hex(&Sha256::digest(bytes)[..8]),
+            colours,
+        })
+    }
+}
+
+/// The tables of approved cloth in the folder, by name.
+pub fn approved_files(workspace: &Workspace) -> Vec<String> {
+    let entries = std::fs::read_dir(workspace.dir.join(APPROVED));
+    let names = entries.into_iter().flatten().flatten();
+    let mut names: Vec<String> = names
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .filter(|name| name.ends_with(".csv") && !name.starts_with('.'))
+        .collect();
+    names.sort();
+    names
+}
+
+/// The approved cloth that an address names: none means a perfect bleach.
+///
+/// # Errors
+/// If there is no such file, or it cannot be read.
+pub fn approved(workspace: &Workspace, reader: &Reader) -> Result<Option<Chosen>, Vec<Finding>> {
+    let Some(asked) = reader.get("approved").filter(|name| !name.is_empty()) else {
+        return Ok(None);
+    };
+    let missing = || {
+        let found = say!(
+            "there is no approved cloth {file}",
+            "tidak ada kain acc {file}",
+            file = Arg::Name(asked.chars().filter(|c| !c.is_control()).take(60).collect())
+        );
+        vec![Finding::new(
+            "no-such-approved",
+            Weight::Wrong,
+            place("approved"),
+            found,
+        )]
+    };
+    let name = approved_files(workspace).into_iter().find(|name| name == asked);
+    let name = name.ok_or_else(missing)?;
+    let bytes = std::fs::read(workspace.dir.join(APPROVED).join(&name)).map_err(|_| missing())?;
+    Chosen::read(&name, &bytes[..bytes.len().min(MOST_APPROVED)]).map(Some)
 }
 
 /// The limits that an address asks for; the usual ones where it says nothing.

@@ -150,7 +150,7 @@ impl Browser {
     #[track_caller]
     pub fn settle(&mut self) {
         self.until(
-            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], .table[data-state]:not([data-state=fine])')",
+            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], .table[data-cloth]:not([data-state=fine])')",
         );
     }
 
@@ -184,6 +184,31 @@ impl Browser {
         self.call("DOM.setFileInputFiles", files);
     }
 
+    /// What the accessibility checker minds on the page as it is (WCAG 2.2 A and AA); nothing where it is not installed.
+    #[track_caller]
+    pub fn minded(&mut self, checker: Option<&str>) -> Vec<String> {
+        let Some(checker) = checker else {
+            return Vec::new();
+        };
+        if self.run("typeof axe === 'undefined'") == json!(true) {
+            self.run(&format!("{checker};0"));
+        }
+        let found = self.run(
+            "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html.slice(0, 160)).join(' | ')))",
+        );
+        let found = found.as_array().unwrap();
+        found.iter().map(Value::to_string).collect()
+    }
+
+    /// Keeps the page as it is printed under `target/studio-pages`.
+    #[track_caller]
+    pub fn print(&mut self, name: &str) {
+        self.settle();
+        let a4 = json!({ "paperWidth": 8.27, "paperHeight": 11.69, "printBackground": true });
+        let printed = self.call("Page.printToPDF", a4);
+        keep(&format!("{name}.pdf"), &printed["data"]);
+    }
+
     /// Keeps a picture of the whole page under `target/studio-pages`.
     #[track_caller]
     pub fn shot(&mut self, name: &str) {
@@ -192,11 +217,14 @@ impl Browser {
             "Page.captureScreenshot",
             json!({ "format": "webp", "quality": 80, "captureBeyondViewport": true }),
         );
-        let folder = target().join("studio-pages");
-        std::fs::create_dir_all(&folder).unwrap();
-        let bytes = from_base64(shot["data"].as_str().unwrap());
-        std::fs::write(folder.join(format!("{name}.webp")), bytes).unwrap();
+        keep(&format!("{name}.webp"), &shot["data"]);
     }
+}
+
+fn keep(name: &str, base64: &Value) {
+    let folder = target().join("studio-pages");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join(name), from_base64(base64.as_str().unwrap())).unwrap();
 }
 
 impl Drop for Browser {

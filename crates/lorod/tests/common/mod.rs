@@ -3,6 +3,8 @@
 
 #[cfg(unix)]
 pub mod browser;
+#[cfg(unix)]
+pub mod running;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -3,6 +3,7 @@
 use super::{Change, Cure, Proposal};
 use crate::area::{Area, Bounds};
 use crate::check::{Labels, path_data};
+use crate::drawing::drawing;
 use std::fmt::Write as _;
 use words::{Arg, Voice, say};
 
@@ -125,27 +126,10 @@ impl Proposal {
         rows
     }
 
-    /// The result as a drawing: one repeat at its size, black on white, ready to be a design's artwork.
+    /// The result as [`drawing()`].
     pub fn drawing(&self) -> String {
-        let [w, h] = self.before.repeat_mm;
-        format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\">\n\
-             <path fill=\"#000\" fill-rule=\"evenodd\" d=\"{}\"/>\n</svg>\n",
-            fine(self.area())
-        )
+        drawing(self.area(), self.before.repeat_mm)
     }
-}
-
-/// Path data to a thousandth of a millimetre: what is written must pass the check that it has passed.
-fn fine(area: &Area) -> String {
-    let mut d = String::new();
-    for ring in area.rings() {
-        for (k, p) in ring.iter().enumerate() {
-            let _ = write!(d, "{}{:.4} {:.4}", if k == 0 { "M" } else { "L" }, p[0], p[1]);
-        }
-        d.push_str("Z\n");
-    }
-    d
 }
 
 fn colour(change: &Change) -> &'static str {

@@ -86,6 +86,7 @@ impl DrawingArgs {
             width: width.map(Length),
             wax_below: self.wax_below,
             tracing,
+            room: None,
         };
         let drawn = facts::read(&bytes, &self.drawing.display().to_string(), &asked).map_err(End::refused)?;
         Ok(Ready {

@@ -173,3 +173,21 @@ pub fn gamut(store: &Store, shades: &[Shade]) -> Result<(Gamut, Vec<GamutTarget>
     let targets = targets.collect();
     Ok((gamut, targets))
 }
+
+/// Dyes in a recipe of the store: more is not weighed out for one shade (common practice, no source).
+pub const MOST_DYES: usize = 3;
+
+/// That a text is no colour, and how one is written.
+pub fn no_colour(found: &str) -> Finding {
+    let found = say!(
+        "\"{found}\" is no colour",
+        "\"{found}\" bukan warna",
+        found = Arg::Name(found.chars().filter(|c| !c.is_control()).take(60).collect())
+    );
+    Finding::new("target-no-colour", Weight::Wrong, Place::Request, found).allow(say!(
+        "{lab} or {hex}",
+        "{lab} atau {hex}",
+        lab = Arg::Name("54,40,31".into()),
+        hex = Arg::Name("#c83c28".into())
+    ))
+}

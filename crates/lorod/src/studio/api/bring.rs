@@ -5,6 +5,7 @@ use crate::facts::measured::Sheet;
 use crate::studio::Studio;
 use crate::studio::pages::folder::MEASURED;
 use crate::studio::reader::Reader;
+use crate::studio::windows::{APPROVED, Chosen, MOST_APPROVED};
 use axum::body::Bytes;
 use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
@@ -115,14 +116,9 @@ pub async fn measured(
             });
         }
         let (stem, ending) = given.rsplit_once('.').unwrap_or((&given, "txt"));
-        let path = format!("{MEASURED}/{}.{}", plain(stem, "samples"), plain(ending, "txt"));
-        let folder = studio.dir().join(MEASURED);
-        let saved = std::fs::create_dir_all(&folder)
-            .map_err(|source| IoError::System {
-                path: folder.clone(),
-                source,
-            })
-            .and_then(|()| save(studio.dir(), &path, None, &body));
+        let name = format!("{}.{}", plain(stem, "samples"), plain(ending, "txt"));
+        let path = format!("{MEASURED}/{name}");
+        let saved = put(&studio, MEASURED, &name, &body);
         match saved {
             Ok(()) => {
                 let kept = Finding::new(
@@ -150,6 +146,49 @@ pub async fn measured(
     });
     job.await
         .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+}
+
+/// Keeps the colours of approved cloth, if they can be read: `?file=`, the body is the table.
+pub async fn approved(
+    State(studio): State<Arc<Studio>>,
+    reader: Reader,
+    body: Result<Bytes, BytesRejection>,
+) -> Response {
+    let Ok(body) = body else {
+        return refuse(
+            StatusCode::PAYLOAD_TOO_LARGE,
+            &[too_large(MOST_APPROVED)],
+            &reader,
+        );
+    };
+    let job = tokio::task::spawn_blocking(move || {
+        let given = reader.get("file").unwrap_or("");
+        let stem = given.rsplit_once('.').map_or(given, |(stem, _)| stem);
+        let name = format!("{}.csv", plain(stem, "approved"));
+        if let Err(all) = Chosen::read(&name, &body) {
+            let text = String::from_utf8_lossy(&body);
+            let told: Vec<Finding> = all.iter().map(|one| with_line(one, &text)).collect();
+            return refuse(StatusCode::UNPROCESSABLE_ENTITY, &told, &reader);
+        }
+        match put(&studio, APPROVED, &name, &body) {
+            Ok(()) => answer(StatusCode::CREATED, &json!({ "name": name })),
+            Err(IoError::Changed { .. }) => refuse(
+                StatusCode::CONFLICT,
+                &[taken(&format!("{APPROVED}/{name}"))],
+                &reader,
+            ),
+            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], &reader),
+        }
+    });
+    job.await
+        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+}
+
+/// Writes a file that is not there yet into a folder of the workspace.
+fn put(studio: &Studio, folder: &str, name: &str, bytes: &[u8]) -> Result<(), IoError> {
+    let path = studio.dir().join(folder);
+    std::fs::create_dir_all(&path).map_err(|source| IoError::System { path, source })?;
+    save(studio.dir(), &format!("{folder}/{name}"), None, bytes)
 }
 
 /// A finding about a place in a file, with the number of its line said.

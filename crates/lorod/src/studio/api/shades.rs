@@ -3,7 +3,7 @@
 use super::bring::MOST_MEASURED;
 use super::{answer, findings, refuse};
 use crate::facts::palettes::hex;
-use crate::facts::shades::{Wanted, colour, dyes, samples_of, solve, store};
+use crate::facts::shades::{MOST_DYES, Wanted, colour, dyes, no_colour, samples_of, solve, store};
 use crate::studio::Studio;
 use crate::studio::known::rests_on;
 use crate::studio::lamps::{Moved, moved};
@@ -99,9 +99,6 @@ pub async fn shade(State(studio): State<Arc<Studio>>, reader: Reader) -> Respons
     })
     .await
 }
-
-/// Dyes in a recipe of the store: more is not weighed out for one shade (common practice, no source).
-const MOST_DYES: usize = 3;
 
 fn recipe(recipe: &Recipe, workspace: &Workspace) -> Value {
     let cards = dyes(workspace);
@@ -237,20 +234,6 @@ fn no_such_choice(found: &str) -> Finding {
         "{any} atau {same}",
         any = Arg::Name(Dyes::Any.key().into()),
         same = Arg::Name(Dyes::Same.key().into())
-    ))
-}
-
-fn no_colour(found: &str) -> Finding {
-    let found = say!(
-        "\"{found}\" is no colour",
-        "\"{found}\" bukan warna",
-        found = short(found)
-    );
-    Finding::new("target-no-colour", Weight::Wrong, Place::Request, found).allow(say!(
-        "{lab} or {hex}",
-        "{lab} atau {hex}",
-        lab = Arg::Name("54,40,31".into()),
-        hex = Arg::Name("#c83c28".into())
     ))
 }
 

@@ -2,7 +2,9 @@
 
 use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
 use super::{MOST_DRAWING, alive, change, describe, design, read, shades, upload, window};
+use crate::facts::stamp::MOST_FILE;
 use crate::studio::Studio;
+use crate::studio::windows::MOST_APPROVED;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, get, post};
 use std::sync::Arc;
@@ -41,6 +43,19 @@ pub enum Takes {
     /// A file: type, most bytes.
     File(&'static str, usize),
 }
+
+/// Types of drawings, and what is said about one.
+const DRAWINGS: &str = "image/*";
+const FILE: (&str, &str) = ("file", "name of the drawing, for what is said about it");
+const WAX_BELOW: (&str, &str) = (
+    "wax_below",
+    "lightness below which paint is wax, 1 to 100; the drawing's own unless said",
+);
+
+const CUT: (&str, &str) = (
+    "cut",
+    "`1` cuts the page to the shapes, with 4 mm of room on the cloth",
+);
 
 /// What is asked for by reading.
 const fn reads(path: &'static str, what: &'static str, serve: fn() -> MethodRouter<Arc<Studio>>) -> Entry {
@@ -173,6 +188,10 @@ pub static TABLE: &[Entry] = &[
                 "share of its width that the thinnest line must keep, as `40 %`",
             ),
             ("pass", "share of bolts that must pass, as `80 %`"),
+            (
+                "approved",
+                "file of the folder `approved` that the cloth is held against; a perfect bleach unless said",
+            ),
         ],
         refuses: &[NO_DESIGN, FINDINGS],
         ..reads(
@@ -243,15 +262,32 @@ pub static TABLE: &[Entry] = &[
         query: &[
             ("name", "what the design is called"),
             ("width", "width of one repeat with its unit, as `200 mm`"),
-            ("file", "name of the drawing, for what is said about it"),
+            FILE,
+            WAX_BELOW,
+            CUT,
         ],
-        takes: Takes::File("image/svg+xml", MOST_DRAWING),
+        takes: Takes::File(DRAWINGS, MOST_FILE as usize),
         good: 201,
         refuses: &[TOO_LARGE, FINDINGS],
         ..changes(
             "/designs",
             "A new design with a first route; the body is its drawing.",
-            || post(upload::new_design).layer(DefaultBodyLimit::max(MOST_DRAWING)),
+            || post(upload::new_design).layer(DefaultBodyLimit::max(MOST_FILE as usize)),
+        )
+    },
+    Entry {
+        query: &[
+            ("width", "width of one repeat with its unit, as `200 mm`"),
+            FILE,
+            WAX_BELOW,
+            CUT,
+        ],
+        takes: Takes::File(DRAWINGS, MOST_FILE as usize),
+        refuses: &[TOO_LARGE, FINDINGS],
+        ..changes(
+            "/reading",
+            "How a drawing reads as wax at a width, and whether copper can follow it. Nothing is written.",
+            || post(upload::reading).layer(DefaultBodyLimit::max(MOST_FILE as usize)),
         )
     },
     Entry {
@@ -275,6 +311,17 @@ pub static TABLE: &[Entry] = &[
             "/archive",
             "Unpacks an archive of a workspace into a new folder beside this one.",
             || post(bring::archive).layer(DefaultBodyLimit::max(MOST_ARCHIVE)),
+        )
+    },
+    Entry {
+        query: &[("file", "name of the file")],
+        takes: Takes::File("text/csv", MOST_APPROVED),
+        good: 201,
+        refuses: &[(409, "there is such a file already"), TOO_LARGE, FINDINGS],
+        ..changes(
+            "/approved",
+            "Keeps the colours of approved cloth: lines of `region,lab_l,lab_a,lab_b` and perhaps `share`.",
+            || post(bring::approved).layer(DefaultBodyLimit::max(MOST_APPROVED)),
         )
     },
     Entry {

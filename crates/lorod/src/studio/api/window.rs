@@ -6,7 +6,7 @@ use crate::facts::tank::{Known, tank};
 use crate::facts::window::{Found, steps};
 use crate::studio::Studio;
 use crate::studio::reader::Reader;
-use crate::studio::windows::{limits, seen};
+use crate::studio::windows::{approved, limits, seen};
 use crate::studio::work::tell;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -24,7 +24,15 @@ pub async fn window(State(studio): State<Arc<Studio>>, Path(id): Path<String>, r
         let limits = limits(reader).map_err(refused)?;
         let workspace = studio.workspace();
         let (design, shop) = of(&workspace, &id, voice)?;
-        let found = studio.window(&workspace, design, shop, reader.get("step"), keep_going);
+        let approved = approved(&workspace, reader).map_err(refused)?;
+        let found = studio.window(
+            &workspace,
+            design,
+            shop,
+            reader.get("step"),
+            approved.as_ref(),
+            keep_going,
+        );
         let found = found.map_err(refused)?;
         Ok(told(&found, &found.with(&limits), voice))
     })
@@ -81,6 +89,7 @@ fn told(found: &Found, window: &Window, voice: Voice) -> Value {
         "step": found.step.id,
         "operation": found.step.term.key,
         "designed": found.step.designed.0,
+        "approved": found.approved.as_ref().map(|approved| &approved.files),
         "advice": advice,
         "answer": window.answer(voice),
         "earliest": at(0),

@@ -31,8 +31,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         div.wrap.head { div {
             h1 { (t(text!("Where does all this lie?", "Di mana semua ini tersimpan?"), voice)) }
             p.say { (say!(
-                "In the folder {dir}, as plain files: {n} designs, {d} dyes, {o} orders.",
-                "Di folder {dir}, sebagai berkas biasa: {n} desain, {d} pewarna, {o} pesanan.",
+                "In the folder {dir}, as plain files. Designs: {n}; dyes: {d}; orders: {o}.",
+                "Di folder {dir}, sebagai berkas biasa. Desain: {n}; pewarna: {d}; pesanan: {o}.",
                 dir = Arg::Name(workspace.dir.display().to_string()),
                 n = Arg::Number(workspace.designs.len() as f64, 0),
                 d = Arg::Number(workspace.dyes.len() as f64, 0),

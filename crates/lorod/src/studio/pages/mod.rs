@@ -13,6 +13,7 @@ pub mod papers;
 mod pick;
 pub mod price;
 pub mod run;
+pub mod shade;
 pub mod shades;
 pub mod stamp;
 pub mod start;

@@ -33,7 +33,7 @@ pub fn piece(studio: &Studio, workspace: &Workspace, reader: &Reader, keep_going
         let Some(step) = steps(design).into_iter().next() else {
             continue;
         };
-        let Ok(found) = studio.window(workspace, design, shop, Some(&step.id), &along) else {
+        let Ok(found) = studio.window(workspace, design, shop, Some(&step.id), None, &along) else {
             continue;
         };
         let Some(finding) = judged(&found.window, voice) else {

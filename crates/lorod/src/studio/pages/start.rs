@@ -1,13 +1,19 @@
 //! A new design from a drawing: dropped or chosen, named, and given the width of its repeat. The first page of a folder
 //! without designs.
 
+use super::stamp::drawing::{Sheet, path};
+use super::stamp::sized;
+use crate::facts::stamp::Drawn;
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
+use crate::studio::names::hash;
 use crate::studio::page::{About, Page};
+use crate::studio::parts::finding;
 use crate::studio::reader::Reader;
 use crate::studio::say::t;
 use axum::response::Response;
 use maud::{Markup, html};
+use stamp::{BuildRule, Ink, Report, Stamp};
 use units::System;
 use words::{Text, Voice, text};
 use workspace::Workspace;
@@ -67,13 +73,16 @@ fn take(voice: Voice) -> Markup {
     html! {
         form.mori.take data-take="" autocomplete="off" {
             div.drop-here {
-                img.preview alt=(t(text!("The drawing", "Gambarnya"), voice)) width="240" height="240" hidden;
-                p.file { (t(text!("Drop an SVG drawing here", "Letakkan gambar SVG di sini"), voice)) }
-                label.btn for="drawing" { (t(text!("or choose a file", "atau pilih berkas"), voice)) }
-                input #drawing type="file" accept=".svg,image/svg+xml";
-                p.small { (t(text!(
-                    "Filled shapes are waxed and keep the colour under them; everything else is dyed on. One repeat, without a background.",
-                    "Bidang terisi diberi malam dan menyimpan warna di bawahnya; selebihnya terus diwarnai. Satu ulangan, tanpa latar."
+                div.brought hidden {
+                    figure { img.preview alt=(t(text!("The drawing", "Gambarnya"), voice)) width="240" height="240"; figcaption.file {} }
+                    div.as-wax #as-wax data-busy=(t(text!("It is being read…", "Sedang dibaca…"), voice)) {}
+                }
+                p.ask { (t(text!("Drop a drawing here: SVG, or a scan as PNG or JPEG", "Letakkan gambar di sini: SVG, atau pindaian PNG atau JPEG"), voice)) }
+                label.btn for="drawing" data-another=(t(text!("Take another file", "Ambil berkas lain"), voice)) { (t(text!("or choose a file", "atau pilih berkas"), voice)) }
+                input #drawing type="file" accept=".svg,.png,.jpg,.jpeg,image/svg+xml,image/png,image/jpeg";
+                p.small.ask { (t(text!(
+                    "Dark shapes are waxed and keep the colour under them; everything else is dyed on. One repeat, without a background.",
+                    "Bidang gelap diberi malam dan menyimpan warna di bawahnya; selebihnya terus diwarnai. Satu ulangan, tanpa latar."
                 ), voice)) }
             }
             p.sentence-line {
@@ -81,7 +90,20 @@ fn take(voice: Voice) -> Markup {
                 input #new-name name="name" type="text" required maxlength="60" size="18";
                 ", " label for="new-width" { (t(text!("and one repeat is", "dan satu ulangan selebar"), voice)) } " "
                 input #new-width name="width" type="text" required value=(width) size="7" aria-describedby="width-help";
-                " " (t(text!("wide on the cloth.", "di kain."), voice))
+                " " (t(text!("wide on the cloth.", "di kain."), voice)) " "
+                span.paint hidden {
+                    label for="new-wax" { (t(text!("Wax takes paint darker than", "Malam mengambil warna yang lebih gelap dari"), voice)) } " "
+                    output for="new-wax" {} " "
+                    input #new-wax name="wax_below" type="range" min="1" max="100" aria-describedby="wax-help";
+                }
+            }
+            p.small #wax-help.paint hidden { (t(text!(
+                "Lightness L*, wax_below in the file: 0 is black, 100 white paper. A gradient counts as its mean.",
+                "Terang L*, wax_below di berkas: 0 hitam, 100 kertas putih. Gradasi dihitung rata-ratanya."
+            ), voice)) }
+            p.roomy hidden {
+                input #new-cut name="cut" type="checkbox" value="1"; " "
+                label for="new-cut" { (t(text!("The shapes leave much of the page empty: cut the page to them", "Banyak bagian halaman kosong: potong halaman sesuai bentuknya"), voice)) }
             }
             p.small #width-help { (t(text!(
                 "Type it as you measure it: 205 mm, 8 in. A stamp of 150 to 250 mm is comfortable in one hand (common practice, no source).",
@@ -91,7 +113,80 @@ fn take(voice: Voice) -> Markup {
                 data-none=(t(text!("Choose a drawing first.", "Pilih gambar dulu."), voice))
                 data-busy=(t(text!("Cutting the stamp and laying the first route…", "Membuat cap dan menyusun alur pertama…"), voice)) {}
             button.btn.go type="submit" { (t(text!("Hang it on the line", "Gantung di jemuran"), voice)) }
+            div.read-as role="status" {}
             noscript { p { (t(text!("This needs a script; without one, use the command: lorod new --help", "Ini perlu skrip; tanpa skrip, pakai perintah: lorod new --help"), voice)) } }
+        }
+    }
+}
+
+/// Whether shapes leave much of their page empty.
+pub fn is_roomy(stamp: &Stamp) -> bool {
+    let [width, height] = stamp.repeat_mm();
+    let around = stamp.area().bounds();
+    around.is_some_and(|b| b.width() * b.height() < FULL * width * height)
+}
+
+/// Share of its page that the box around a drawing fills at least, where nobody need ask whether it shall be cut.
+const FULL: f64 = 0.8;
+
+/// What the stamp would print, at the size asked for.
+pub fn as_wax(stamp: &Stamp, voice: Voice) -> Markup {
+    let sheet = Sheet::new(stamp.area(), stamp.repeat_mm(), 0);
+    let wax = html! { path.wax fill-rule="evenodd" d=(path(stamp.area())) {} };
+    let label = t(text!("As wax on the cloth", "Sebagai malam di kain"), voice);
+    html! { figure {
+        div.paper { (sheet.draw(label, &wax, voice)) }
+        figcaption { (label) }
+    } }
+}
+
+/// How a drawing was read, and whether copper can follow it.
+pub fn read_as(drawn: &Drawn, report: &Report, voice: Voice) -> Markup {
+    let paints = |wax: bool| drawn.inks.iter().filter(move |ink| ink.wax == wax);
+    html! {
+        p { (sized(&drawn.stamp, voice)) }
+        @if !drawn.traced {
+            p.paints {
+                @for (said, wax) in [(text!("Wax:", "Malam:"), true), (text!("Bare:", "Tanpa malam:"), false)] {
+                    @if paints(wax).next().is_some() {
+                        span { (t(said, voice)) @for ink in paints(wax).take(MOST_PAINTS) { " " (chip(ink)) } }
+                    }
+                }
+            }
+        }
+        @for note in &drawn.notes { (finding(note, None, voice)) }
+        (followed(report, voice))
+    }
+}
+
+/// Paints shown of each kind.
+const MOST_PAINTS: usize = 12;
+
+fn chip(ink: &Ink) -> Markup {
+    let [r, g, b] = ink.colour;
+    let colour = hash([r, g, b]);
+    html! { svg.chip viewBox="0 0 10 10" width="18" height="18" role="img" aria-label=(format!("{colour}, L* {:.0}", ink.lightness)) { rect width="10" height="10" fill=(colour) {} } }
+}
+
+/// Whether copper can follow the drawing, and where that is told in full.
+fn followed(report: &Report, voice: Voice) -> Markup {
+    let drawn = report.faults.iter().filter(|fault| fault.rule.drawn());
+    let mut rules: Vec<(BuildRule, f64)> = Vec::new();
+    for fault in drawn {
+        match rules.iter_mut().find(|(rule, _)| *rule == fault.rule) {
+            Some((_, n)) => *n += 1.0,
+            None => rules.push((fault.rule, 1.0)),
+        }
+    }
+    html! {
+        @if rules.is_empty() {
+            div.find.good { p { b.w { (t(text!("Good.", "Baik."), voice)) } " " (t(text!("Copper can follow every line at this width.", "Tembaga dapat mengikuti tiap garis pada lebar ini."), voice)) } }
+        } @else {
+            div.find.look {
+                p { b.w { (t(text!("Look.", "Periksa."), voice)) } " " (t(text!("Copper cannot follow all of it at this width:", "Tembaga tidak dapat mengikuti semuanya pada lebar ini:"), voice)) }
+                ul.rules { @for (rule, n) in &rules { li { (t(rule.text(), voice)) " (" (voice.number(*n, 0)) ")" } } }
+                p.do { (t(text!("A wider repeat helps. So does the stamp page: it shows each place and proposes changes that you keep or refuse.", "Ulangan yang lebih lebar membantu. Halaman cap juga: tiap tempat ditunjukkan dan perubahan diusulkan untuk diterima atau ditolak."), voice)) }
+            }
         }
     }
 }

@@ -13,7 +13,7 @@ use crate::studio::page::{About, Page};
 use crate::studio::parts::{finding, plate, work};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{span, t};
-use crate::studio::windows::limits;
+use crate::studio::windows::{Chosen, approved, approved_files, limits};
 use ::cloth::window::{Advice, Limits, Window, plot_svg, plot_svg_narrow};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -132,12 +132,20 @@ fn of_step(
     let read = limits(reader);
     let wrong: &[Finding] = read.as_ref().err().map_or(&[], Vec::as_slice);
     let limits = read.as_ref().copied().unwrap_or_default();
+    let id = Some(step.id.as_str());
+    let (approved, unread) = match approved(workspace, reader) {
+        Ok(approved) => (approved, Vec::new()),
+        Err(found) => (None, found),
+    };
     let found = match reader.get("wait") {
-        Some(_) => studio.window(workspace, design, shop, Some(&step.id), &|_| true),
+        Some(_) => studio.window(workspace, design, shop, id, approved.as_ref(), &|_| true),
         None => studio
-            .known_window(workspace, design, Some(&step.id))
+            .known_window(workspace, design, id, approved.as_ref())
             .ok_or_else(Vec::new),
     };
+    let held = approved
+        .as_ref()
+        .map_or_else(String::new, |held| format!("&approved={}", escape(&held.name)));
     let window = found.as_ref().ok().map(|found| found.with(&limits));
     html! {
         div.wrap { (chooser(all, Some(step), reader)) }
@@ -147,7 +155,7 @@ fn of_step(
                     (Ok(found), Some(window)) => (drawn(found, window, design, voice)),
                     (Err(refused), _) if !refused.is_empty() => div.mori { @for one in refused { (finding(one, None, voice)) } },
                     _ => div.mori.waits { (work(
-                        &format!("/api/design/{}/window?step={}", escape(&design.id), escape(&step.id)),
+                        &format!("/api/design/{}/window?step={}{held}", escape(&design.id), escape(&step.id)),
                         t(text!("Doing this step over and over, shorter and longer, stronger and weaker, on 64 places of the bolt", "Mencoba langkah ini berulang-ulang, lebih singkat dan lama, lebih kuat dan lemah, di 64 tempat pada gulungan"), voice),
                         None,
                         &reader.here(&[("wait", "1")]),
@@ -161,6 +169,7 @@ fn of_step(
                     h2 #limits-q { (t(text!("When does a bolt pass?", "Kapan gulungan lulus?"), voice)) }
                     (form(design, step, &limits, wrong, reader))
                 }
+                (target(workspace, design, step, approved.as_ref(), &unread, voice))
                 div data-part="widen" { @if let Some(window) = &window { (widen(window, voice)) } }
                 div data-part="numbers" { @if let (Ok(found), Some(window)) = (&found, &window) { (numbers(found, window, voice)) } }
             }
@@ -248,6 +257,7 @@ fn form(design: &Design, step: &Timed, limits: &Limits, wrong: &[Finding], reade
         form.limits method="get" action=(reader.path) {
             input type="hidden" name="design" value=(design.id);
             input type="hidden" name="step" value=(step.id);
+            @if let Some(held) = reader.get("approved") { input type="hidden" name="approved" value=(held); }
             p.fields {
                 (field("ground", t(text!("The ground lies within", "Latar dalam"), voice), typed("ground", voice.number(limits.ground, 1)))) " dE00, "
                 (field("motif", t(text!("the motif within", "motif dalam"), voice), typed("motif", voice.number(limits.motif, 1)))) " dE00 "
@@ -258,6 +268,45 @@ fn form(design: &Design, step: &Timed, limits: &Limits, wrong: &[Finding], reade
             }
             @for one in wrong { (finding(one, None, voice)) }
             button.btn type="submit" { (t(text!("Judge by this", "Nilai dengan ini"), voice)) }
+        }
+    }
+}
+
+/// What the cloth is held against: a perfect bleach, or cloth that was approved.
+fn target(
+    workspace: &Workspace,
+    design: &Design,
+    step: &Timed,
+    now: Option<&Chosen>,
+    unread: &[Finding],
+    voice: Voice,
+) -> Markup {
+    let files = approved_files(workspace);
+    html! {
+        section.mori aria-labelledby="target-q" {
+            h2 #target-q { (t(text!("What is the cloth held against?", "Kain dibandingkan dengan apa?"), voice)) }
+            @for one in unread { (finding(one, None, voice)) }
+            form.limits method="get" action=(PAGE.path) {
+                input type="hidden" name="design" value=(design.id);
+                input type="hidden" name="step" value=(step.id);
+                p.fields {
+                    label for="l-approved" { (t(text!("A bolt passes when it matches", "Gulungan lulus bila sesuai dengan"), voice)) } " "
+                    select #l-approved name="approved" {
+                        option value="" selected[now.is_none()] { (t(text!("the design, bleached without fault", "desain, dicabut tanpa cela"), voice)) }
+                        @for name in &files { option value=(name) selected[now.is_some_and(|now| now.name == *name)] { (name) } }
+                    } "."
+                }
+                button.btn type="submit" { (t(text!("Hold it against this", "Bandingkan dengan ini"), voice)) }
+            }
+            form.bring data-bring="/api/approved" data-chooses="approved" {
+                label.btn for="bring-approved" { (t(text!("Bring approved colours", "Bawa warna acc"), voice)) }
+                input #bring-approved type="file" accept=".csv,text/csv,text/plain";
+                p.small { (t(text!(
+                    "A table with the columns region, lab_l, lab_a, lab_b and perhaps share; regions are ground and motif. Or drop it here.",
+                    "Tabel dengan kolom region, lab_l, lab_a, lab_b dan boleh share; region ialah ground dan motif. Atau letakkan di sini."
+                ), voice)) }
+                div.told role="status" data-busy=(t(text!("It is being read…", "Sedang dibaca…"), voice)) {}
+            }
         }
     }
 }

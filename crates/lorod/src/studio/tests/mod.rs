@@ -1,5 +1,6 @@
 //! The whole studio, asked as a browser (or somebody else's page) would ask. On the demonstration workspace.
 
+mod drawings;
 mod editing;
 mod guard;
 mod pages;

@@ -204,3 +204,84 @@ async fn measured_samples_become_colours() {
         StatusCode::UNPROCESSABLE_ENTITY
     );
 }
+
+/// A shade of one's own needs no design: the page tells the same nearest recipe as the JSON.
+#[tokio::test]
+async fn a_shade_of_ones_own_has_a_page() {
+    let studio = studio();
+    let page = get(&studio, "/shade?target=%23c2954f").await.text();
+    let told = json_of(&get(&studio, "/api/shade?target=%23c2954f").await);
+    let best = &told["recipes"][0];
+    let off = format!(
+        "<b>{:.1}</b> CIEDE2000",
+        best["daylight"].as_f64().expect("a difference")
+    );
+    assert!(page.contains(&off), "{off}");
+    assert!(page.contains("g/kg") && !page.contains("aria-invalid"));
+    let refused = get(&studio, "/shade?target=moss").await.text();
+    assert!(refused.contains("aria-invalid=\"true\"") && refused.contains("find stop"));
+    assert!(
+        get(&studio, "/shade")
+            .await
+            .text()
+            .contains("id=\"shade-target\"")
+    );
+}
+
+/// Cloth that was approved becomes the target: at its own colours the ground is off by nothing, which by a perfect
+/// bleach it is not.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_window_is_held_against_approved_cloth() {
+    let (scratch, studio) = Scratch::new("approved");
+    let bring = async |body: &str| {
+        post(
+            &studio,
+            "/api/approved?file=Strike+off.csv",
+            None,
+            body.to_string(),
+        )
+        .await
+    };
+    for bad in [
+        "",
+        "region,lab_l\nground,60\n",
+        "region,lab_l,lab_a,lab_b\nsky,60,5,10\n",
+    ] {
+        let refused = bring(bad).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{bad}");
+    }
+    assert!(!scratch.0.join("approved/strike-off.csv").exists());
+    let window = "/api/design/tide-pool/window?ground=5";
+    let plain = json_of(&get(&studio, window).await);
+    assert_eq!(plain["approved"], Value::Null);
+
+    let table = "region,lab_l,lab_a,lab_b\nground,10,0,0\nmotif,10,0,0\n";
+    let kept = bring(table).await;
+    assert_eq!(
+        (kept.status, &json_of(&kept)["name"]),
+        (StatusCode::CREATED, &json!("strike-off.csv"))
+    );
+    assert_eq!(bring(table).await.status, StatusCode::CONFLICT);
+    let held = json_of(&get(&studio, &format!("{window}&approved=strike-off.csv")).await);
+    assert_eq!(held["approved"], json!(["approved/strike-off.csv"]));
+    // Black was approved: no ground of these dyes comes near it.
+    let least = |told: &Value| {
+        let curves = told["curves"].as_array().expect("points");
+        curves
+            .iter()
+            .filter_map(|p| p["ground"].as_f64())
+            .fold(f64::MAX, f64::min)
+    };
+    assert!(
+        least(&held) > least(&plain) + 10.0,
+        "{} {}",
+        least(&held),
+        least(&plain)
+    );
+    let page = get(&studio, "/windows?design=tide-pool&approved=strike-off.csv")
+        .await
+        .text();
+    assert!(page.contains("<option value=\"strike-off.csv\" selected>"));
+    let wrong = get(&studio, &format!("{window}&approved=../workshop.toml")).await;
+    assert_eq!(wrong.status, StatusCode::UNPROCESSABLE_ENTITY);
+}

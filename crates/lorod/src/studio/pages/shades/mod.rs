@@ -15,6 +15,7 @@ use crate::studio::frame::{self, Here};
 use crate::studio::names::hash;
 use crate::studio::page::{About, Page};
 use crate::studio::reader::Reader;
+use crate::studio::say::t;
 use crate::studio::shades::Dyes;
 use ::cloth::aim::Seen;
 use axum::response::Response;
@@ -84,6 +85,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             } @else {
                 div data-part="reach" {}
             }
+            p.wrap.after { a href=(super::shade::PAGE.path) { (t(text!("Recipes for one colour, without a design", "Resep untuk satu warna, tanpa desain"), voice)) } }
             section.wrap.after data-part="lamps" aria-labelledby="lamps-q" { (lamps::section(studio, workspace, design, reader)) }
             (keep(voice))
         }
@@ -139,7 +141,7 @@ fn reaches(region: &Seen) -> bool {
 }
 
 /// A colour of cloth (D65, 10 degrees) on a screen.
-fn on_screen(lab: colour::Lab) -> [u8; 3] {
+pub fn on_screen(lab: colour::Lab) -> [u8; 3] {
     let white = colour::Viewing::DAYLIGHT.white();
     let linear = colour::screen::linear_under(lab.xyz(white), white);
     colour::screen::bytes(colour::screen::clip(linear).0)

@@ -4,7 +4,7 @@
 //! it is worked out, and its work ends when the page is left.
 
 mod copper;
-mod drawing;
+pub mod drawing;
 mod faults;
 mod out;
 mod proposal;
@@ -28,7 +28,7 @@ use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use route::{Design, StampUse, Workshop};
 use serde_json::json;
-use stamp::{Limits, Proposal, Report, StripPlan};
+use stamp::{Limits, Proposal, Report, Stamp, StripPlan};
 use std::sync::Arc;
 use units::{Measure, Quantity, System};
 use words::{Arg, Voice, say, text};
@@ -158,7 +158,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             div.wrap.head {
                 div {
                     h1 { (t(text!("Can it be bent from copper strip?", "Dapatkah dibuat dari pita tembaga?"), voice)) }
-                    p.say { (sized(used, voice)) }
+                    p.say { (sized(&used.stamp, voice)) }
                 }
                 div.row.desk-acts data-part="acts" { (acts(studio, &design.id, voice)) }
             }
@@ -199,14 +199,15 @@ fn job(href: &str, meanwhile: Option<&Markup>, said: &'static words::Text, voice
     }
 }
 
-fn sized(used: &StampUse, voice: Voice) -> String {
-    let [width, height] = used.stamp.repeat_mm();
+/// The size of a repeat, and how much of it is wax.
+pub fn sized(stamp: &Stamp, voice: Voice) -> String {
+    let [width, height] = stamp.repeat_mm();
     say!(
         "One repeat is {w} by {h}; wax covers {share} % of it.",
         "Satu ulangan {w} kali {h}; malam menutup {share} %-nya.",
         w = Arg::Name(length(width, voice)),
         h = Arg::Name(length(height, voice)),
-        share = Arg::Number(100.0 * used.stamp.share_of_repeat(), 0)
+        share = Arg::Number(100.0 * stamp.share_of_repeat(), 0)
     )
     .say(voice)
 }

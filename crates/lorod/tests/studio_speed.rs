@@ -1,0 +1,107 @@
+//! How long a designer waits. Measures and tells; asserts no time, since a time is the machine's. By hand:
+//! `cargo test --release -p lorod --test studio_speed -- --ignored --nocapture`
+
+#![cfg(unix)]
+
+mod common;
+
+use common::Scratch;
+use common::browser::Browser;
+use common::running::Running;
+use std::time::Instant;
+
+const DESIGN: &str = "sea-fan";
+/// Edits of each step.
+const EDITS: usize = 24;
+
+#[test]
+#[ignore = "measures: by hand, on a machine that does nothing else"]
+fn edits_by_the_clock() {
+    let scratch = Scratch::with_demo(&[DESIGN]);
+    let since = Instant::now();
+    let mut studio = Running::start(&scratch, 0);
+    let Some(mut browser) = Browser::start(&scratch) else {
+        eprintln!("SKIPPED: no chromium on this machine");
+        return studio.ctrl_c();
+    };
+    let home = format!("http://{}", studio.address);
+    eprintln!("from start to browser and studio ready: {:?}", since.elapsed());
+    browser.size(1960, 1300);
+    browser.open(&home);
+    tell(
+        &mut browser,
+        "first page, to its first paint",
+        "performance.getEntriesByName('first-contentful-paint').map(e => e.startTime)",
+    );
+    tell(
+        &mut browser,
+        "first page, answered",
+        "performance.getEntriesByType('navigation').map(e => e.responseEnd)",
+    );
+
+    for (step, field, low) in [("s13", "time", 6), ("s16", "time", 12), ("s24", "time", 3)] {
+        browser.open(&format!("{home}/design/{DESIGN}?step={step}"));
+        browser.settle();
+        if browser.run(&format!("document.querySelector('#f-{field}') !== null")) != true {
+            continue;
+        }
+        let pixels =
+            browser.run("document.querySelector('canvas').width * document.querySelector('canvas').height");
+        for edit in 0..EDITS {
+            // Each value once: nothing is known before.
+            let minutes = low as f64 + 0.1 * edit as f64;
+            browser.fill(&format!("#f-{field}"), &format!("{minutes:.1} min"));
+            browser.until(&format!(
+                "performance.getEntriesByName('edit-to-fine').length === {}",
+                edit + 1
+            ));
+        }
+        eprintln!("step {step}, {EDITS} edits, {pixels} pixels");
+        for name in ["edit-to-rough", "edit-to-fine"] {
+            tell(
+                &mut browser,
+                name,
+                &format!("performance.getEntriesByName('{name}').map(e => e.duration)"),
+            );
+        }
+        for (what, part) in [
+            ("change", "/change"),
+            ("page", "/design/"),
+            ("rough", "for=glance"),
+            ("fine tile", "for=view"),
+            ("frame", "for=strip"),
+        ] {
+            let of = format!(
+                "performance.getEntriesByType('resource').filter(e => e.name.includes('{part}') && !('{part}' === '/design/' && e.name.includes('/api/')))"
+            );
+            tell(&mut browser, what, &format!("{of}.map(e => e.duration)"));
+            tell(
+                &mut browser,
+                "  bytes",
+                &format!("{of}.map(e => e.encodedBodySize)"),
+            );
+        }
+        browser.run("performance.clearMeasures(); performance.clearResourceTimings()");
+    }
+    studio.ctrl_c();
+}
+
+/// Median, 95 of 100, and how many.
+fn tell(browser: &mut Browser, what: &str, list: &str) {
+    let all = browser.run(list);
+    let mut all: Vec<f64> = all.as_array().map_or_else(Vec::new, |all| {
+        all.iter().filter_map(serde_json::Value::as_f64).collect()
+    });
+    all.sort_by(f64::total_cmp);
+    let at = |share: f64| {
+        all.get(((all.len() as f64 * share).ceil() as usize).saturating_sub(1))
+            .copied()
+            .unwrap_or(f64::NAN)
+    };
+    eprintln!(
+        "{what}: median {:.0}, 95 of 100 within {:.0} (of {})",
+        at(0.5),
+        at(0.95),
+        all.len()
+    );
+}
