@@ -43,6 +43,10 @@ struct ReplaysOut {
     stuck: u32,
     /// Share in which some cloth waited longer than it may, 0..1, and its standard error.
     overstepped: [f64; 2],
+    /// Share of all waits with a limit that are longer, 0..1.
+    waits_over: f64,
+    /// Minutes beyond the limit that nine of ten of these stay within.
+    over_p90_minutes: Minute,
     /// The longest that any did, beyond its limit.
     longest_over_minutes: Minute,
     /// Whose minutes, which rain.
@@ -161,6 +165,8 @@ pub fn document(
             all_on_time: pair(sure.replays.all_on_time),
             stuck: sure.replays.stuck,
             overstepped: pair(sure.replays.overstepped),
+            waits_over: sure.replays.waits_over,
+            over_p90_minutes: sure.replays.over_p90,
             longest_over_minutes: sure.replays.longest_over,
             rest_on: sure
                 .findings
@@ -214,9 +220,10 @@ pub fn promises(planned: &Planned, sure: &Sure, voice: Voice) -> String {
     let mut doubts = String::new();
     if replays.longest_over > 0 {
         let over = say!(
-            "in {share} of them some cloth waits longer than it may, up to {hours} h longer",
-            "pada {share} ulangan ada kain yang menunggu lebih lama dari batasnya, sampai {hours} jam lebih lama",
-            share = Arg::Name(percent(replays.overstepped)),
+            "of the waits that have a limit {share} % are longer because work before them was slow: nine of ten of these by at most {p90} min, the longest by {hours} h",
+            "dari semua tunggu yang dibatasi, {share} % lebih lama karena pekerjaan sebelumnya lambat: sembilan dari sepuluh paling banyak {p90} menit lebih lama, yang terlama {hours} jam",
+            share = Arg::Number(replays.waits_over * 100.0, 1),
+            p90 = Arg::Number(replays.over_p90 as f64, 0),
             hours = Arg::Number(replays.longest_over as f64 / 60.0, 1)
         );
         doubts += &format!("{}\n", over.say(voice));

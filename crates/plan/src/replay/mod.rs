@@ -1,22 +1,32 @@
 //! A plan played many times, in weather and with durations as they come: how sure is each promise?
 //!
-//! The floor follows one stated rule. Everything keeps the order, the places and the batches of the plan, nothing
-//! begins before its planned minute, and what cannot begin then begins as soon as it can. Where a greatest lag would
-//! break, the earlier operation begins later, as in [`crate::solve::repair`]: nobody sponges what must go out into rain.
-//! If that would cost the rest of the day and the cloth only waits up to a tenth longer than it may, or if it does not help
-//! at all, it waits longer: the replay is counted, with the longest such wait.
-//! What the floor does with cloth that should be outside while it rains is its [`Floor`] rule.
+//! The floor follows one stated rule. Batches and tables are the plan's, and nothing begins before its planned minute.
+//! Work is given its place in the plan's order; what is held up lets later work go ahead that is out of its way in time.
+//! Something begins as soon as its cloth, its people and its station are there, in hours in which it is likely to be done,
+//! and is then done to its end, if need be after hours. Before something is begun whose cloth may then wait only so long,
+//! the floor looks ahead: in the hours to come, when can what follows begin, around all that was given its place before?
+//! Both if they take what is likely and if they take the most they may. If that is too late, it begins later, as in
+//! [`crate::solve::repair`]: nobody sponges what could not go out. Once it is begun, what must follow goes before all that is planned later. So a greatest lag is overstepped only
+//! by what came after the decision: work that took longer than was likely. How often, and by how much, is told.
+//! What the floor does with cloth that should be outside while it rains is its [`Floor`] rule. In looking ahead it knows
+//! the rain of the hours to come: as far as greatest lags reach, the truth is a little worse.
 //!
 //! Wet hours are drawn each by itself (assumed; real rain keeps on, which makes bad days worse and good ones better).
 //! Durations are triangular between least, likely and most (Kotz and van Dorp, Beyond Beta, 2004, chapter 1), drawn for
 //! each operation of each bolt by itself. Every draw belongs to its replay and its hour or operation, not to the order
 //! of drawing, so two plans are compared in the same weather.
 
+mod book;
+mod floor;
+mod hours;
 mod net;
+mod pieces;
 
 use crate::calendar::subtract;
 use crate::{CalendarId, Minute, Problem, Schedule, Window};
+use hours::Weather;
 pub(crate) use net::Net;
+use std::borrow::Cow;
 
 /// Chance of rain in each hour of the day, in each month.
 #[derive(Clone, Debug, PartialEq)]
@@ -147,7 +157,11 @@ pub struct Replays {
     pub stuck: u32,
     /// Replays in which some cloth waited longer than its greatest lag.
     pub overstepped: Share,
-    /// The longest that any did, minutes beyond its greatest lag.
+    /// Of all waits with a greatest lag, in all replays, those that were longer; 0 where there are none.
+    pub waits_over: f64,
+    /// Minutes beyond the greatest lag that nine of ten of these stay within; 0 where there are none.
+    pub over_p90: Minute,
+    /// The longest of them, minutes beyond its greatest lag.
     pub longest_over: Minute,
 }
 
@@ -168,7 +182,11 @@ pub fn replay(
 /// When each lot was done in each replay.
 pub(crate) struct Played {
     replays: u32,
-    /// `[replay]`: minutes that a greatest lag was overstepped by.
+    /// Greatest lags in the plan.
+    lags: usize,
+    /// Replays in which one was overstepped.
+    overstepped: usize,
+    /// By how many minutes, each time.
     over: Vec<Minute>,
     /// `[lot][replay]`; `Minute::MAX`: beyond the calendars.
     done: Vec<Vec<Minute>>,
@@ -178,15 +196,20 @@ pub(crate) struct Played {
 pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: &dyn Fn() -> bool) -> Played {
     let mut played = Played {
         replays: 0,
+        lags: net.greatest_lags(),
+        overstepped: 0,
         over: Vec::new(),
         done: vec![Vec::new(); problem.lots.len()],
     };
-    let mut room = net::Room::default();
+    let mut room = floor::Room::default();
+    let spread = |lot: usize, operation: usize| chances.spreads.get(lot)?.get(operation).copied();
+    let expected = |lot, operation| spread(lot, operation).unwrap_or(Spread::NONE);
+    net.expect(&expected, &mut room);
     for replay in 0..chances.replays {
         if !keep_going() {
             break;
         }
-        let weather = Weather::drawn(problem, chances, replay);
+        let weather = drawn(problem, chances, replay);
         let share = |lot: usize, bolt: u32, operation: usize| {
             let draw = [
                 u64::from(replay),
@@ -195,14 +218,14 @@ pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: 
                 operation as u64,
                 1,
             ];
-            let spread = chances.spreads.get(lot).and_then(|of_lot| of_lot.get(operation));
-            spread.map_or(1.0, |spread| spread.at(unit(chances.seed, &draw)))
+            spread(lot, operation).map_or(1.0, |spread| spread.at(unit(chances.seed, &draw)))
         };
-        net.play(&weather, &share, &mut room);
+        net.play(problem, &weather, &share, &mut room);
         for (done, end) in played.done.iter_mut().zip(net.ends(&room)) {
             done.push(end.unwrap_or(Minute::MAX));
         }
-        played.over.push(room.over);
+        played.overstepped += usize::from(!room.over.is_empty());
+        played.over.extend(&room.over);
         played.replays += 1;
     }
     played
@@ -236,76 +259,66 @@ impl Played {
         let all_on_time = Share::of((0..count).filter(kept).count(), count);
         let promise = |(lot, ends): (&crate::Lot, &mut Vec<Minute>)| {
             ends.sort_unstable();
-            // The least completion that at least this share of the replays keeps.
-            let by = |share: f64| {
-                let rank = (share * count as f64).ceil() as usize;
-                let end = ends.get(rank.max(1) - 1).copied();
-                end.filter(|end| *end < Minute::MAX)
-            };
+            let by = |share: f64| quantile(ends, share).filter(|end| *end < Minute::MAX);
             Promise {
                 on_time: Share::of(ends.partition_point(|end| *end <= lot.due), count),
                 p50: by(0.5),
                 p90: by(0.9),
             }
         };
+        self.over.sort_unstable();
         Some(Replays {
             replays: self.replays,
             lots: problem.lots.iter().zip(&mut self.done).map(promise).collect(),
             all_on_time,
             stuck,
-            overstepped: Share::of(self.over.iter().filter(|over| **over > 0).count(), count),
-            longest_over: self.over.iter().copied().max().unwrap_or(0),
+            overstepped: Share::of(self.overstepped, count),
+            waits_over: self.over.len() as f64 / (count * self.lags).max(1) as f64,
+            over_p90: quantile(&self.over, 0.9).unwrap_or(0),
+            longest_over: self.over.last().copied().unwrap_or(0),
         })
     }
 }
 
-/// The hours of a replay.
-pub(crate) struct Weather {
-    /// Of each calendar the windows that are left.
-    pub windows: Vec<Vec<Window>>,
-    /// Of each calendar with cloth that goes on under a roof: the dry windows, and how many times slower it is there.
-    pub roof: Vec<Option<(Vec<Window>, f64)>>,
+/// The least of rising minutes that at least this share of them keeps.
+fn quantile(rising: &[Minute], share: f64) -> Option<Minute> {
+    let rank = (share * rising.len() as f64).ceil() as usize;
+    rising.get(rank.max(1) - 1).copied()
 }
 
-impl Weather {
-    /// As the calendars say, always dry.
-    pub(crate) fn fair(problem: &Problem) -> Self {
-        Self {
-            windows: problem.calendars.iter().map(|c| c.windows.clone()).collect(),
-            roof: vec![None; problem.calendars.len()],
-        }
-    }
-
-    fn drawn(problem: &Problem, chances: &Chances, replay: u32) -> Self {
-        let mut weather = Self::fair(problem);
-        let Some(rain) = chances.rain else {
-            return weather;
+/// The hours of a replay.
+fn drawn<'p>(problem: &'p Problem, chances: &Chances, replay: u32) -> Weather<'p> {
+    let mut weather = Weather::fair(problem);
+    let Some(rain) = chances.rain else {
+        return weather;
+    };
+    for id in &rain.calendars {
+        let Some(windows) = weather.windows.get_mut(id.0) else {
+            continue;
         };
-        for id in &rain.calendars {
-            let Some(windows) = weather.windows.get_mut(id.0) else {
-                continue;
-            };
-            let mut dry = Vec::new();
-            for w in windows.iter() {
-                let hours = w.start.div_euclid(60)..=(w.end - 1).div_euclid(60);
-                let wet: Vec<Window> = hours
-                    .filter(|hour| {
-                        let date = problem.first_day.plus(hour.div_euclid(24) as i32);
-                        let (_, month, _) = date.civil();
-                        let chance = rain.chance[month as usize - 1][hour.rem_euclid(24) as usize];
-                        unit(chances.seed, &[u64::from(replay), *hour as u64, 2]) < chance
-                    })
-                    .map(|hour| Window::new(hour * 60, hour * 60 + 60))
-                    .collect();
-                dry.extend(subtract(&[*w], &wet));
-            }
-            match rain.floor {
-                Floor::Wait => *windows = dry,
-                Floor::Inside(slower) => weather.roof[id.0] = Some((dry, slower.max(1.0))),
-            }
+        let mut dry = Vec::new();
+        for w in windows.iter() {
+            let hours = w.start.div_euclid(60)..=(w.end - 1).div_euclid(60);
+            let wet: Vec<Window> = hours
+                .filter(|hour| {
+                    let date = problem.first_day.plus(hour.div_euclid(24) as i32);
+                    let (_, month, _) = date.civil();
+                    let chance = rain.chance[month as usize - 1][hour.rem_euclid(24) as usize];
+                    unit(chances.seed, &[u64::from(replay), *hour as u64, 2]) < chance
+                })
+                .map(|hour| Window::new(hour * 60, hour * 60 + 60))
+                .collect();
+            dry.extend(subtract(&[*w], &wet));
         }
-        weather
+        match rain.floor {
+            Floor::Wait => {
+                *windows = Cow::Owned(dry);
+                weather.foreseen[id.0] = true;
+            }
+            Floor::Inside(slower) => weather.roof[id.0] = Some((dry, slower.max(1.0))),
+        }
     }
+    weather
 }
 
 /// A number in 0..1 that belongs to its key: SplitMix64's mixing (Steele, Lea, Flood, OOPSLA 2014) of each part in turn.

@@ -1,107 +1,82 @@
-//! The plan as who waits for whom, and the earliest times that all waiting allows.
-//!
-//! Bounds only rise until they agree, so the times are the least ones that keep every wait: a day with less dry time
-//! never makes anything earlier.
+//! The plan as work to be done: one node for each operation or load, what it holds, and what it waits for.
 
-use super::Weather;
-use crate::{Attendance, Minute, Placed, Problem, ResourceId, Schedule, Spot, Window};
+use super::pieces::{Ahead, Piece};
+use crate::{Attendance, Minute, Problem, ResourceId, Schedule, Spot, Use};
 use std::collections::BTreeMap;
 
-/// Rounds after which a replay is given up: each raises a bound somewhere, and a plan's chains are far shorter.
-const ROUNDS: usize = 2_000;
-
-/// A greatest lag is overstepped by up to its tenth where keeping it would cost the rest of the day (assumed).
-const LITTLE: Minute = 10;
-/// How often an operation is moved for one greatest lag before its cloth waits longer than it may (assumed): where
-/// everything takes longer than planned, what follows may move as far each time, for ever.
-const OFTEN: u32 = 2;
-
 /// One operation of the bolts that share it, or an approval.
-struct Node {
+pub(super) struct Node {
     /// Minute it is planned for.
-    planned: Minute,
+    pub planned: Minute,
     /// It never begins before: the planned minute, or less where its lots have time in hand.
-    earliest: Minute,
+    pub earliest: Minute,
     /// The bolts' operations that it is; an approval is none.
-    spots: Vec<Spot>,
+    pub spots: Vec<Spot>,
     /// The lot that it approves.
-    approves: Option<usize>,
+    pub approves: Option<usize>,
     /// How it is done.
-    mode: Option<usize>,
+    pub mode: Option<usize>,
     /// As planned.
-    duration: Minute,
-    /// The most it can take: what must run through in one window takes no longer than the longest one, since people
-    /// stay until it is done, or it would never be.
-    most: Minute,
+    pub duration: Minute,
+    /// The most that a place is looked for: what must run through in one window finds none longer than the longest one.
+    pub most: Minute,
     /// Place of its calendar.
-    calendar: usize,
-    pausable: bool,
-    attend: Option<Attendance>,
+    pub calendar: usize,
+    pub pausable: bool,
+    pub attend: Option<Attendance>,
+    /// What it holds, in minutes of its planned duration.
+    pub uses: Vec<Use>,
+    /// Resource and class of its set-up.
+    pub set_up: Option<(usize, usize)>,
 }
 
-/// A minute of a node: its end, or some planned minutes after its start.
-#[derive(Clone, Copy)]
-enum Moment {
-    After(Minute),
-    End,
+/// `to` starts at least `least` and at most `most` after `from`'s end.
+pub(super) struct Arc {
+    pub from: usize,
+    pub to: usize,
+    pub least: Minute,
+    pub most: Option<Minute>,
 }
 
-/// `at` of `to` comes at least `least` after `since` of `from`, and its start at most `most` after `from`'s end.
-struct Arc {
-    from: usize,
-    to: usize,
-    since: Moment,
-    at: Minute,
-    least: Minute,
-    most: Option<Minute>,
-}
-
-/// Units of a resource, held for a while.
-struct Hold {
-    start: Minute,
-    end: Minute,
-    node: usize,
-    from: Minute,
-    to: Moment,
-    quantity: usize,
-    class: Option<usize>,
-}
-
-/// Everything that waits.
+/// Everything that is done.
 pub(crate) struct Net {
-    nodes: Vec<Node>,
-    arcs: Vec<Arc>,
+    pub(super) nodes: Vec<Node>,
+    /// In the order of the node that waits.
+    pub(super) arcs: Vec<Arc>,
+    /// For each node its first arc in `arcs`, and one more.
+    into: Vec<usize>,
     /// For each lot the nodes that end its bolts.
-    last: Vec<Vec<usize>>,
+    pub(super) last: Vec<Vec<usize>>,
+    /// What is done together, in the order of the plan.
+    pub(super) pieces: Vec<Piece>,
+    /// For each node what is looked at before it begins; `None` where nothing after it is in a hurry.
+    pub(super) ahead: Vec<Option<Ahead>>,
 }
 
 impl Net {
-    /// `None` if the plan is incomplete or holds more of a resource than there is.
+    /// `None` if the plan is incomplete, or the work waits for itself.
     pub(crate) fn new(problem: &Problem, schedule: &Schedule) -> Option<Self> {
         let mut net = Self {
             nodes: Vec::new(),
             arcs: Vec::new(),
+            into: Vec::new(),
             last: vec![Vec::new(); problem.lots.len()],
+            pieces: Vec::new(),
+            ahead: Vec::new(),
         };
-        let mut holds: BTreeMap<usize, Vec<Hold>> = BTreeMap::new();
-        let node_of = net.operations(problem, schedule, &mut holds)?;
+        let node_of = net.operations(problem, schedule)?;
         net.lags(problem, &node_of);
-        net.approvals(problem, schedule, &node_of, &mut holds)?;
-        for (resource, holds) in holds {
-            net.queue(problem, ResourceId(resource), holds)?;
-        }
-        // From early to late, so that most bounds are right the first time.
-        net.arcs.sort_by_key(|arc| net.nodes[arc.to].planned);
+        net.approvals(problem, schedule, &node_of)?;
+        net.arcs.sort_by_key(|arc| arc.to);
+        net.into = (0..=net.nodes.len())
+            .map(|node| net.arcs.partition_point(|arc| arc.to < node))
+            .collect();
+        net.put_together()?;
         Some(net)
     }
 
-    /// A node for each operation, and what it holds. Bolts of one batch share theirs.
-    fn operations(
-        &mut self,
-        problem: &Problem,
-        schedule: &Schedule,
-        holds: &mut BTreeMap<usize, Vec<Hold>>,
-    ) -> Option<BTreeMap<Spot, usize>> {
+    /// A node for each operation. Bolts of one batch share theirs.
+    fn operations(&mut self, problem: &Problem, schedule: &Schedule) -> Option<BTreeMap<Spot, usize>> {
         let mut node_of = BTreeMap::new();
         let mut batches = BTreeMap::new();
         for (lot, l) in problem.lots.iter().enumerate() {
@@ -131,7 +106,16 @@ impl Net {
                         batches.insert(load, node);
                     }
                     let mode = placed.mode.and_then(|m| operation.modes.get(m));
+                    let windows = problem.windows(operation.calendar);
+                    let longest = windows.iter().map(|w| w.length()).max();
                     let duration = mode.map_or_else(|| operation.minutes(bolt), |m| m.duration);
+                    let whole = |resource: ResourceId| Use {
+                        resource,
+                        quantity: 1,
+                        from: 0,
+                        to: None,
+                    };
+                    let own = mode.map(|mode| whole(mode.resource));
                     self.nodes.push(Node {
                         planned: placed.start,
                         earliest: placed.start,
@@ -139,48 +123,16 @@ impl Net {
                         approves: None,
                         mode: placed.mode,
                         duration,
-                        most: match problem
-                            .windows(operation.calendar)
-                            .iter()
-                            .map(|w| w.length())
-                            .max()
-                        {
-                            Some(longest) if !operation.pausable => longest.max(duration).max(1),
+                        most: match longest {
+                            Some(longest) if !operation.pausable => longest.max(duration),
                             _ => Minute::MAX,
                         },
                         calendar: operation.calendar.0,
                         pausable: operation.pausable,
                         attend: operation.attend,
+                        uses: operation.uses.iter().copied().chain(own).collect(),
+                        set_up: operation.set_up.map(|s| (s.resource.0, s.class)),
                     });
-                    let class = |resource: ResourceId| {
-                        let set_up = operation.set_up.filter(|s| s.resource == resource);
-                        // A mode's own vessel has the class of the work as well.
-                        let own = operation
-                            .set_up
-                            .filter(|_| mode.is_some_and(|m| m.resource == resource));
-                        set_up.or(own).map(|s| s.class)
-                    };
-                    let mut hold = |resource: ResourceId, quantity: u32, from: Minute, to: Option<Minute>| {
-                        let to = to.filter(|to| *to < duration || operation.pausable);
-                        let end = to.map_or(placed.end, |to| placed.start + to);
-                        if end > placed.start + from && quantity > 0 {
-                            holds.entry(resource.0).or_default().push(Hold {
-                                start: placed.start + from,
-                                end,
-                                node,
-                                from,
-                                to: to.map_or(Moment::End, Moment::After),
-                                quantity: quantity as usize,
-                                class: class(resource),
-                            });
-                        }
-                    };
-                    for u in &operation.uses {
-                        hold(u.resource, u.quantity, u.from, u.to);
-                    }
-                    if let Some(mode) = mode {
-                        hold(mode.resource, 1, 0, None);
-                    }
                 }
             }
         }
@@ -199,8 +151,6 @@ impl Net {
                     self.arcs.push(Arc {
                         from: *node,
                         to: *to,
-                        since: Moment::End,
-                        at: 0,
                         least: lag.least,
                         most: lag.most,
                     });
@@ -214,7 +164,6 @@ impl Net {
         problem: &Problem,
         schedule: &Schedule,
         node_of: &BTreeMap<Spot, usize>,
-        holds: &mut BTreeMap<usize, Vec<Hold>>,
     ) -> Option<()> {
         for (lot, l) in problem.lots.iter().enumerate() {
             let Some(approval) = l.approval else { continue };
@@ -231,15 +180,13 @@ impl Net {
                 calendar: approval.calendar.0,
                 pausable: false,
                 attend: None,
-            });
-            holds.entry(approval.resource.0).or_default().push(Hold {
-                start: window.start,
-                end: window.end,
-                node,
-                from: 0,
-                to: Moment::End,
-                quantity: 1,
-                class: None,
+                uses: vec![Use {
+                    resource: approval.resource,
+                    quantity: 1,
+                    from: 0,
+                    to: None,
+                }],
+                set_up: None,
             });
             let made = approval.after_lot.and_then(|of| self.last.get(of));
             let first = (0..l.bolts).filter_map(|bolt| {
@@ -254,8 +201,6 @@ impl Net {
             let arcs = arcs.map(|(from, to)| Arc {
                 from,
                 to,
-                since: Moment::End,
-                at: 0,
                 least: 0,
                 most: None,
             });
@@ -264,114 +209,9 @@ impl Net {
         Some(())
     }
 
-    /// Who hands a unit of a resource to whom: each hold takes the units that were free last.
-    fn queue(&mut self, problem: &Problem, resource: ResourceId, mut holds: Vec<Hold>) -> Option<()> {
-        holds.sort_by_key(|hold| (hold.start, hold.end, hold.node));
-        let set_ups = &problem.resources.get(resource.0)?.set_up;
-        let between = |before: &Hold, after: &Hold| {
-            let row = set_ups.get(before.class?)?;
-            row.get(after.class?).copied()
-        };
-        let mut units: Vec<Option<usize>> = vec![None; problem.capacity(resource) as usize];
-        for (at, hold) in holds.iter().enumerate() {
-            let ready = |unit: &Option<usize>| {
-                unit.map_or(Minute::MIN, |before| {
-                    let before = &holds[before];
-                    before.end + between(before, hold).unwrap_or(0)
-                })
-            };
-            let mut free: Vec<usize> = (0..units.len())
-                .filter(|unit| ready(&units[*unit]) <= hold.start)
-                .collect();
-            free.sort_by_key(|unit| std::cmp::Reverse(ready(&units[*unit])));
-            for unit in free.get(..hold.quantity)? {
-                if let Some(before) = units[*unit].replace(at) {
-                    let before = &holds[before];
-                    if before.node == hold.node {
-                        continue;
-                    }
-                    self.arcs.push(Arc {
-                        from: before.node,
-                        to: hold.node,
-                        since: before.to,
-                        at: hold.from,
-                        least: between(before, hold).unwrap_or(0),
-                        most: None,
-                    });
-                }
-            }
-        }
-        Some(())
-    }
-
-    /// Places every node in this weather and with these shares of the planned durations (by lot, bolt and operation).
-    pub(super) fn play(&self, weather: &Weather, share: &dyn Fn(usize, u32, usize) -> f64, room: &mut Room) {
-        room.durations.clear();
-        room.durations
-            .extend(self.nodes.iter().map(|node| match node.spots.first() {
-                Some(spot) => {
-                    let drawn = node.duration as f64 * share(spot.lot, spot.bolt, spot.operation);
-                    (drawn.round() as Minute).clamp(1, node.most)
-                }
-                None => node.duration,
-            }));
-        let durations = &room.durations;
-        let earliest = |node: usize, from: Minute| place(&self.nodes[node], durations[node], weather, from);
-        room.slots.clear();
-        room.slots
-            .extend((0..self.nodes.len()).map(|n| earliest(n, self.nodes[n].earliest)));
-        room.waits.clear();
-        room.waits.resize(self.arcs.len(), Waits::default());
-        let slots = &mut room.slots;
-        let scaled = |node: usize, minutes: Minute| match self.nodes[node].duration {
-            planned if minutes != 0 && planned > 0 => minutes * durations[node] / planned,
-            _ => minutes,
-        };
-        room.settled = false;
-        for _ in 0..ROUNDS {
-            room.settled = true;
-            for (at, arc) in self.arcs.iter().enumerate() {
-                let Some(before) = slots[arc.from] else {
-                    room.settled &= slots[arc.to].take().is_none();
-                    continue;
-                };
-                let Some(after) = slots[arc.to] else { continue };
-                let since = match arc.since {
-                    Moment::End => before.end,
-                    Moment::After(minutes) => before.start + scaled(arc.from, minutes),
-                };
-                let bound = since + arc.least - scaled(arc.to, arc.at);
-                if after.start < bound {
-                    slots[arc.to] = earliest(arc.to, bound);
-                    room.settled = false;
-                }
-                if let (Some(most), Some(after)) = (arc.most, slots[arc.to]) {
-                    let waits = &mut room.waits[at];
-                    let over = after.start - before.end - most - waits.over;
-                    if over <= 0 {
-                        continue;
-                    }
-                    // As much later as it is too early; where it may pause, again in the next round.
-                    let bound = before.start + over;
-                    let later = earliest(arc.from, bound);
-                    let day_lost = later.is_none_or(|later| later.start > bound);
-                    let little = waits.over + over <= most / LITTLE;
-                    if (day_lost && little) || later.is_none() || waits.moved >= OFTEN {
-                        waits.over += over;
-                    } else {
-                        waits.moved += 1;
-                        room.settled &= later == slots[arc.from];
-                        slots[arc.from] = later;
-                    }
-                }
-            }
-            if room.settled {
-                break;
-            }
-        }
-        // What was allowed may not have been needed in the end.
-        let over = |arc: &Arc| Some(slots[arc.to]?.start - slots[arc.from]?.end - arc.most?);
-        room.over = self.arcs.iter().filter_map(over).max().unwrap_or(0).max(0);
+    /// What a node waits for, as places in `arcs`.
+    pub(super) fn arcs_into(&self, node: usize) -> std::ops::Range<usize> {
+        self.into[node]..self.into[node + 1]
     }
 
     /// Lets the work of each lot begin so many minutes before it is planned, but not before its release.
@@ -387,131 +227,4 @@ impl Net {
             node.earliest = (node.planned - most).max(released.min(node.planned));
         }
     }
-
-    /// The plan that comes of it if everything takes what is planned and no rain falls; `None` if something finds
-    /// no place or waits too long.
-    pub(crate) fn as_planned(&self, problem: &Problem) -> Option<Schedule> {
-        let mut room = Room::default();
-        self.play(&Weather::fair(problem), &|_, _, _| 1.0, &mut room);
-        if room.over > 0 {
-            return None;
-        }
-        let mut schedule = Schedule::default();
-        for (node, slot) in self.nodes.iter().zip(&room.slots) {
-            let slot = slot.filter(|_| room.settled)?;
-            schedule.approvals.extend(node.approves.map(|lot| (lot, slot)));
-            let placed = Placed {
-                start: slot.start,
-                end: slot.end,
-                mode: node.mode,
-            };
-            schedule
-                .placed
-                .extend(node.spots.iter().map(|spot| (*spot, placed)));
-        }
-        Some(schedule)
-    }
-
-    /// When each lot is done in the room's last play; `None` for lots that found no place.
-    pub(super) fn ends<'a>(&'a self, room: &'a Room) -> impl Iterator<Item = Option<Minute>> + 'a {
-        self.last.iter().map(|nodes| {
-            let mut ends = nodes.iter().map(|node| Some(room.slots[*node]?.end));
-            let done = ends.try_fold(Minute::MIN, |last, end| Some(last.max(end?)));
-            done.filter(|_| room.settled)
-        })
-    }
-}
-
-/// Room for a play, kept from one to the next.
-#[derive(Default)]
-pub(crate) struct Room {
-    durations: Vec<Minute>,
-    slots: Vec<Option<Window>>,
-    /// Of each arc.
-    waits: Vec<Waits>,
-    /// The most that a greatest lag was overstepped by in the last play, minutes; 0: all were kept.
-    pub(super) over: Minute,
-    settled: bool,
-}
-
-/// How a greatest lag fared in a play.
-#[derive(Clone, Copy, Default)]
-struct Waits {
-    /// How often the earlier operation was moved for it.
-    moved: u32,
-    /// By how much it may be overstepped.
-    over: Minute,
-}
-
-/// Where a node goes from a minute on.
-fn place(node: &Node, duration: Minute, weather: &Weather, from: Minute) -> Option<Window> {
-    if let Some(Some((dry, slower))) = weather.roof.get(node.calendar) {
-        // What it takes to be carried out; how it goes on there is another matter.
-        let carried = node.attend.map_or(1, |attend| attend.to.max(1)).min(duration);
-        let start = stretch(node, carried, &weather.windows, from)?.start;
-        return Some(Window::new(start, dried(dry, *slower, start, duration)));
-    }
-    stretch(node, duration, &weather.windows, from)
-}
-
-/// When `minutes` of drying are done that begin at `start`: at full speed in dry windows, so many times slower else.
-fn dried(dry: &[Window], slower: f64, start: Minute, minutes: Minute) -> Minute {
-    let mut at = start;
-    let mut left = minutes as f64;
-    for w in &dry[dry.partition_point(|w| w.end <= start)..] {
-        let roofed = (w.start - at).max(0);
-        if left * slower <= roofed as f64 {
-            break;
-        }
-        left -= roofed as f64 / slower;
-        at = at.max(w.start);
-        let out = (w.end - at) as f64;
-        if left <= out {
-            return at + whole(left);
-        }
-        left -= out;
-        at = w.end;
-    }
-    at + whole(left * slower)
-}
-
-/// Whole minutes, begun ones counted; a millionth is rounding.
-fn whole(minutes: f64) -> Minute {
-    (minutes - 1e-6).ceil() as Minute
-}
-
-/// Where a node of this duration goes from a minute on, inside its windows.
-fn stretch(node: &Node, duration: Minute, windows: &[Vec<Window>], from: Minute) -> Option<Window> {
-    let own = windows.get(node.calendar)?;
-    let first = own.partition_point(|w| w.end <= from);
-    if node.pausable {
-        let start = from.max(own.get(first)?.start);
-        let mut left = duration;
-        for w in &own[first..] {
-            let begin = start.max(w.start);
-            if left <= w.end - begin {
-                return Some(Window::new(start, begin + left));
-            }
-            left -= w.end - begin;
-        }
-        return None;
-    }
-    own[first..].iter().find_map(|w| {
-        let latest = w.end - duration;
-        let mut start = from.max(w.start);
-        if let Some(attend) = node.attend {
-            let to = attend.to.min(duration);
-            let there = windows.get(attend.calendar.0)?;
-            let next = there.partition_point(|w| w.end < start + to);
-            let fit = there[next..]
-                .iter()
-                .map(|w| start.max(w.start - attend.from))
-                .zip(&there[next..]);
-            start = fit
-                .filter(|(start, w)| start + to <= w.end)
-                .map(|(start, _)| start)
-                .next()?;
-        }
-        (start <= latest).then(|| Window::new(start, start + duration))
-    })
 }
