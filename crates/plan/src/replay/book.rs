@@ -1,6 +1,7 @@
 //! Who holds how much of a resource, and from when on there is room for more.
 
 use crate::{Minute, Window};
+use std::cell::Cell;
 
 /// What is held of one resource.
 #[derive(Clone, Default)]
@@ -10,6 +11,8 @@ pub(super) struct Book {
     steps: Vec<(Minute, u32)>,
     /// Work with set-ups, by start: its window and class.
     turns: Vec<(Window, usize)>,
+    /// Step that was looked up last: the next one is rarely far.
+    near: Cell<usize>,
 }
 
 impl Book {
@@ -23,7 +26,15 @@ impl Book {
 
     /// Place of the step that a minute lies in.
     fn step(&self, minute: Minute) -> usize {
-        self.steps.partition_point(|(from, _)| *from <= minute) - 1
+        let mut at = self.near.get().min(self.steps.len() - 1);
+        while at > 0 && self.steps[at].0 > minute {
+            at -= 1;
+        }
+        while self.steps.get(at + 1).is_some_and(|(from, _)| *from <= minute) {
+            at += 1;
+        }
+        self.near.set(at);
+        at
     }
 
     /// Is there room for so much in a window? If not, the minute up to which there is none.
@@ -76,29 +87,35 @@ impl Book {
 
     /// Gives back what was held.
     pub(super) fn give_back(&mut self, window: Window, quantity: u32) {
-        self.change(window, |held| held.saturating_sub(quantity));
-        for minute in [window.end, window.start] {
-            let at = self.step(minute);
+        let (from, to) = self.change(window, |held| held.saturating_sub(quantity));
+        for at in [to, from] {
             if at > 0 && self.steps[at].1 == self.steps[at - 1].1 {
                 self.steps.remove(at);
             }
         }
     }
 
-    fn change(&mut self, window: Window, held: impl Fn(u32) -> u32) {
+    /// The steps that begin with the window and after it.
+    fn change(&mut self, window: Window, held: impl Fn(u32) -> u32) -> (usize, usize) {
         if window.length() <= 0 {
-            return;
+            return (0, 0);
         }
-        for minute in [window.start, window.end] {
-            let at = self.step(minute);
-            if self.steps[at].0 < minute {
-                self.steps.insert(at + 1, (minute, self.steps[at].1));
-            }
-        }
-        let (from, to) = (self.step(window.start), self.step(window.end));
+        let from = self.begin(window.start);
+        let to = self.begin(window.end);
         for step in &mut self.steps[from..to] {
             step.1 = held(step.1);
         }
+        (from, to)
+    }
+
+    /// The step that begins with a minute, made where there is none.
+    fn begin(&mut self, minute: Minute) -> usize {
+        let at = self.step(minute);
+        if self.steps[at].0 == minute {
+            return at;
+        }
+        self.steps.insert(at + 1, (minute, self.steps[at].1));
+        at + 1
     }
 
     pub(super) fn turn(&mut self, window: Window, class: usize) {

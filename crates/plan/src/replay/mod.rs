@@ -165,7 +165,7 @@ pub struct Replays {
     pub longest_over: Minute,
 }
 
-/// Plays a plan. Asks `keep_going` before each replay, and answers with those that were played.
+/// Plays a plan. Asks `keep_going` again and again, and answers with what was played until it says no.
 ///
 /// `None` if nothing was played, or the plan is incomplete or overbooked: [`crate::judge::check`] says why.
 pub fn replay(
@@ -192,7 +192,13 @@ pub(crate) struct Played {
     done: Vec<Vec<Minute>>,
 }
 
-/// Plays a net.
+/// Replays that a core plays before it is asked whether to go on.
+const AT_ONCE: u32 = 16;
+
+/// What a replay came to: each lot's completion, and each overstepped lag.
+type Outcome = (Vec<Minute>, Vec<Minute>);
+
+/// Plays a net, on all cores: a replay's draws are its own, so the answer does not depend on how many there are.
 pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: &dyn Fn() -> bool) -> Played {
     let mut played = Played {
         replays: 0,
@@ -201,34 +207,59 @@ pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: 
         over: Vec::new(),
         done: vec![Vec::new(); problem.lots.len()],
     };
-    let mut room = floor::Room::default();
-    let spread = |lot: usize, operation: usize| chances.spreads.get(lot)?.get(operation).copied();
-    let expected = |lot, operation| spread(lot, operation).unwrap_or(Spread::NONE);
-    net.expect(&expected, &mut room);
-    for replay in 0..chances.replays {
-        if !keep_going() {
-            break;
+    let cores = std::thread::available_parallelism().map_or(1, |cores| cores.get());
+    let mut rooms: Vec<floor::Room> = (0..cores).map(|_| floor::Room::default()).collect();
+    let expected = |lot, operation| spread(chances, lot, operation).unwrap_or(Spread::NONE);
+    for room in &mut rooms {
+        net.expect(&expected, room);
+    }
+    while played.replays < chances.replays && keep_going() {
+        let mut next = played.replays;
+        let outcomes: Vec<Outcome> = std::thread::scope(|scope| {
+            let mut lanes = Vec::with_capacity(cores);
+            for room in &mut rooms {
+                let until = (next + AT_ONCE).min(chances.replays);
+                let replays = std::mem::replace(&mut next, until)..until;
+                let once = move |replay| one(problem, net, chances, replay, room);
+                lanes.push(scope.spawn(|| replays.map(once).collect::<Vec<Outcome>>()));
+            }
+            let ended = lanes.into_iter().map(|lane| lane.join());
+            ended
+                .flat_map(|lane| lane.unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+                .collect()
+        });
+        for (ends, over) in outcomes {
+            for (done, end) in played.done.iter_mut().zip(ends) {
+                done.push(end);
+            }
+            played.overstepped += usize::from(!over.is_empty());
+            played.over.extend(over);
+            played.replays += 1;
         }
-        let weather = drawn(problem, chances, replay);
-        let share = |lot: usize, bolt: u32, operation: usize| {
-            let draw = [
-                u64::from(replay),
-                lot as u64,
-                u64::from(bolt),
-                operation as u64,
-                1,
-            ];
-            spread(lot, operation).map_or(1.0, |spread| spread.at(unit(chances.seed, &draw)))
-        };
-        net.play(problem, &weather, &share, &mut room);
-        for (done, end) in played.done.iter_mut().zip(net.ends(&room)) {
-            done.push(end.unwrap_or(Minute::MAX));
-        }
-        played.overstepped += usize::from(!room.over.is_empty());
-        played.over.extend(&room.over);
-        played.replays += 1;
     }
     played
+}
+
+fn spread(chances: &Chances, lot: usize, operation: usize) -> Option<Spread> {
+    chances.spreads.get(lot)?.get(operation).copied()
+}
+
+/// One replay.
+fn one(problem: &Problem, net: &Net, chances: &Chances, replay: u32, room: &mut floor::Room) -> Outcome {
+    let weather = drawn(problem, chances, replay);
+    let share = |lot: usize, bolt: u32, operation: usize| {
+        let draw = [
+            u64::from(replay),
+            lot as u64,
+            u64::from(bolt),
+            operation as u64,
+            1,
+        ];
+        spread(chances, lot, operation).map_or(1.0, |spread| spread.at(unit(chances.seed, &draw)))
+    };
+    net.play(problem, &weather, &share, room);
+    let ends = net.ends(room).map(|end| end.unwrap_or(Minute::MAX));
+    (ends.collect(), room.over.clone())
 }
 
 impl Played {
