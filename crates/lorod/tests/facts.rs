@@ -198,7 +198,8 @@ fn the_studio_reads_the_same_facts() {
     let scratch = Scratch::with_demo(&["sea-fan"]);
     let workspace = opened(&scratch);
     let facts = HouseFacts::new(asked(10, &[]));
-    let sheet = facts.run_sheet(&workspace).unwrap();
+    let planned = facts.plan(&workspace, &|_| true).unwrap();
+    let sheet = &planned.mapped;
     for (lot, run) in sheet.problem.lots.iter().zip(&sheet.lots) {
         assert_eq!(lot.route.len(), run.steps.len());
         // Steps of the design's route, in its order.

@@ -6,6 +6,7 @@ use super::{End, cards, plan_file, plan_said, plan_state, plan_views, stop, tell
 use crate::facts::plan::{Planned, plan};
 use crate::facts::problem::Asked;
 use crate::facts::sure::{in_hand, sure};
+use crate::facts::told;
 use clap::{ArgGroup, Args};
 use sky::Date;
 use std::path::PathBuf;
@@ -182,7 +183,8 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
             .findings
             .extend(found.map(|(_, findings)| findings).unwrap_or_default());
     }
-    let document = plan_said::document(&planned, sure.as_ref(), &asked, &workspace, voice);
+    let findings = wire::findings(&planned.findings, |path| workspace.source(path), voice);
+    let document = told::document(&planned, sure.as_ref(), &asked, &workspace, findings, voice);
     files.write(&workspace, &planned, &document, voice, floor)?;
     if ask.json {
         wire::print(&document);

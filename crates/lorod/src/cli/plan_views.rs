@@ -1,9 +1,10 @@
 //! Files of a plan: each written as its name ends.
 
 use super::plan::Ask;
-use super::plan_said::Out;
+use super::wire::FindingOut;
 use super::{End, out};
 use crate::facts::plan::Planned;
+use crate::facts::told::Out;
 use crate::facts::views::{Days, View, chart, chat, csv, feed, load, sheets};
 use clap::ValueEnum;
 use papers::Sheet;
@@ -78,7 +79,7 @@ impl Files {
         &self,
         workspace: &Workspace,
         planned: &Planned,
-        document: &Out,
+        document: &Out<FindingOut>,
         voice: Voice,
         floor: Voice,
     ) -> Result<(), End> {

@@ -1,8 +1,9 @@
 //! Late orders: why, and what helps.
 
 use super::problem::Mapped;
+use super::views::stamp;
 use ::plan::solve::Options;
-use ::plan::{CalendarId, Late, Levers, Schedule, Score, late, remedies};
+use ::plan::{CalendarId, Late, Levers, Problem, Schedule, Score, late, remedies};
 use words::{Arg, Finding, Place, Weight, say};
 use workspace::{Hours, Workspace};
 
@@ -21,6 +22,7 @@ pub fn remarks(
     keep_going: &dyn Fn() -> bool,
 ) -> Vec<Finding> {
     let problem = &mapped.problem;
+    let named = named(workspace, problem);
     let levers = levers(workspace, mapped);
     let options = Options {
         tries: TRIES,
@@ -45,9 +47,9 @@ pub fn remarks(
         let why: Option<Late> = late(problem, schedule, lot).filter(|_| n < MOST);
         let mut notes = Vec::new();
         if let Some(why) = &why {
-            notes.extend(why.lines(problem).into_iter().map(|line| ("why-late", line)));
+            notes.extend(why.lines(&named).into_iter().map(|line| ("why-late", line)));
             let found = remedies(problem, schedule, why, &levers, &options, keep_going);
-            let mut found = found.iter().map(|r| r.line(problem, lot));
+            let mut found = found.iter().map(|r| r.line(&named, lot));
             broken.remedy = found.next();
             notes.extend(found.map(|line| ("also-helps", line)));
         }
@@ -59,6 +61,17 @@ pub fn remarks(
         );
     }
     findings
+}
+
+/// The same problem, its stamps called by their designs; `cap` is the trade's word in both languages.
+fn named(workspace: &Workspace, problem: &Problem) -> Problem {
+    let mut named = problem.clone();
+    for resource in &mut named.resources {
+        if let Some(stamp) = stamp(&resource.name, workspace) {
+            resource.name = format!("cap {stamp}");
+        }
+    }
+    named
 }
 
 /// Overtime is for the workshop's own hours: the sun works none, and a visitor has gone.

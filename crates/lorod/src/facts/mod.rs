@@ -31,14 +31,17 @@ pub mod shelf;
 pub mod stamp;
 pub mod sure;
 pub mod tank;
+pub mod today;
+pub mod told;
 pub mod views;
 pub mod window;
 
-use crate::studio::{Facts, Packed, Paper, RunSheet};
+use crate::studio::{Facts, Packed, Paper};
 use ::plan::Problem;
 use papers::Printed;
 use plan::Planned;
 use sky::Date;
+use std::cell::Cell;
 use std::sync::{Arc, Mutex, PoisonError};
 use words::{Finding, Voice};
 use workspace::Workspace;
@@ -60,11 +63,11 @@ impl HouseFacts {
         }
     }
 
-    /// The plan, made if a file has changed since it was made.
+    /// The plan, made if a file has changed since it was made; `go_on` hears about how far it is.
     ///
     /// # Errors
-    /// What keeps the orders from being planned.
-    pub fn plan(&self, workspace: &Workspace) -> Outcome {
+    /// What keeps the orders from being planned; nothing if it was told to stop.
+    fn made(&self, workspace: &Workspace, go_on: &dyn Fn(f64) -> bool) -> Outcome {
         // Held while the plan is made: two readers want one plan, not two.
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         let files: Vec<[u8; 32]> = workspace.sources.iter().map(|source| source.hash).collect();
@@ -73,21 +76,32 @@ impl HouseFacts {
         {
             return outcome.clone();
         }
-        let outcome = plan::plan(workspace, &self.asked, &|| true).map(Arc::new);
+        let (asked, stopped) = (Cell::new(0u64), Cell::new(false));
+        let keep_going = || {
+            asked.set(asked.get() + 1);
+            let share = asked.get() as f64 / self.asked.tries.max(1) as f64;
+            stopped.set(stopped.get() || !go_on(share.min(MOST_TOLD)));
+            !stopped.get()
+        };
+        let outcome = plan::plan(workspace, &self.asked, &keep_going).map(Arc::new);
+        if stopped.get() {
+            return Err(Vec::new());
+        }
         *held = Some((files, outcome.clone()));
         outcome
     }
 }
 
+/// Share done that is told before the plan is there: what follows the search takes a while as well.
+const MOST_TOLD: f64 = 0.95;
+
 impl Facts for HouseFacts {
-    fn run_sheet(&self, workspace: &Workspace) -> Result<RunSheet, Vec<Finding>> {
-        let planned = self.plan(workspace)?;
-        Ok(RunSheet {
-            problem: planned.mapped.problem.clone(),
-            schedule: planned.schedule.clone(),
-            lots: planned.mapped.lots.clone(),
-            findings: planned.findings.clone(),
-        })
+    fn plan(&self, workspace: &Workspace, go_on: &dyn Fn(f64) -> bool) -> Outcome {
+        self.made(workspace, go_on)
+    }
+
+    fn asked(&self) -> Option<&problem::Asked> {
+        Some(&self.asked)
     }
 
     fn first_day(&self) -> Option<Date> {
@@ -100,7 +114,7 @@ impl Facts for HouseFacts {
 
     fn print(&self, workspace: &Workspace, key: &str, voice: Voice) -> Result<Vec<u8>, Vec<Finding>> {
         // Without a plan papers carry no times; that is no reason to print none.
-        let planned = self.plan(workspace).ok();
+        let planned = self.made(workspace, &|_| true).ok();
         let asked = Printed {
             sheet: ::papers::Sheet::A4,
             voice,
@@ -116,7 +130,7 @@ impl Facts for HouseFacts {
         voice: Voice,
         go_on: &dyn Fn(f64) -> bool,
     ) -> Result<Packed, Vec<Finding>> {
-        let planned = self.plan(workspace).ok();
+        let planned = self.made(workspace, &|_| true).ok();
         let asked = Printed {
             sheet: ::papers::Sheet::A4,
             voice,

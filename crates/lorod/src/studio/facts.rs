@@ -1,16 +1,23 @@
 //! What the studio shows but does not work out: the plan and the papers. Whoever starts the studio hands it in.
 
-use plan::{Problem, Schedule};
+use crate::facts::plan::Planned;
+use crate::facts::problem::Asked;
+use std::sync::Arc;
 use words::{Finding, Line, Place, Voice, Weight, say};
 use workspace::Workspace;
 
 /// The rest of the program, as the pages need it. All of it may take a while: it is called on a worker thread.
 pub trait Facts: Send + Sync {
-    /// The plan of all orders.
+    /// The plan of all orders, made if a file has changed since it was made. `go_on` hears the share done and says whether
+    /// to go on.
     ///
     /// # Errors
-    /// What keeps the orders from being planned.
-    fn run_sheet(&self, workspace: &Workspace) -> Result<RunSheet, Vec<Finding>>;
+    /// What keeps the orders from being planned; nothing if it was told to stop.
+    fn plan(&self, workspace: &Workspace, go_on: &dyn Fn(f64) -> bool) -> Result<Arc<Planned>, Vec<Finding>>;
+    /// What was asked of the plan; none where nothing plans.
+    fn asked(&self) -> Option<&Asked> {
+        None
+    }
     /// The first day of the plan; none where nothing plans.
     fn first_day(&self) -> Option<sky::Date> {
         None
@@ -42,19 +49,6 @@ pub struct Packed {
     pub workshop: Vec<u8>,
     /// To buyers: the line sheet.
     pub buyers: Vec<u8>,
-}
-
-/// A plan as it is drawn.
-#[derive(Clone, Debug, Default)]
-pub struct RunSheet {
-    /// What was planned.
-    pub problem: Problem,
-    /// The plan.
-    pub schedule: Schedule,
-    /// One entry for each lot of the problem.
-    pub lots: Vec<RunLot>,
-    /// What there is to say about the plan: what it rests on, how far it may be from the best.
-    pub findings: Vec<Finding>,
 }
 
 /// What a lot of the plan is cut from.
@@ -95,7 +89,7 @@ fn not_here() -> Vec<Finding> {
 }
 
 impl Facts for NoFacts {
-    fn run_sheet(&self, _: &Workspace) -> Result<RunSheet, Vec<Finding>> {
+    fn plan(&self, _: &Workspace, _: &dyn Fn(f64) -> bool) -> Result<Arc<Planned>, Vec<Finding>> {
         Err(not_here())
     }
     fn papers(&self, _: &Workspace) -> Vec<Paper> {

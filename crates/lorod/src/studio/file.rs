@@ -39,6 +39,10 @@ impl File {
     pub fn json(name: &str, value: &Value) -> Self {
         Self::new(name, "application/json", true, value.to_string().into_bytes())
     }
+    /// A calendar (RFC 5545), for programs that come back for it.
+    pub fn calendar(name: &str, text: String) -> Self {
+        Self::new(name, "text/calendar; charset=utf-8", true, text.into_bytes())
+    }
     /// A drawing.
     pub fn svg(name: &str, text: String) -> Self {
         Self::new(name, "image/svg+xml", true, text.into_bytes())

@@ -1,10 +1,11 @@
 //! A week of the plan as a drawing: bars cut from the lot's cloth, nights as double lines.
 
-use crate::studio::pages::day_name;
+use crate::facts::views::day_name;
 use maud::{Markup, PreEscaped, html};
 use plan::{Bar, Gantt, Row};
+use sky::Date;
 use std::ops::Range;
-use words::Voice;
+use words::{Arg, Voice, say};
 
 /// Width of the drawing, in units that are pixels on a wide screen.
 const WIDE: f64 = 1132.0;
@@ -17,12 +18,20 @@ const DAY: Range<i64> = 7 * 60..17 * 60;
 /// Least height of a row, so that its label beside it has room.
 const ROW: f64 = 34.0;
 
+/// Chance of rain in an hour of a day, if it is known.
+pub type Rain<'a> = dyn Fn(Date, i64) -> Option<f64> + 'a;
+
+/// Chance from which an hour is drawn as a wet one (a choice of the house, assumed).
+const WET: f64 = 0.3;
+
 /// What a bar shows beside its cloth.
 pub trait Labels {
     /// Short label on the bar: a step's number, a lot's name.
     fn label(&self, bar: &Bar) -> String;
     /// All of it in words, for whoever points at it.
     fn title(&self, bar: &Bar) -> String;
+    /// Are the bars of a lane one piece of cloth that rests or waits between them?
+    fn threads(&self) -> bool;
 }
 
 /// The time axis of some days: nights are left out.
@@ -89,18 +98,33 @@ impl Axis {
     }
 }
 
+/// What a row is called.
+pub struct Name {
+    /// Its name.
+    pub label: String,
+    /// What is said under it.
+    pub about: String,
+    /// Where that leads.
+    pub href: Option<String>,
+    /// Is it the narrow place?
+    pub narrow: bool,
+}
+
 /// Names of the rows, as high as the rows: a drawing of its own, so that it stands still while the hours scroll.
-pub fn names(rows: &[Row], name: impl Fn(&Row) -> (String, Option<(String, String)>)) -> Markup {
+pub fn names(rows: &[Row], name: impl Fn(&Row) -> Name) -> Markup {
     let high = HEAD + rows.iter().map(row_height).sum::<f64>();
     html! {
         svg.row-names viewBox=(format!("0 0 172 {high:.0}")) width="172" height=(format!("{high:.0}")) {
             @for (at, row) in rows.iter().enumerate() {
                 @let top = HEAD + rows.iter().take(at).map(row_height).sum::<f64>();
-                @let (label, about) = name(row);
-                text.row x="0" y=(format!("{:.1}", top + 12.0)) { (label) }
-                @if let Some((href, words)) = about {
-                    a href=(href) { text x="0" y=(format!("{:.1}", top + 29.0)) { (words) } }
+                @let name = name(row);
+                text.row x="0" y=(format!("{:.1}", top + 12.0)) { (name.label) }
+                @if let Some(href) = &name.href {
+                    a href=(href) { text x="0" y=(format!("{:.1}", top + 29.0)) { (name.about) } }
+                } @else {
+                    text x="0" y=(format!("{:.1}", top + 29.0)) { (name.about) }
                 }
+                @if name.narrow { line.narrow-place x1="0" x2="160" y1=(format!("{:.1}", top + 35.0)) y2=(format!("{:.1}", top + 35.0)) {} }
             }
         }
     }
@@ -119,6 +143,7 @@ pub fn drawing(
     cloth: &[String],
     name: &str,
     labels: &dyn Labels,
+    rain: &Rain,
     voice: Voice,
 ) -> Markup {
     let high = HEAD + rows.iter().map(row_height).sum::<f64>();
@@ -130,12 +155,15 @@ pub fn drawing(
                         image href=(href) width="240" height="48" preserveAspectRatio="xMidYMid slice" {}
                     }
                 }
+                pattern id=(format!("{name}-rain")) patternUnits="userSpaceOnUse" width="9" height="9" { path.rain d="M2 8L6 1" {} }
             }
+            (wet(gantt, axis, (name, high), rain, voice))
             (heading(gantt, axis, high, voice))
             @for (at, row) in rows.iter().enumerate() {
                 @let top = HEAD + rows.iter().take(at).map(row_height).sum::<f64>();
                 line.base x1="0" x2=(WIDE) y1=(format!("{:.1}", top + row_height(row) - GAP / 2.0)) y2=(format!("{:.1}", top + row_height(row) - GAP / 2.0)) {}
                 @for (lane, bars) in row.lanes.iter().enumerate() {
+                    @if labels.threads() { (thread(bars, axis, top + lane as f64 * LANE + (LANE - 2.0) / 2.0)) }
                     @for bar in bars.iter().filter(|bar| axis.shows(bar)) {
                         (one(bar, axis, top + lane as f64 * LANE, name, labels))
                     }
@@ -150,6 +178,38 @@ impl Axis {
     pub fn shows(&self, bar: &Bar) -> bool {
         let span = self.span();
         bar.start < span.end && bar.end > span.start
+    }
+}
+
+/// Rest and waiting between the bars of one lane.
+fn thread(bars: &[Bar], axis: &Axis, y: f64) -> Markup {
+    let start = bars.iter().map(|bar| bar.start).min().unwrap_or(0);
+    let end = bars.iter().map(|bar| bar.end).max().unwrap_or(0);
+    let (left, right) = (axis.x(start), axis.x(end));
+    html! { @if right > left { line.rests x1=(format!("{left:.1}")) x2=(format!("{right:.1}")) y1=(format!("{y:.1}")) y2=(format!("{y:.1}")) {} } }
+}
+
+/// Hours with a chance of rain that is worth drawing, and for each day the largest.
+fn wet(gantt: &Gantt, axis: &Axis, (name, high): (&str, f64), rain: &Rain, voice: Voice) -> Markup {
+    let days = axis.days.iter().filter_map(|(midnight, hours)| {
+        let date = gantt.days.iter().find(|(_, _, m)| m == midnight)?.0;
+        let chances = (hours.start / 60..hours.end / 60).filter_map(|hour| Some((hour, rain(date, hour)?)));
+        let chances: Vec<(i64, f64)> = chances.collect();
+        let most = chances.iter().map(|(_, chance)| *chance).reduce(f64::max)?;
+        Some((*midnight, hours.clone(), chances, most))
+    });
+    html! {
+        @for (midnight, hours, chances, most) in days {
+            @for (hour, _) in chances.iter().filter(|(_, chance)| *chance >= WET) {
+                @let (left, right) = (axis.x(midnight + hour * 60), axis.x(midnight + hour * 60 + 60));
+                rect x=(format!("{left:.1}")) y="36" width=(format!("{:.1}", right - left)) height=(format!("{:.0}", high - 36.0)) fill=(format!("url(#{name}-rain)")) {}
+            }
+            @if axis.scale * (hours.end - hours.start) as f64 > 170.0 {
+                text.hours x=(format!("{:.1}", axis.x(midnight + hours.end) - 4.0)) y="15" text-anchor="end" {
+                    (say!("rain {n} in 10", "hujan {n} dari 10", n = Arg::Number(most * 10.0, 0)).say(voice))
+                }
+            }
+        }
     }
 }
 

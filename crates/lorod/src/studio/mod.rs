@@ -36,7 +36,7 @@ pub(crate) mod winding;
 mod windows;
 mod work;
 
-pub use facts::{Facts, NoFacts, Packed, Paper, RunLot, RunSheet};
+pub use facts::{Facts, NoFacts, Packed, Paper, RunLot};
 pub use picture::Cut;
 pub use state::Studio;
 
@@ -152,10 +152,13 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .route("/stamp/{piece}", get(pages::stamp::piece))
         .route("/cloth/{picture}", get(picture::serve))
         .route("/late", get(pages::late))
-        .route("/run.csv", get(pages::run_csv))
         .route("/baths.csv", get(pages::baths_csv))
         .route("/price.csv", get(pages::price_csv))
         .route("/run/made", get(pages::run::made))
+        .route("/run/sure", get(pages::run::orders_piece))
+        .route("/run/day", get(pages::run::day_piece))
+        .route("/run/{file}", get(pages::run::file))
+        .route("/season/{piece}", get(pages::season::piece))
         .route("/narrow", get(pages::narrow))
         .route("/papers/{paper}", get(pages::paper))
         .route("/pack/{piece}", get(pages::pack::piece))

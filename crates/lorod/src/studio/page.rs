@@ -42,6 +42,7 @@ pub static PAGES: &[&Page] = &[
     &pages::baths::PAGE,
     &pages::price::PAGE,
     &pages::run::PAGE,
+    &pages::season::PAGE,
     &pages::papers::PAGE,
     &pages::folder::PAGE,
     &pages::start::PAGE,

@@ -88,12 +88,16 @@ pub fn plate(key: &str, wide: &str, narrow: &str, below: &Markup) -> Markup {
 
 /// A drawing of ours as it stands inside a page: without its style sheet, which the policy forbids and `cloth.css`
 /// replaces; its inks are those of the theme, and its patterns have names of their own.
-fn in_house(svg: &str, key: &str) -> String {
-    const INKS: [(&str, &str); 10] = [
+pub fn in_house(svg: &str, key: &str) -> String {
+    const INKS: [(&str, &str); 14] = [
         ("#1a2030", "var(--ink)"),
         ("#474e5f", "var(--ink-2)"),
         ("#747a83", "var(--edge)"),
         ("#c9cbcc", "var(--hair)"),
+        ("#b9bcbd", "var(--hair)"),
+        ("#73430a", "var(--soga)"),
+        ("#94182c", "var(--mengkudu)"),
+        ("#5c6170", "var(--thread)"),
         ("#fbfbfa", "var(--mori)"),
         ("#27397f", "var(--nila)"),
         ("#dfe3f1", "var(--wash)"),

@@ -308,7 +308,7 @@ fn state(hung: &Hung, voice: Voice) -> String {
         Some(due) => say!(
             "First promised for {day}",
             "Janji pertama {day}",
-            day = Arg::Name(super::run::day_name(due, voice))
+            day = Arg::Name(super::day_name(due, voice))
         ),
         None => say!("Not promised to anybody", "Belum dijanjikan"),
     }

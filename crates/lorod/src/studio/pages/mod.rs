@@ -13,6 +13,7 @@ pub mod papers;
 mod pick;
 pub mod price;
 pub mod run;
+pub mod season;
 pub mod shade;
 pub mod shades;
 pub mod stamp;
@@ -25,7 +26,7 @@ mod tour;
 pub mod windows;
 mod wound;
 
-pub use run::day_name;
+pub use crate::facts::views::day_name;
 
 use super::Studio;
 use super::page::{PAGES, Page};
@@ -105,11 +106,6 @@ pub async fn baths_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Res
 /// Lines of the cost as a table.
 pub async fn price_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
     build(studio, reader, tables::price).await
-}
-
-/// The plan as a table.
-pub async fn run_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, run::csv).await
 }
 
 /// The narrow windows as a piece of a page; they take a second or two each.

@@ -68,15 +68,14 @@ pub fn visit_said(visit: &Visit, voice: Voice) -> String {
 /// Orders that the plan finishes after their promise, as findings; what keeps the plan from being made, if nothing can.
 /// Makes the plan if it was not made: seconds.
 pub fn late(studio: &Studio, workspace: &Workspace) -> Vec<Finding> {
-    let sheet = match studio.facts().run_sheet(workspace) {
-        Ok(sheet) => sheet,
+    let planned = match studio.facts().plan(workspace, &|_| true) {
+        Ok(planned) => planned,
         Err(found) => return found,
     };
-    let problem = &sheet.problem;
-    let late = problem.lots.iter().enumerate().filter_map(|(at, lot)| {
-        let placed = sheet.schedule.placed.iter().filter(|(spot, _)| spot.lot == at);
-        let done = placed.map(|(_, placed)| placed.end).max()?;
-        (done > lot.due).then(|| {
+    let lots = planned.mapped.problem.lots.iter().enumerate();
+    let late = lots.filter_map(|(at, lot)| {
+        let late = planned.late(at)?;
+        (late > 0).then(|| {
             Finding::new(
                 "order-late",
                 Weight::Wrong,
@@ -85,7 +84,7 @@ pub fn late(studio: &Studio, workspace: &Workspace) -> Vec<Finding> {
                     "{lot} is planned to be packed {days} days after its promise",
                     "{lot} direncanakan dikemas {days} hari setelah janjinya",
                     lot = Arg::Name(lot.name.clone()),
-                    days = Arg::Number((done - lot.due) as f64 / 1440.0, 1)
+                    days = Arg::Number(late as f64 / 1440.0, 1)
                 ),
             )
             .remedy(say!(

@@ -5,6 +5,7 @@ mod editing;
 mod guard;
 mod pages;
 mod pictures;
+mod plans;
 mod shades;
 mod stamps;
 
@@ -81,4 +82,18 @@ async fn every_kind(studio: &Arc<Studio>) -> Vec<String> {
     all.iter()
         .filter_map(|kind| kind["key"].as_str().map(str::to_string))
         .collect()
+}
+
+/// Copies a workspace.
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        let target = to.join(path.file_name().expect("a name"));
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            std::fs::copy(&path, &target).expect("copied");
+        }
+    }
 }

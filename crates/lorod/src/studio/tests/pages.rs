@@ -1,14 +1,12 @@
 //! What stands on the pages.
 
-use super::{ask, get, studio, studio_with};
-use crate::facts::HouseFacts;
-use crate::facts::problem::Asked;
+use super::{ask, copy, get, studio};
 use crate::studio::guard::POLICY;
 use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 17] = [
+const PAGES: [&str; 19] = [
     "/",
     "/new",
     "/design/sea-fan",
@@ -23,6 +21,8 @@ const PAGES: [&str; 17] = [
     "/price?design=net-float&bolts=3",
     "/run",
     "/run?now=1",
+    "/run?day=2026-12-01&opens=08:30&closes=11",
+    "/season?rounds=2&approved=sea-fan",
     "/papers",
     "/folder",
     "/no/such/page",
@@ -178,26 +178,6 @@ async fn unknown_things_are_told_as_pages() {
     }
 }
 
-/// The plan as the rest of the program makes it: every lot has its row, every bar a line of the table.
-#[tokio::test]
-async fn the_run_sheet_shows_every_lot() {
-    let facts = HouseFacts::new(Asked {
-        first_day: sky::Date::new(2026, 11, 26).expect("a day"),
-        strike_offs: Vec::new(),
-        courier_days: None,
-        tries: 1,
-    });
-    let studio = studio_with(Arc::new(facts));
-    let html = get(&studio, "/run?now=1").await.text();
-    assert!(html.contains("Will the orders leave on time?"), "{html}");
-    for order in &studio.workspace().orders {
-        assert!(html.contains(&order.id), "{}", order.id);
-    }
-    assert!(html.contains("<pattern") && html.contains("class=\"night\""));
-    let papers = get(&studio, "/papers").await.text();
-    assert!(papers.contains("/papers/order-o-101"));
-}
-
 /// A file written by another program is seen by the next page; one that became wrong is told, not shown as it was.
 #[tokio::test]
 async fn the_folder_is_read_again_when_a_file_changes() {
@@ -216,19 +196,6 @@ async fn the_folder_is_read_again_when_a_file_changes() {
         "{html}"
     );
     std::fs::remove_dir_all(&dir).expect("removed");
-}
-
-fn copy(from: &std::path::Path, to: &std::path::Path) {
-    std::fs::create_dir_all(to).expect("a folder");
-    for entry in std::fs::read_dir(from).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        let target = to.join(path.file_name().expect("a name"));
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            std::fs::copy(&path, &target).expect("copied");
-        }
-    }
 }
 
 /// RFC 4180: every row has the fields of the head.

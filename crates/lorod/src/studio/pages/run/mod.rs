@@ -1,27 +1,38 @@
-//! The plan of all orders: does everything leave on time, where is each lot, which station is busy.
+//! The plan of all orders: does everything leave on time, where is each lot, which station is busy, what the day's weather
+//! changes.
 
+mod day;
+mod files;
 mod load;
-mod making;
+mod made;
+mod orders;
 mod promise;
+mod table;
 mod waits;
 
-pub use making::{csv, made, plan};
+pub use day::piece as day_piece;
+pub use files::serve as file;
+pub use made::{made, plan, plan_name};
+pub use orders::piece as orders_piece;
 
 use super::baths::findings;
+use crate::facts::views::{View, clock, day_name, load as loaded};
 use crate::studio::Studio;
-use crate::studio::facts::RunSheet;
 use crate::studio::frame::{self, Here};
-use crate::studio::gantt::{Axis, Labels, drawing, names};
+use crate::studio::gantt::{Axis, Labels, Name, drawing, names};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{Plot, plot};
 use crate::studio::picture::Cut;
-use crate::studio::reader::{Reader, escape};
+use crate::studio::reader::Reader;
 use crate::studio::say::t;
 use axum::response::Response;
+use made::Outcome;
 use maud::{Markup, html};
-use plan::{Bar, Gantt, Row};
+use plan::{Bar, Gantt, ResourceId, Row};
 use sky::Date;
-use words::{Arg, Language, Voice, say, text};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use words::{Arg, Finding, Voice, Weight, say, text};
 use workspace::Workspace;
 
 /// Days drawn at once, as one may choose; the second is the usual.
@@ -37,17 +48,21 @@ pub static PAGE: Page = Page {
 
 /// The page. Making a plan may take many seconds: until it is made, the page says so; `?now=1` waits for it.
 fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let known = studio.bench().known::<Outcome>(&plan_name(workspace));
+    let outcome = match known {
+        Some(outcome) => outcome,
+        None if reader.get("now").is_none() => return made::being_made(studio, workspace, reader),
+        None => Arc::new(made::make(studio, workspace, &|_| true)),
+    };
     let voice = reader.voice;
-    if reader.get("now").is_none()
-        && studio
-            .bench()
-            .known::<()>(&making::plan_name(workspace))
-            .is_none()
-    {
-        return making::being_made(studio, workspace, reader);
-    }
-    let sheet = match studio.facts().run_sheet(workspace) {
-        Ok(sheet) => sheet,
+    let shown = match outcome.as_ref() {
+        Ok(made) => View::new(workspace, &made.planned)
+            .map(|view| (made, view))
+            .ok_or(&[][..]),
+        Err(found) => Err(found.as_slice()),
+    };
+    let (made, view) = match shown {
+        Ok(shown) => shown,
         Err(found) => {
             let title = text!("There is no plan yet", "Belum ada rencana");
             let body = html! {
@@ -55,92 +70,183 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                     h1 { (t(title, voice)) }
                     p.say { (t(text!("A plan begins with a promise: which cloth, how many bolts, for which day.", "Rencana dimulai dari janji: kain mana, berapa gulung, untuk hari apa."), voice)) }
                 } }
-                section.wrap.after { div.mori { (findings(&found, voice)) (promise::form(workspace, voice)) } }
+                section.wrap.after { div.mori { (findings(found, voice)) (promise::form(workspace, voice)) } }
             };
             return frame::page(studio, reader, &Here::at(&PAGE, title, workspace, reader), body);
         }
     };
-    let gantt = plan::gantt(&sheet.problem, &sheet.schedule);
-    let days = reader
-        .get("days")
-        .and_then(|v| v.parse().ok())
-        .filter(|n| DAYS.contains(n))
-        .unwrap_or(DAYS[1]);
-    let weeks = gantt.days.len().div_ceil(days).max(1);
-    let week = reader
-        .get("part")
-        .and_then(|v| v.parse::<usize>().ok())
-        .unwrap_or(1)
-        .clamp(1, weeks)
-        - 1;
-    let axis = Axis::new(&gantt, week * days..((week + 1) * days).min(gantt.days.len()));
-    let view = View {
-        sheet: &sheet,
-        workspace,
+    let gantt = plan::gantt(view.problem(), &made.planned.schedule);
+    let (at, days) = (Part::of(reader, gantt.days.len()), DAYS);
+    let axis = Axis::new(&gantt, at.range(gantt.days.len()));
+    let loads = loaded::loads(&view, view.whole());
+    let drawn = Drawn {
+        gantt: &gantt,
+        axis: &axis,
+        cloth: cloths(studio, &view),
+        view: &view,
         voice,
     };
-    let cloth: Vec<String> = sheet
-        .lots
+    let (heavy, notes): (Vec<Finding>, Vec<Finding>) = made
+        .planned
+        .findings
         .iter()
-        .map(|lot| view.cloth(studio, &lot.design))
-        .collect();
-    let lots = shown(&gantt.by_lot, &axis);
-    let stations = shown(&gantt.by_station, &axis);
-    let loads = load::loads(&sheet.problem, &gantt);
-    let waits = waits::waits(&sheet.problem, &sheet.schedule);
+        .cloned()
+        .partition(|one| one.weight != Weight::Note);
     let body = html! {
-        div.wrap.head { div {
-            h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
-            p.say { (view.answer()) }
+        div.wrap.head {
+            div {
+                h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
+                p.say { (view.kept(voice)) }
+            }
+            div.row {
+                a.btn href="#weather" { (t(text!("It is raining", "Sedang hujan"), voice)) }
+                a.btn.go href=(super::season::PAGE.path) { (t(text!("Season and next visit", "Musim dan kunjungan berikutnya"), voice)) }
+            }
+        }
+        section.wrap { div.mori {
+            (orders::place(studio, workspace, made, reader))
+            (findings(&heavy, voice))
+            details { summary { (t(text!("What the plan rests on", "Dasar rencana ini"), voice)) } (findings(&notes, voice)) }
+            (handed_out(&view, &drawn, &at, voice))
         } }
-        section.wrap { div.mori { (view.orders(&waits)) (findings(&sheet.findings, voice)) } }
-        div.wrap.row.parts-nav {
-            (parts(week, weeks, days, &gantt, reader))
-            (zoom(days, reader))
+        section.wrap { (day::place(workspace, &made.planned, reader)) }
+        div.wrap.row.parts-nav #days {
+            (at.parts(&gantt, reader))
+            (at.zoom(&days, reader))
+            p.small { (t(text!("In a drawing, + and − change how many days it shows, Page Up and Page Down go to other days.", "Di dalam gambar, + dan − mengubah jumlah hari, Page Up dan Page Down pindah ke hari lain."), voice)) }
         }
         section.wrap { div.mori {
             h2 { (t(text!("Where is each lot, hour by hour?", "Di mana tiap partai, jam demi jam?"), voice)) }
             p.small { (t(text!(
-                "A bar is cloth at work, one lane a bolt; numbers are steps of the route. Double lines are nights.",
-                "Batang adalah kain yang dikerjakan, satu jalur satu gulung; angka adalah langkah alur. Garis ganda adalah malam."
+                "A bar is cloth at work, one lane a bolt; numbers are steps of the route; a dashed thread is rest or waiting. Double lines are nights; slanting strokes are hours with rain in three of ten or more.",
+                "Batang adalah kain yang dikerjakan, satu jalur satu gulung; angka adalah langkah alur; benang putus-putus adalah istirahat atau menunggu. Garis ganda adalah malam; coretan miring adalah jam dengan hujan tiga dari sepuluh atau lebih."
             ), voice)) }
-            (chart(&gantt, &lots, &axis, &cloth, "lot", &ByLot(&view), &view))
+            (drawn.chart(&shown_rows(&by_bolt(&gantt.by_lot), &axis), "lot", &ByLot(&view, voice), &|row| drawn.lot_name(row)))
         } }
         section.wrap { (plot(&Plot {
             key: "stations",
-            question: t(text!("Which station is the narrow place?", "Stasiun mana yang paling sempit?"), voice),
-            answer: html! { (load::answer(&loads, voice)) },
-            wide: chart(&gantt, &stations, &axis, &cloth, "station", &ByStation(&view), &view),
+            question: t(text!("Which place is the narrow one?", "Tempat mana yang paling sempit?"), voice),
+            answer: html! { (loaded::answer(&view, &loads, voice)) },
+            wide: drawn.chart(&shown_rows(&gantt.by_station, &axis), "station", &ByStation(&view, voice), &|row| drawn.place_name(row, &loads)),
             narrow: None,
-            assumed: None,
+            assumed: Some(html! { (t(text!("Names on the cloth are lots. Two lanes are two places that are used at once.", "Nama di kain adalah partai. Dua jalur adalah dua tempat yang dipakai bersamaan."), voice)) }),
         })) }
         section.wrap { (plot(&Plot {
             key: "load",
-            question: t(text!("How full is each station?", "Seberapa penuh tiap stasiun?"), voice),
-            answer: html! { (load::hours(&loads, voice)) },
-            wide: load::bars(&loads, voice),
+            question: t(text!("How full is each place?", "Seberapa penuh tiap tempat?"), voice),
+            answer: html! { (load::hours(&view, &loads, voice)) },
+            wide: load::bars(&view, &loads, voice),
             narrow: None,
             assumed: Some(html! { (t(text!(
-                "Busy minutes of the likely durations, as a share of the hours in which the station is open while the plan runs.",
-                "Menit sibuk menurut lama yang paling mungkin, dibanding jam buka stasiun selama rencana berjalan."
+                "Minutes held inside the hours of the work that uses it, as a share of those hours, from the first work to the last.",
+                "Menit terpakai dalam jam kerja yang memakainya, dibanding jam itu, dari pekerjaan pertama sampai terakhir."
             ), voice)) }),
         })) }
-        section.wrap.after { div.mori {
-            (view.table(&gantt, &axis))
-            p.row.small { a href="/run.csv" { (t(text!("The whole plan as CSV", "Seluruh rencana sebagai CSV"), voice)) } }
-        } }
+        section.wrap.after { div.mori { (table::of(&view, at.days(&gantt), voice)) } }
         section.wrap.after { div.mori { h2 { (t(text!("Promise more", "Janji lagi"), voice)) } (promise::form(workspace, voice)) } }
     };
     frame::page(
         studio,
         reader,
-        &Here::at(&PAGE, text!("Run sheet", "Lembar kerja"), workspace, reader),
+        &Here::at(&PAGE, PAGE.word, workspace, reader),
         body,
     )
 }
 
+/// Which days are drawn.
+struct Part {
+    /// Place in [`DAYS`].
+    zoom: usize,
+    /// Which stretch of so many days, from 0.
+    at: usize,
+    /// How many there are.
+    of: usize,
+}
+
+impl Part {
+    fn of(reader: &Reader, all: usize) -> Self {
+        let asked = reader.get("days").and_then(|v| v.parse().ok());
+        let zoom = asked
+            .and_then(|n: usize| DAYS.iter().position(|days| *days == n))
+            .unwrap_or(1);
+        let of = all.div_ceil(DAYS[zoom]).max(1);
+        let at = reader
+            .get("part")
+            .and_then(|v| v.parse::<usize>().ok())
+            .unwrap_or(1);
+        Self {
+            zoom,
+            at: at.clamp(1, of) - 1,
+            of,
+        }
+    }
+
+    fn range(&self, all: usize) -> std::ops::Range<usize> {
+        let days = DAYS[self.zoom];
+        (self.at * days).min(all)..((self.at + 1) * days).min(all)
+    }
+
+    /// First and last day that are drawn.
+    fn days(&self, gantt: &Gantt) -> Option<(Date, Date)> {
+        let days = gantt.days.get(self.range(gantt.days.len()))?;
+        Some((days.first()?.0, days.last()?.0))
+    }
+
+    fn parts(&self, gantt: &Gantt, reader: &Reader) -> Markup {
+        html! {
+            nav.seg aria-label=(t(text!("Days", "Hari"), reader.voice)) {
+                @for part in 0..self.of {
+                    @if let Some((date, _, _)) = gantt.days.get(part * DAYS[self.zoom]) {
+                        @let turn = if part == self.at + 1 { Some("on") } else if part + 1 == self.at { Some("back") } else { None };
+                        a href=(format!("{}#days", reader.here(&[("part", &(part + 1).to_string())]))) data-turn=[turn] aria-current=[(part == self.at).then_some("true")] {
+                            (day_name(*date, reader.voice))
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// How many days are drawn at once.
+    fn zoom(&self, days: &[usize], reader: &Reader) -> Markup {
+        let voice = reader.voice;
+        html! {
+            nav.seg aria-label=(t(text!("How much is drawn", "Seberapa banyak yang digambar"), voice)) {
+                @for (at, choice) in days.iter().enumerate() {
+                    @let turn = if at + 1 == self.zoom { Some("in") } else if at == self.zoom + 1 { Some("out") } else { None };
+                    @let part = (self.at * DAYS[self.zoom] / choice + 1).to_string();
+                    a href=(format!("{}#days", reader.here(&[("days", &choice.to_string()), ("part", &part)]))) data-turn=[turn] aria-current=[(at == self.zoom).then_some("true")] {
+                        @if *choice == 1 { (t(text!("a day", "sehari"), voice)) } @else {
+                            (say!("{n} days", "{n} hari", n = Arg::Number(*choice as f64, 0)).say(voice))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The plan as files, and the feed to subscribe to.
+fn handed_out(view: &View, drawn: &Drawn, at: &Part, voice: Voice) -> Markup {
+    let days = at.days(drawn.gantt);
+    let these = days.map_or_else(String::new, |(first, last)| format!("?first={first}&last={last}"));
+    html! {
+        p.row.small.files {
+            a href="/run/plan.csv" { (t(text!("The whole plan as CSV", "Seluruh rencana sebagai CSV"), voice)) }
+            a href="/run/plan.json" { (t(text!("as JSON", "sebagai JSON"), voice)) }
+            a href="/run/plan.ics" { (t(text!("as a calendar to subscribe to (iCalendar)", "sebagai kalender langganan (iCalendar)"), voice)) }
+            @if let Some((first, last)) = days { a href=(format!("/run/sheets.pdf{these}")) { (say!(
+                "run sheets of {first} to {last} (PDF)",
+                "lembar kerja {first} sampai {last} (PDF)",
+                first = Arg::Name(day_name(first, voice)),
+                last = Arg::Name(day_name(last.min(view.whole().last), voice))
+            ).say(voice)) } }
+        }
+    }
+}
+
 /// Rows and lanes with something on these days.
-fn shown(rows: &[Row], axis: &Axis) -> Vec<Row> {
+fn shown_rows(rows: &[Row], axis: &Axis) -> Vec<Row> {
     let used = |lane: &&Vec<Bar>| lane.iter().any(|bar| axis.shows(bar));
     rows.iter()
         .map(|row| Row {
@@ -151,286 +257,155 @@ fn shown(rows: &[Row], axis: &Axis) -> Vec<Row> {
         .collect()
 }
 
-/// Labels stand still; only the hours scroll where there is no room.
-fn chart(
-    gantt: &Gantt,
-    rows: &[Row],
-    axis: &Axis,
-    cloth: &[String],
-    name: &str,
-    labels: &dyn Labels,
-    view: &View,
-) -> Markup {
-    html! {
-        div.chart {
-            div.names { (names(rows, |row| (row.label.clone(), if name == "lot" { view.about_lot(&row.label) } else { None }))) }
-            div.scroll tabindex="0" role="region" aria-label=(t(text!("Drawing of the plan; the table below says the same", "Gambar rencana; tabel di bawah isinya sama"), view.voice)) {
-                (drawing(gantt, rows, axis, cloth, name, labels, view.voice))
-            }
+/// The same rows with a lane for each bolt, so that what rests between two bars is one piece of cloth.
+fn by_bolt(rows: &[Row]) -> Vec<Row> {
+    let lanes = |row: &Row| -> Vec<Vec<Bar>> {
+        let mut lanes: BTreeMap<u32, Vec<Bar>> = BTreeMap::new();
+        for bar in row.lanes.iter().flatten() {
+            let bolt = bar.bolts.first().map_or(0, |(_, bolt)| *bolt);
+            lanes.entry(bolt).or_default().push(bar.clone());
         }
-    }
+        lanes.into_values().collect()
+    };
+    rows.iter()
+        .map(|row| Row {
+            label: row.label.clone(),
+            lanes: lanes(row),
+        })
+        .collect()
 }
 
-fn parts(week: usize, weeks: usize, days: usize, gantt: &Gantt, reader: &Reader) -> Markup {
-    html! {
-        nav.seg aria-label=(t(text!("Days", "Hari"), reader.voice)) {
-            @for part in 0..weeks {
-                @if let Some((date, _, _)) = gantt.days.get(part * days) {
-                    a href=(reader.here(&[("part", &(part + 1).to_string())])) aria-current=[(part == week).then_some("true")] {
-                        (day_name(*date, reader.voice))
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// How many days are drawn at once.
-fn zoom(days: usize, reader: &Reader) -> Markup {
-    let voice = reader.voice;
-    html! {
-        nav.seg aria-label=(t(text!("How much is drawn", "Seberapa banyak yang digambar"), voice)) {
-            @for choice in DAYS {
-                a href=(reader.here(&[("days", &choice.to_string()), ("part", "")])) aria-current=[(choice == days).then_some("true")] {
-                    @if choice == 1 { (t(text!("a day", "sehari"), voice)) } @else {
-                        (say!("{n} days", "{n} hari", n = Arg::Number(choice as f64, 0)).say(voice))
-                    }
-                }
-            }
-        }
-    }
-}
-
-struct View<'a> {
-    sheet: &'a RunSheet,
-    workspace: &'a Workspace,
-    voice: Voice,
-}
-
-impl View<'_> {
-    /// A strip of the finished cloth of a design.
-    fn cloth(&self, studio: &Studio, id: &str) -> String {
-        let Some(design) = self.workspace.design(id) else {
+/// A strip of the finished cloth of each lot.
+pub fn cloths(studio: &Studio, view: &View) -> Vec<String> {
+    let cloth = |lot: usize| {
+        let Some(design) = view.design(lot) else {
             return "/a/mark.svg".to_string();
         };
         let width = design.cloth.width.to_mm();
         let step = design.steps.last().map_or("", |step| step.id.as_str());
-        Cut::wide(
-            0.0,
-            600.0_f64.min(design.cloth.length.to_mm() / 2.0),
-            width,
-            width / 5.0,
-            240.0,
-        )
-        .href(studio, design, step, 0)
-    }
+        let long = 600.0_f64.min(design.cloth.length.to_mm() / 2.0);
+        Cut::wide(0.0, long, width, width / 5.0, 240.0).href(studio, design, step, 0)
+    };
+    (0..view.problem().lots.len()).map(cloth).collect()
+}
 
-    fn done(&self, lot: usize) -> Option<i64> {
-        self.sheet.schedule.completion(&self.sheet.problem, lot)
-    }
+/// What both drawings share.
+struct Drawn<'a> {
+    gantt: &'a Gantt,
+    axis: &'a Axis,
+    cloth: Vec<String>,
+    view: &'a View<'a>,
+    voice: Voice,
+}
 
-    fn answer(&self) -> String {
-        let lots = &self.sheet.problem.lots;
-        let late = (0..lots.len())
-            .filter(|at| self.done(*at).is_none_or(|done| lots[*at].due < done))
-            .count();
-        let n = |n: usize| Arg::Number(n as f64, 0);
-        match late {
-            0 => say!(
-                "All {n} of them, if your minutes are right.",
-                "Semuanya, {n}, bila menit kerja Anda benar.",
-                n = n(lots.len())
-            ),
-            late => say!(
-                "{late} of {n} will not, even if your minutes are right.",
-                "{late} dari {n} tidak, walaupun menit kerja Anda benar.",
-                late = n(late),
-                n = n(lots.len())
-            ),
-        }
-        .say(self.voice)
-    }
-
-    fn moment(&self, minute: i64) -> String {
-        let date = self.sheet.problem.first_day.plus(minute.div_euclid(1440) as i32);
-        format!("{} {}", day_name(date, self.voice), clock(minute))
-    }
-
-    fn orders(&self, waits: &[waits::Waits]) -> Markup {
-        let voice = self.voice;
-        html! {
-            table.orders {
-                thead { tr {
-                    th scope="col" { (t(text!("Lot", "Partai"), voice)) }
-                    th scope="col" { (t(text!("Promised", "Dijanjikan"), voice)) }
-                    th scope="col" { (t(text!("Planned to be packed", "Rencana dikemas"), voice)) }
-                    th scope="col" { (t(text!("Spare", "Sisa waktu"), voice)) }
-                    th scope="col" { (t(text!("What it waits for", "Yang ditunggu"), voice)) }
-                } }
-                tbody { @for (at, lot) in self.sheet.problem.lots.iter().enumerate() {
-                    tr {
-                        th scope="row" { (lot.name) (self.lot_note(&lot.name)) }
-                        td data-what=(t(text!("promised", "dijanjikan"), voice)) { (self.moment(lot.due)) }
-                        td data-what=(t(text!("packed", "dikemas"), voice)) { @match self.done(at) { Some(done) => (self.moment(done)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
-                        td { @if let Some(done) = self.done(at) { (self.spare(lot.due - done)) } }
-                        td data-what=(t(text!("waits for", "menunggu"), voice)) { @if let Some(waits) = waits.get(at) { (waits.say(voice)) } }
-                    }
-                } }
-            }
-        }
-    }
-
-    fn spare(&self, minutes: i64) -> Markup {
-        let days = Arg::Number((minutes.abs() as f64 / 1440.0 * 10.0).round() / 10.0, 1);
-        let voice = self.voice;
-        if minutes >= 0 {
-            html! { div.find.good { p { b.w { (t(text!("Good.", "Baik."), voice)) } " " (say!("{d} days to spare", "sisa {d} hari", d = days).say(voice)) } } }
-        } else {
-            html! { div.find.stop { p { b.w { (t(text!("Stop.", "Berhenti."), voice)) } " " (say!("{d} days late", "terlambat {d} hari", d = days).say(voice)) } } }
-        }
-    }
-
-    /// The design of a lot: its address, and what to call it.
-    fn about_lot(&self, name: &str) -> Option<(String, String)> {
-        let at = self.sheet.problem.lots.iter().position(|lot| lot.name == name)?;
-        let design = self.workspace.design(&self.sheet.lots.get(at)?.design)?;
-        let words = say!(
-            "{design}, {n} bolts",
-            "{design}, {n} gulung",
-            design = Arg::Name(design.name.clone()),
-            n = Arg::Number(f64::from(self.sheet.problem.lots.get(at)?.bolts), 0)
-        );
-        Some((format!("/design/{}", escape(&design.id)), words.say(self.voice)))
-    }
-
-    fn lot_note(&self, name: &str) -> Markup {
-        html! { @if let Some((href, words)) = self.about_lot(name) { small { a href=(href) { (words) } } } }
-    }
-
-    /// Number and name of the step of a bar.
-    fn step(&self, bar: &Bar) -> Option<(usize, &'static str)> {
-        let key = bar.operation.as_ref()?;
-        let route = &self.sheet.problem.lots.get(bar.lot)?.route;
-        let at = route.iter().position(|operation| operation.key == *key)?;
-        let lot = self.sheet.lots.get(bar.lot)?;
-        let step = *lot.steps.get(at)?;
-        let design = self.workspace.design(&lot.design)?;
-        let kind = design.steps.get(step)?.operation.kind();
-        Some((step + 1, t(&kind.term.text, self.voice)))
-    }
-
-    fn lot_name(&self, bar: &Bar) -> &str {
-        self.sheet
-            .problem
-            .lots
-            .get(bar.lot)
-            .map_or("", |lot| lot.name.as_str())
-    }
-
-    fn words(&self, bar: &Bar) -> String {
-        let what = match self.step(bar) {
-            Some((number, name)) => format!("{number} {name}"),
-            None => t(text!("approval", "acc"), self.voice).to_string(),
+impl Drawn<'_> {
+    /// Labels stand still; only the hours scroll where there is no room.
+    fn chart(&self, rows: &[Row], name: &str, labels: &dyn Labels, named: &dyn Fn(&Row) -> Name) -> Markup {
+        let spec = self.view.workspace.rain.as_ref();
+        let rain = |date: Date, hour: i64| {
+            let month = spec?.chance.get(date.civil().1 as usize - 1)?.as_ref()?;
+            month.get(hour as usize).copied()
         };
-        format!(
-            "{} · {what} · {}–{}",
-            self.lot_name(bar),
-            self.moment(bar.start),
-            clock(bar.end)
-        )
+        html! {
+            div.chart {
+                div.names { (names(rows, named)) }
+                div.scroll id=(format!("{name}-hours")) tabindex="0" role="region" aria-label=(t(text!("Drawing of the plan; the table below says the same", "Gambar rencana; tabel di bawah isinya sama"), self.voice)) {
+                    (drawing(self.gantt, rows, self.axis, &self.cloth, name, labels, &rain, self.voice))
+                }
+            }
+        }
     }
 
-    /// The same in words: everything of the days that are drawn.
-    fn table(&self, gantt: &Gantt, axis: &Axis) -> Markup {
-        let voice = self.voice;
-        let mut bars: Vec<(&str, &Bar)> = gantt
-            .by_station
+    fn lot_name(&self, row: &Row) -> Name {
+        let lots = &self.view.problem().lots;
+        let at = lots.iter().position(|lot| lot.name == row.label);
+        let about = at.and_then(|at| orders::about(self.view, at, self.voice));
+        let (href, about) = about.map_or((None, String::new()), |(href, words)| (Some(href), words));
+        Name {
+            label: at.map_or_else(|| row.label.clone(), |at| self.view.called(at, self.voice)),
+            about,
+            href,
+            narrow: false,
+        }
+    }
+
+    fn place_name(&self, row: &Row, loads: &[loaded::Load]) -> Name {
+        let resources = &self.view.problem().resources;
+        let at = resources
             .iter()
-            .flat_map(|row| {
-                row.lanes
-                    .iter()
-                    .flatten()
-                    .map(move |bar| (row.label.as_str(), bar))
-            })
-            .filter(|(_, bar)| axis.shows(bar))
-            .collect();
-        bars.sort_by_key(|(station, bar)| (bar.start, bar.lot, *station));
-        html! {
-            details {
-                summary { (say!("These days as a table, {n} lines", "Hari-hari ini sebagai tabel, {n} baris", n = Arg::Number(bars.len() as f64, 0)).say(voice)) }
-                div.scroll tabindex="0" role="region" aria-label=(t(text!("The plan as a table", "Rencana sebagai tabel"), voice)) { table {
-                    thead { tr {
-                        th scope="col" { (t(text!("From", "Dari"), voice)) }
-                        th scope="col" { (t(text!("To", "Sampai"), voice)) }
-                        th scope="col" { (t(text!("Lot", "Partai"), voice)) }
-                        th scope="col" { (t(text!("Bolts", "Gulung"), voice)) }
-                        th scope="col" { (t(text!("Step", "Langkah"), voice)) }
-                        th scope="col" { (t(text!("Where or who", "Di mana atau siapa"), voice)) }
-                    } }
-                    tbody { @for (station, bar) in &bars {
-                        tr {
-                            th scope="row" { (self.moment(bar.start)) }
-                            td { (self.moment(bar.end)) }
-                            td { (self.lot_name(bar)) }
-                            td { (bar.bolts.iter().map(|(_, b)| (b + 1).to_string()).collect::<Vec<_>>().join(", ")) }
-                            td { @if let Some((number, name)) = self.step(bar) { (number) " " (name) } }
-                            td { (station) }
-                        }
-                    } }
-                } }
-            }
+            .position(|one| one.name == row.label)
+            .map(ResourceId);
+        let load = loads.iter().position(|load| Some(load.resource) == at);
+        let narrow = load == Some(0);
+        let share = load.map(|at| Arg::Number(loads[at].share * 100.0, 0));
+        let about = share.map_or_else(String::new, |share| {
+            let words = if narrow {
+                say!("narrow place, {n} %", "paling sempit, {n} %", n = share)
+            } else {
+                say!("{n} % in use", "terpakai {n} %", n = share)
+            };
+            words.say(self.voice)
+        });
+        Name {
+            label: at.map_or_else(|| row.label.clone(), |at| self.view.place(at, self.voice)),
+            about,
+            href: None,
+            narrow,
         }
     }
 }
 
-struct ByLot<'a>(&'a View<'a>);
+/// Number and name of the step of a bar.
+fn step<'a>(view: &View<'a>, bar: &Bar, voice: Voice) -> Option<(usize, &'static str)> {
+    let key = bar.operation.as_ref()?;
+    let route = &view.problem().lots.get(bar.lot)?.route;
+    let at = route.iter().position(|operation| operation.key == *key)?;
+    let (number, term) = view.step(bar.lot, at)?;
+    Some((number, t(&term.text, voice)))
+}
+
+fn words_of(view: &View, bar: &Bar, voice: Voice) -> String {
+    let what = match (step(view, bar, voice), &bar.operation) {
+        (Some((number, name)), _) => format!("{number} {name}"),
+        (None, Some(_)) => t(text!("courier", "kurir"), voice).to_string(),
+        (None, None) => t(text!("approval", "acc"), voice).to_string(),
+    };
+    let lot = if bar.bolts.is_empty() {
+        view.called(bar.lot, voice)
+    } else {
+        view.bolts(&bar.bolts)
+    };
+    format!(
+        "{lot} · {what} · {}–{}",
+        orders::moment(view, bar.start, voice),
+        clock(bar.end)
+    )
+}
+
+struct ByLot<'a>(&'a View<'a>, Voice);
 
 impl Labels for ByLot<'_> {
     fn label(&self, bar: &Bar) -> String {
-        self.0
-            .step(bar)
-            .map_or_else(String::new, |(number, _)| number.to_string())
+        step(self.0, bar, self.1).map_or_else(String::new, |(number, _)| number.to_string())
     }
     fn title(&self, bar: &Bar) -> String {
-        self.0.words(bar)
+        words_of(self.0, bar, self.1)
+    }
+    fn threads(&self) -> bool {
+        true
     }
 }
 
-struct ByStation<'a>(&'a View<'a>);
+struct ByStation<'a>(&'a View<'a>, Voice);
 
 impl Labels for ByStation<'_> {
     fn label(&self, bar: &Bar) -> String {
-        self.0.lot_name(bar).to_string()
+        self.0.called(bar.lot, self.1)
     }
     fn title(&self, bar: &Bar) -> String {
-        self.0.words(bar)
+        words_of(self.0, bar, self.1)
     }
-}
-
-/// `08:20`: a clock, never a duration.
-fn clock(minute: i64) -> String {
-    let of_day = minute.rem_euclid(1440);
-    format!("{:02}:{:02}", of_day / 60, of_day % 60)
-}
-
-/// A day as people say it: `Fri 18 Dec`.
-pub fn day_name(date: Date, voice: Voice) -> String {
-    let (_, month, day) = date.civil();
-    let (days, months) = match voice.language {
-        Language::En => (
-            ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"],
-            [
-                "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-            ],
-        ),
-        Language::Id => (
-            ["Sen", "Sel", "Rab", "Kam", "Jum", "Sab", "Min"],
-            [
-                "Jan", "Feb", "Mar", "Apr", "Mei", "Jun", "Jul", "Agu", "Sep", "Okt", "Nov", "Des",
-            ],
-        ),
-    };
-    let weekday = days.get(date.weekday() as usize).unwrap_or(&"");
-    let month = months.get((month as usize).wrapping_sub(1)).unwrap_or(&"");
-    format!("{weekday} {day} {month}")
+    fn threads(&self) -> bool {
+        false
+    }
 }

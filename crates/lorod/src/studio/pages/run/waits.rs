@@ -1,13 +1,14 @@
 //! What each lot waits for: the waits of its bolt that is done last.
 
-use crate::studio::say::span;
-use plan::{Minute, Problem, Schedule, Wait, late};
+use crate::facts::views::View;
+use crate::studio::say::{span, t};
+use plan::{Minute, Problem, ResourceId, Schedule, Wait, late};
 use std::collections::BTreeMap;
-use words::{Arg, Voice, say};
+use words::{Voice, say, text};
 
 /// Waits of one lot, the longest first: what for (`None`: its hours), minutes.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Waits(Vec<(Option<String>, Minute)>);
+pub struct Waits(Vec<(Option<ResourceId>, Minute)>);
 
 /// Waits shown.
 const MOST: usize = 2;
@@ -19,15 +20,14 @@ pub fn waits(problem: &Problem, schedule: &Schedule) -> Vec<Waits> {
         let mut strict = problem.clone();
         strict.lots.get_mut(lot)?.due = done - 1;
         let why = late(&strict, schedule, lot)?;
-        let mut sums: BTreeMap<Option<String>, Minute> = BTreeMap::new();
+        let mut sums: BTreeMap<Option<ResourceId>, Minute> = BTreeMap::new();
         for link in &why.chain {
             let waited = link.placed.start - link.ready;
             match &link.wait {
                 Wait::None => {}
                 Wait::Hours => *sums.entry(None).or_default() += waited,
                 Wait::Resource(resource, _) => {
-                    let name = problem.resource_name(*resource).to_string();
-                    *sums.entry(Some(name)).or_default() += waited;
+                    *sums.entry(Some(*resource)).or_default() += waited;
                 }
             }
         }
@@ -42,22 +42,16 @@ pub fn waits(problem: &Problem, schedule: &Schedule) -> Vec<Waits> {
 
 impl Waits {
     /// In words.
-    pub fn say(&self, voice: Voice) -> String {
+    pub fn say(&self, view: &View, voice: Voice) -> String {
         if self.0.is_empty() {
             return say!("nothing", "tidak ada").say(voice);
         }
-        let one = |(what, minutes): &(Option<String>, Minute)| {
-            let time = Arg::Name(span(*minutes as f64 * 60.0, voice));
-            match what {
-                Some(station) => say!(
-                    "{station}, {time}",
-                    "{station}, {time}",
-                    station = Arg::Name(station.clone()),
-                    time = time
-                ),
-                None => say!("working hours, {time}", "jam kerja, {time}", time = time),
-            }
-            .say(voice)
+        let one = |(what, minutes): &(Option<ResourceId>, Minute)| {
+            let what = what.map_or_else(
+                || t(text!("working hours", "jam kerja"), voice).to_string(),
+                |resource| view.place(resource, voice),
+            );
+            format!("{what} {}", span(*minutes as f64 * 60.0, voice))
         };
         self.0.iter().take(MOST).map(one).collect::<Vec<_>>().join("; ")
     }
