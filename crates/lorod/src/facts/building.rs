@@ -2,7 +2,7 @@
 
 use super::papers::refused;
 use papers::{Sheet, StampLine, StampNumber, StampSheet, StampSide};
-use route::{Design, Money, StampUse, Workshop, exchange, hand_error, rounded};
+use route::{Design, Money, StampUse, Workshop, exchange, hand_error, minor_digits, rounded};
 use stamp::{Census, HandError, Hours, Limits, Norm, Seams, Slips, StripPlan, Tolerance, Use, Visible};
 use words::{Arg, Finding, Line, Place, Voice, Weight, say};
 
@@ -272,6 +272,18 @@ fn number(n: f64, places: usize) -> Arg {
     Arg::Number(n, places)
 }
 
+/// Money to three digits: more of them would promise what a norm cannot keep.
+fn about(money: &Money) -> Arg {
+    let amount = money.minor as f64 / 10f64.powi(minor_digits(&money.currency) as i32);
+    let digits = if amount > 0.0 {
+        amount.log10().floor() as i32
+    } else {
+        0
+    };
+    let step = 10f64.powi(digits - 2);
+    number((amount / step).round() * step, (2 - digits).max(0) as usize)
+}
+
 fn facts(building: &Building, [width, height]: [f64; 2], limits: &Limits) -> Vec<(Line, Line)> {
     let plan = &building.plan;
     let count = |kind| number(plan.count(kind) as f64, 0);
@@ -361,10 +373,12 @@ fn facts(building: &Building, [width, height]: [f64; 2], limits: &Limits) -> Vec
         facts.push((
             say!("Price (assumed norm)", "Harga (norma perkiraan)"),
             say!(
-                "about {p} {currency}",
-                "sekitar {p} {currency}",
-                p = Arg::Name(price.total.decimal()),
-                currency = Arg::Name(price.total.currency.clone())
+                "about {p} {currency}, between {low} and {high}",
+                "sekitar {p} {currency}, antara {low} dan {high}",
+                p = about(&price.total),
+                currency = Arg::Name(price.total.currency.clone()),
+                low = about(&price.range[0]),
+                high = about(&price.range[1])
             ),
         ));
     }
