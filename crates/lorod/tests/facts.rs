@@ -99,6 +99,84 @@ fn a_courier_and_a_call_stand_in_for_the_visit() {
     assert!(planned.span(order).unwrap().0 >= call.end);
 }
 
+/// A copper stamp of which every copy is retired prints nothing before a new one is there: 28 days after the order, says
+/// the workshop's file (26 November + 28 days: 24 December).
+#[test]
+fn nothing_is_stamped_before_a_copy_is_there() {
+    let scratch = Scratch::with_demo(&["mangrove-root"]);
+    let shelf = scratch.path("demo/stamps.toml");
+    let hung = std::fs::read_to_string(&shelf).unwrap();
+    let retired = format!(
+        "{hung}\n[[deeds]]\ndate = \"2026-11-20\"\ndesign = \"mangrove-root\"\nstamp = \"root\"\ncopy = 1\ndid = \"retired\"\n"
+    );
+    let ordered = format!(
+        "{retired}\n[[copies]]\ndesign = \"mangrove-root\"\nstamp = \"root\"\ncopy = 2\nmade = \"2026-12-03\"\n"
+    );
+    // The day of the first waxing, days after the first; what is said of the stamp.
+    let first = |text: &str| {
+        std::fs::write(&shelf, text).unwrap();
+        let planned = planned(&opened(&scratch), &asked(20, &[]));
+        assert_eq!(planned.faults, []);
+        let problem = &planned.mapped.problem;
+        let stamp = problem
+            .resources
+            .iter()
+            .position(|r| r.name == "stamp:mangrove-root/root");
+        let holds = |spot: &plan::Spot| {
+            let operation = &problem.lots[spot.lot].route[spot.operation];
+            operation.uses.iter().any(|used| Some(used.resource.0) == stamp)
+        };
+        let placed = &planned.schedule.placed;
+        let waxings = placed.iter().filter(|(spot, _)| holds(spot));
+        let begins = waxings.map(|(_, placed)| placed.start).min().unwrap();
+        let begun = placed.values().map(|placed| placed.start).min().unwrap();
+        assert!(begun < 3 * 1440, "what comes before the wax does not wait");
+        let said = planned.findings.iter().find(|f| f.code == "stamp-without-copy");
+        (
+            begins / 1440,
+            said.map(|f| words::show(f, None, Voice::default())),
+        )
+    };
+    let (there, said) = first(&hung);
+    assert!(there < 7 && said.is_none(), "{there} {said:?}");
+    let (coming, said) = first(&ordered);
+    assert!(coming >= 7 && said.unwrap().contains("2026-12-03"), "{coming}");
+    let (none, said) = first(&retired);
+    assert!(none >= 28 && said.unwrap().contains("2026-12-24"), "{none}");
+
+    // Without a lead time nobody knows.
+    let shop = scratch.path("demo/workshop.toml");
+    let text = std::fs::read_to_string(&shop).unwrap();
+    std::fs::write(&shop, text.replace("stamp = \"28 d\"\n", "")).unwrap();
+    let refused = problem(&opened(&scratch), &asked(20, &[])).unwrap_err();
+    assert_eq!(refused.len(), 1);
+    assert!(refused[0].code == "stamp-without-copy" && refused[0].weight == words::Weight::Wrong);
+}
+
+/// Each stamp of the demonstration passes the check that the studio shows; that one is longer than is handy stands with
+/// its reason in the design's file.
+#[test]
+fn copper_can_be_bent_to_every_stamp_of_the_demonstration() {
+    let workspace = opened(&Scratch::with_demo(&[]));
+    let mut looked_at = 0;
+    for design in workspace.designs.iter().filter_map(|file| file.design.as_ref()) {
+        for used in &design.stamps {
+            let report = used
+                .stamp
+                .report(&workspace.stamp_limits(), design.cloth.width.to_mm());
+            let doubts: Vec<String> = report
+                .findings()
+                .iter()
+                .filter(|f| f.weight > words::Weight::Note && f.code != "stamp-unhandy")
+                .map(|f| words::show(f, None, Voice::default()))
+                .collect();
+            assert!(report.buildable() && doubts.is_empty(), "{} {doubts:?}", used.id);
+            looked_at += 1;
+        }
+    }
+    assert_eq!(looked_at, 6);
+}
+
 /// Cloth that comes the day before the promise: the lot does not begin before, is late, and it is said why and what
 /// helps, computed by planning again.
 #[test]

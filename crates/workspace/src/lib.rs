@@ -49,7 +49,7 @@ pub use orders::{Collection, Order};
 pub use photograph::{Corners, Guide, Photograph, photograph};
 pub use rain::{RainSpec, WhenWet};
 pub use shelf::{
-    CopyId, DEEDS, Deed, Did, Entry as ShelfEntry, Shelf, StampCopy, name as copy_name, shelved,
+    CopyId, DEEDS, Deed, Did, Entry as ShelfEntry, Hanging, Shelf, StampCopy, name as copy_name, shelved,
 };
 pub use stamp_makers::StampMaker;
 pub use state::{ClockTime, Closed, FloorState, Happened, STATE_EXAMPLE, StateStep, floor_state};

@@ -8,7 +8,7 @@
 //! stamp = "fan"
 //! copy = 1
 //! shelf = "A3"
-//! made = "2026-03-02"
+//! made = "2026-03-02"          # a day that lies ahead: ordered, and comes then
 //!
 //! # What was done: stamped, refiled, proofed or retired.
 //! [[deeds]]
@@ -55,7 +55,7 @@ pub struct StampCopy {
     pub id: CopyId,
     /// Its place on the shelf; may be empty.
     pub shelf: String,
-    /// When it came from its maker.
+    /// When it came from its maker; a day that lies ahead: when it will come.
     pub made: Option<Date>,
     /// Where it stands in the file.
     pub span: Range<usize>,
@@ -94,6 +94,19 @@ pub struct Shelf {
     pub deeds: Vec<Deed>,
     /// Cloth after which the workshop refiles; none: as assumed.
     pub refile_every: Option<Known>,
+}
+
+/// What hangs there of one stamp on a day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hanging {
+    /// The file names no copy of it.
+    Untold,
+    /// So many copies can be used.
+    Copies(u32),
+    /// None can; the next comes on this day.
+    Coming(Date),
+    /// None can, and none is on its way: the last was retired on this day.
+    Retired(Date),
 }
 
 /// Most bolts in one line, and most copies of one stamp.
@@ -138,6 +151,21 @@ impl Shelf {
         let retired = |id: &CopyId| self.of(id).any(|deed| deed.did == Did::Retired);
         let left = all.iter().filter(|c| !retired(&c.id)).count();
         (!all.is_empty()).then_some(left as u32)
+    }
+    /// What hangs there of a stamp on a day. A copy whose day of making lies ahead is on its way.
+    pub fn hanging(&self, design: &str, stamp: &str, day: Date) -> Hanging {
+        let own = |id: &CopyId| id.design == design && id.stamp == stamp;
+        let left = |id: &CopyId| self.of(id).all(|deed| deed.did != Did::Retired);
+        let in_use = || self.copies.iter().filter(|c| own(&c.id) && left(&c.id));
+        let there = in_use().filter(|c| c.made.is_none_or(|made| made <= day)).count();
+        let next = in_use().filter_map(|c| c.made).min();
+        let retired = self.deeds.iter().filter(|d| own(&d.id) && d.did == Did::Retired);
+        match (there, next, retired.map(|d| d.date).max()) {
+            (0, Some(next), _) => Hanging::Coming(next),
+            (0, None, Some(retired)) => Hanging::Retired(retired),
+            (0, None, None) => Hanging::Untold,
+            _ => Hanging::Copies(there as u32),
+        }
     }
     /// What was done to one copy, by day.
     pub fn of<'s>(&'s self, id: &CopyId) -> impl Iterator<Item = &'s Deed> + use<'s> {

@@ -6,7 +6,7 @@ mod common;
 use common::Folder;
 use proptest::prelude::*;
 use words::Language;
-use workspace::{CopyId, Deed, Did, STAMPS, ShelfEntry, StampCopy, shelved};
+use workspace::{CopyId, Deed, Did, Hanging, STAMPS, ShelfEntry, StampCopy, shelved};
 
 const ALL: &str = r#"
 refile_every = "350 m"
@@ -70,6 +70,37 @@ fn copies_and_deeds_are_read_by_day() {
     // A retired copy is no copy to plan with; of a stamp that is not told nothing is known.
     assert_eq!(shelf.in_use("sea-fan", "fan"), Some(1));
     assert_eq!(shelf.in_use("sea-fan", "other"), None);
+}
+
+/// All copies retired is not the same as none written down; one that is ordered hangs there from its day on.
+#[test]
+fn a_stamp_whose_copies_are_retired_hangs_nowhere() {
+    let folder = Folder::small();
+    let day = |text| sky::Date::parse(text).unwrap();
+    let on = |text: &str, date| {
+        folder.write(STAMPS, text);
+        assert_eq!(folder.said(Language::En), "");
+        folder.open().shelf.hanging("sea-fan", "fan", day(date))
+    };
+    let one = ALL.replace(
+        "copy = 2\n\n[[deeds]]",
+        "copy = 2\nmade = \"2026-08-01\"\n\n[[deeds]]",
+    );
+    let retire = |n: u32| {
+        format!(
+            "[[deeds]]\ndate = \"2026-07-0{n}\"\ndesign = \"sea-fan\"\nstamp = \"fan\"\ncopy = {n}\ndid = \"retired\"\n"
+        )
+    };
+    assert_eq!(on("", "2026-07-10"), Hanging::Untold);
+    assert_eq!(on(ALL, "2026-07-10"), Hanging::Copies(1));
+    assert_eq!(
+        on(&format!("{ALL}\n{}", retire(1)), "2026-07-10"),
+        Hanging::Retired(day("2026-07-01"))
+    );
+    // The second copy of this file is not retired, and ordered.
+    let ordered = one.replace("copy = 2\ndid = \"retired\"", "copy = 1\ndid = \"retired\"");
+    assert_eq!(on(&ordered, "2026-07-10"), Hanging::Coming(day("2026-08-01")));
+    assert_eq!(on(&ordered, "2026-08-01"), Hanging::Copies(1));
 }
 
 #[test]

@@ -4,6 +4,7 @@
 
 pub mod approved;
 pub mod building;
+pub mod copies;
 pub mod dyes;
 pub mod late;
 pub mod learn;

@@ -8,6 +8,7 @@
 //! | a calendar of the workshop | its windows, those of the sun from the sun's height |
 //! | a bleach | for each bolt the minutes of the load it is in, as the bath weakens, see [`super::led`] |
 //! | a stamp | as many as stamps.toml has copies in use; else one, or the places of a station `stamp:<id>` |
+//! | a stamp without a copy in use | nothing is stamped with it before the next copy is there |
 //! | a strike-off that is asked for | a lot of one bolt; the design's lots wait for its approval in `designer`; a second round waits for that of the first |
 //! | another round without a courier | begins after the visit in which the one before was approved |
 //! | a courier, if one is sent | a last operation of the strike-off, day and night; approved by a call in shop hours |
@@ -16,6 +17,7 @@
 //! A class of a barrel's set-ups is one recipe, that is one step of one design: going on with it takes nothing, a
 //! darker one 15 min, a lighter or equally dark one 45 min (own estimates: to rinse a barrel, to scrub it).
 
+use super::copies;
 use super::led::{Led, led, on_average};
 use super::plan::wrong;
 use crate::studio::RunLot;
@@ -114,14 +116,16 @@ pub fn problem(workspace: &Workspace, asked: &Asked) -> Result<Mapped, Vec<Findi
             weight: lot.weight,
         })
         .collect();
-    let copies = |design: &str, stamp: &str| {
-        let stations = || shop.station(&format!("stamp:{stamp}")).map_or(1, |s| s.places);
-        workspace.shelf.in_use(design, stamp).unwrap_or_else(stations)
-    };
+    let (absent, said) = copies::absent(workspace, asked.first_day, wanted.iter().map(|lot| &*lot.design))?;
+    findings.extend(said);
+    let copies = |design: &str, stamp: &str| copies::count(workspace, asked.first_day, design, stamp);
     let mut problem = tasks::problem(asked.first_day, calendars.clone(), &orders, shop, &copies)?;
     let lots: Vec<RunLot> = wanted.iter().map(|lot| run_lot(&lot.design, shop)).collect();
     for ((lot, run), wanted) in problem.lots.iter_mut().zip(&lots).zip(&wanted) {
         loads(lot, run, wanted, shop);
+    }
+    for stamp in &absent {
+        stamp.keep_out(&mut problem, opens(&calendars, asked.first_day, stamp.from));
     }
     let first = calendars
         .iter()
