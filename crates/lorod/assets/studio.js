@@ -5,6 +5,7 @@ import "/a/desk.js";
 import { lay, nearness } from "/a/hand.js";
 import "/a/pick.js";
 import "/a/plan.js";
+import "/a/shelf.js";
 import "/a/talk.js";
 import { take } from "/a/take.js";
 import { walk } from "/a/walk.js";

@@ -6,7 +6,7 @@ use ::plan::{Calendar, CalendarId, Minute, Problem, Window};
 use route::Design;
 use sky::Date;
 use std::collections::BTreeMap;
-use words::{Arg, Finding, Place, Weight, say};
+use words::{Arg, Finding, Line, Place, Weight, say};
 use workspace::{Hanging, Workspace};
 
 /// How many copies of a stamp there are to plan with: those in use; of a stamp that stamps.toml does not name, one or
@@ -109,6 +109,23 @@ fn none_in_use(name: &str, weight: Weight) -> Finding {
     Finding::new("stamp-without-copy", weight, Place::Request, found)
 }
 
+/// That every copy of a stamp, `design/stamp`, is retired.
+pub fn all_retired(name: &str) -> Finding {
+    none_in_use(name, Weight::Doubtful)
+        .allow(say!(
+            "nothing can be stamped with it before a new one is there",
+            "tidak ada yang dapat dicap dengannya sebelum ada yang baru"
+        ))
+        .remedy(order_it())
+}
+
+fn order_it() -> Line {
+    say!(
+        "order it, and put it on the shelf with the day on which it comes",
+        "pesan, lalu catat di rak dengan hari datangnya"
+    )
+}
+
 fn coming(name: &str, from: Date) -> Finding {
     none_in_use(name, Weight::Note).allow(say!(
         "the next comes on {day}: nothing is stamped with it before",
@@ -125,10 +142,9 @@ fn retired(name: &str, ordered: Date, days: i32) -> Finding {
         day = Arg::Name(ordered.plus(days).to_string()),
         n = Arg::Number(f64::from(days), 0)
     );
-    none_in_use(name, Weight::Doubtful).allow(allowed).remedy(say!(
-        "order it, and put it on the shelf with the day on which it comes",
-        "pesan, lalu catat di rak dengan hari datangnya"
-    ))
+    none_in_use(name, Weight::Doubtful)
+        .allow(allowed)
+        .remedy(order_it())
 }
 
 fn nobody_knows(name: &str) -> Finding {

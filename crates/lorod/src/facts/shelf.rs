@@ -6,7 +6,7 @@
 use route::{Design, Value};
 use sky::Date;
 use words::{Arg, Finding, Known, Place, Weight, say};
-use workspace::{CopyId, Did, StampCopy, Workspace, copy_name};
+use workspace::{CopyId, Did, ShelfEntry, StampCopy, Workspace, copy_name};
 
 /// Cloth after which a stamp is filed level again, m, until the workshop says its own.
 pub fn usual_refiling() -> Known {
@@ -75,6 +75,8 @@ pub struct Lives {
     pub refile_every: Known,
     /// How far off level it may be, m.
     pub level: Known,
+    /// Stamps of designs, `design/stamp`, of which every copy is retired.
+    pub bare: Vec<String>,
 }
 
 /// Tells the lives of all stamps of a workspace.
@@ -94,10 +96,16 @@ pub fn lives(workspace: &Workspace) -> Lives {
             life(workspace, copy, bolt, &refile_every, &level)
         })
         .collect();
+    let designs = workspace.designs.iter().filter_map(|file| file.design.as_ref());
+    let stamps = designs.flat_map(|design| design.stamps.iter().map(move |used| (&design.id, &used.id)));
+    let bare = stamps
+        .filter(|(design, stamp)| shelf.in_use(design, stamp) == Some(0))
+        .map(|(design, stamp)| format!("{design}/{stamp}"));
     Lives {
         copies,
         refile_every,
         level,
+        bare: bare.collect(),
     }
 }
 
@@ -187,9 +195,13 @@ fn due(metres: f64, every: &Known) -> Due {
 }
 
 impl Lives {
-    /// What is to be done: copies to file.
+    /// What is to be done, the heaviest first: copies to order, copies to file.
     pub fn findings(&self) -> Vec<Finding> {
-        self.copies.iter().filter_map(|life| self.finding(life)).collect()
+        let bare = self.bare.iter().map(|name| super::copies::all_retired(name));
+        let filed = self.copies.iter().filter_map(|life| self.finding(life));
+        let mut all: Vec<Finding> = bare.chain(filed).collect();
+        all.sort_by_key(|finding| std::cmp::Reverse(finding.weight));
+        all
     }
 
     fn finding(&self, life: &Life) -> Option<Finding> {
@@ -248,6 +260,41 @@ impl Lives {
                 )),
         )
     }
+}
+
+/// Whether an entry can be written: a copy that comes is not there yet, and what is done is done to a copy that is.
+///
+/// # Errors
+/// The finding that says why not.
+// A whole answer to a person, made once.
+#[allow(clippy::result_large_err)]
+pub fn may_write(workspace: &Workspace, entry: &ShelfEntry) -> Result<(), Finding> {
+    let there = |id: &CopyId| workspace.shelf.copies.iter().any(|c| c.id == *id);
+    match entry {
+        ShelfEntry::Copy(copy) if there(&copy.id) => {
+            let found = say!(
+                "{copy} is on the shelf already",
+                "{copy} sudah ada di rak",
+                copy = Arg::Name(copy_name(&copy.id))
+            );
+            Err(Finding::new("copy-twice", Weight::Wrong, Place::Request, found))
+        }
+        ShelfEntry::Deed(deed) if !there(&deed.id) => Err(no_copy(&deed.id)),
+        ShelfEntry::Copy(_) | ShelfEntry::Deed(_) => Ok(()),
+    }
+}
+
+/// That there is no such copy.
+pub fn no_copy(id: &CopyId) -> Finding {
+    let found = say!(
+        "{copy} is no copy on the shelf",
+        "{copy} tidak ada di rak",
+        copy = Arg::Name(copy_name(id))
+    );
+    Finding::new("no-such-copy", Weight::Wrong, Place::Request, found).remedy(say!(
+        "put it on the shelf first, with its place",
+        "letakkan dulu di rak, dengan tempatnya"
+    ))
 }
 
 /// A copy as it was typed, `design/stamp/copy`; without a number the first.

@@ -88,8 +88,8 @@ impl Held {
         }
     }
 
-    /// What was done to the design whose file this is; before this start of the studio too.
-    fn history(&mut self, path: &str) -> &mut History {
+    /// What was done to a file; before this start of the studio too.
+    pub fn history(&mut self, path: &str) -> &mut History {
         let dir = &self.workspace.dir;
         self.histories
             .entry(path.to_string())
@@ -128,8 +128,42 @@ impl History {
             }
         }
     }
-    fn depth(&self) -> [usize; 2] {
+    /// How many changes can be undone, and done again.
+    pub fn depth(&self) -> [usize; 2] {
         [self.undo.len(), self.redo.len()]
+    }
+    /// A change was made.
+    pub fn did(&mut self, moment: Moment) {
+        self.redo.clear();
+        self.undo.push(moment);
+        if self.undo.len() > MOST {
+            self.undo.remove(0);
+        }
+    }
+    /// The text that going one way leads to from the text of the file, and the step to look at.
+    ///
+    /// # Errors
+    /// If there is no change that way, or the file was written since.
+    pub fn next(&self, way: Way, text: &str) -> Result<(String, Option<String>), NotDone> {
+        let from = if way == Way::Back { &self.undo } else { &self.redo };
+        let Some(moment) = from.last() else {
+            return Err(one(nothing_left(way)));
+        };
+        let (expected, wanted) = match way {
+            Way::Back => (&moment.after, &moment.before),
+            Way::On => (&moment.before, &moment.after),
+        };
+        if expected != text {
+            return Err(one(written_between()));
+        }
+        Ok((wanted.clone(), moment.step.clone()))
+    }
+    /// It was gone.
+    pub fn went(&mut self, way: Way) {
+        match way {
+            Way::Back => self.redo.extend(self.undo.pop()),
+            Way::On => self.undo.extend(self.redo.pop()),
+        }
     }
 }
 
@@ -145,19 +179,12 @@ impl Studio {
         let step = about(change, &text, &after);
         self.write(&mut held, id, &text, &after)?;
         let history = history(&mut held, id);
-        let changed = text != after;
-        if changed {
-            history.redo.clear();
-            history.undo.push(Moment {
+        if text != after {
+            history.did(Moment {
                 before: text,
                 after,
                 step: step.clone(),
             });
-            if history.undo.len() > MOST {
-                history.undo.remove(0);
-            }
-        }
-        if changed {
             keep(&mut held, id);
         }
         Ok(done(&mut held, id, step))
@@ -180,28 +207,9 @@ impl Studio {
         let mut held = self.held();
         let text = current(&held, id, hash)?;
         let history = history(&mut held, id);
-        let from = if way == Way::Back {
-            &history.undo
-        } else {
-            &history.redo
-        };
-        let Some(moment) = from.last() else {
-            return Err(one(nothing_left(way)));
-        };
-        let (expected, wanted) = match way {
-            Way::Back => (&moment.after, moment.before.clone()),
-            Way::On => (&moment.before, moment.after.clone()),
-        };
-        if *expected != text {
-            return Err(one(written_between()));
-        }
-        let step = moment.step.clone();
+        let (wanted, step) = history.next(way, &text)?;
         self.write(&mut held, id, &text, &wanted)?;
-        let history = self::history(&mut held, id);
-        match way {
-            Way::Back => history.redo.extend(history.undo.pop()),
-            Way::On => history.undo.extend(history.redo.pop()),
-        }
+        self::history(&mut held, id).went(way);
         keep(&mut held, id);
         Ok(done(&mut held, id, step))
     }
@@ -267,7 +275,8 @@ impl Studio {
     }
 }
 
-fn one(finding: Finding) -> NotDone {
+/// A change that one finding keeps from being made.
+pub fn one(finding: Finding) -> NotDone {
     NotDone::Findings(vec![finding])
 }
 

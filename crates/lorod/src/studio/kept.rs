@@ -1,6 +1,6 @@
-//! What was done to a design, kept in the workspace's folder so that it can be undone after the studio was closed.
+//! What was done to a design or to the shelf, kept in the workspace's folder so that it can be undone after the studio was closed.
 //!
-//! `.lorod/done/<design's folder>.json`; hidden, so that nobody takes it for a file of the workspace. It is a help, not
+//! `.lorod/done/<design's folder>.json`, and `stamps.toml.json` for the shelf of stamps; hidden, so that nobody takes it for a file of the workspace. It is a help, not
 //! the work: what cannot be read is as if nothing had been done, and what cannot be written is forgotten at the end.
 
 use super::history::{History, Moment};
@@ -82,9 +82,12 @@ pub fn write(dir: &Path, path: &str, history: &History) {
     }
 }
 
-/// The file for a design; none for a path that is no design's.
+/// The file for a design or for the shelf of stamps; none for another path.
 fn place(dir: &Path, path: &str) -> Option<PathBuf> {
-    let id = path.strip_prefix("designs/")?.split('/').next()?;
+    let id = match path {
+        workspace::STAMPS => path,
+        _ => path.strip_prefix("designs/")?.split('/').next()?,
+    };
     Some(dir.join(".lorod").join("done").join(format!("{id}.json")))
 }
 

@@ -7,6 +7,7 @@
 mod api;
 mod assets;
 mod bench;
+mod copies;
 mod design;
 mod facts;
 mod file;

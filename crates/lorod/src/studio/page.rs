@@ -38,6 +38,7 @@ pub static PAGES: &[&Page] = &[
     &pages::cloth::PAGE,
     &pages::shades::PAGE,
     &pages::stamp::PAGE,
+    &pages::shelf::PAGE,
     &pages::windows::PAGE,
     &pages::baths::PAGE,
     &pages::price::PAGE,

@@ -4,7 +4,7 @@ use crate::cli::end::{open, short};
 use crate::cli::plan::first_day;
 use crate::cli::table::Table;
 use crate::cli::{End, tell, wire};
-use crate::facts::shelf::{Due, Life, Lives, copy_typed, lives};
+use crate::facts::shelf::{Due, Life, Lives, copy_typed, lives, may_write, no_copy};
 use clap::Args;
 use serde::Serialize;
 use sky::Date;
@@ -73,6 +73,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     if let Some(id) = &id
         && let Some(entry) = entry(ask, id, &workspace)?
     {
+        may_write(&workspace, &entry).map_err(|f| End::refused(vec![f]))?;
         let source = workspace.source(STAMPS);
         let (text, hash) = source.map_or(("", None), |s| (s.text.as_str(), Some(s.hash)));
         let text = shelved(text, &entry).map_err(|f| End::refused(vec![f]))?;
@@ -119,19 +120,6 @@ fn copy(typed: &str) -> Result<CopyId, End> {
 fn entry(ask: &Ask, id: &CopyId, workspace: &Workspace) -> Result<Option<ShelfEntry>, End> {
     let did = match (&ask.new, ask.stamped, &ask.proofed, ask.refiled, ask.retired) {
         (Some(shelf), ..) => {
-            if workspace.shelf.copies.iter().any(|c| c.id == *id) {
-                let found = say!(
-                    "{copy} is on the shelf already",
-                    "{copy} sudah ada di rak",
-                    copy = Arg::Name(copy_name(id))
-                );
-                return Err(End::refused(vec![Finding::new(
-                    "copy-twice",
-                    Weight::Wrong,
-                    Place::Request,
-                    found,
-                )]));
-            }
             return Ok(Some(ShelfEntry::Copy(StampCopy {
                 id: id.clone(),
                 shelf: shelf.clone(),
@@ -150,9 +138,6 @@ fn entry(ask: &Ask, id: &CopyId, workspace: &Workspace) -> Result<Option<ShelfEn
         (.., true) => Did::Retired,
         _ => return Ok(None),
     };
-    if !workspace.shelf.copies.iter().any(|c| c.id == *id) {
-        return Err(End::refused(vec![no_copy(id)]));
-    }
     Ok(Some(ShelfEntry::Deed(Deed {
         date: day(ask, workspace)?,
         id: id.clone(),
@@ -166,18 +151,6 @@ fn day(ask: &Ask, workspace: &Workspace) -> Result<Date, End> {
         // A plan begins tomorrow.
         None => first_day(None, workspace).map(|tomorrow| tomorrow.plus(-1)),
     }
-}
-
-fn no_copy(id: &CopyId) -> Finding {
-    let found = say!(
-        "{copy} is no copy on the shelf",
-        "{copy} tidak ada di rak",
-        copy = Arg::Name(copy_name(id))
-    );
-    Finding::new("no-such-copy", Weight::Wrong, Place::Request, found).remedy(say!(
-        "put it there: --new with its place",
-        "letakkan di rak: --new dengan tempatnya"
-    ))
 }
 
 fn as_text(lives: &Lives, voice: Voice) -> String {

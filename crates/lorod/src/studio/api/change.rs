@@ -334,9 +334,12 @@ pub async fn colourway(
     .await
 }
 
-type Made = Result<(StatusCode, Value), Refusal>;
+/// An answer, or why there is none.
+pub type Made = Result<(StatusCode, Value), Refusal>;
 
-enum Refusal {
+/// Why there is no answer.
+pub enum Refusal {
+    /// The change.
     NotDone(NotDone),
     /// The request itself.
     Request(StatusCode, Finding),
@@ -348,7 +351,8 @@ impl From<NotDone> for Refusal {
     }
 }
 
-async fn on_a_thread(
+/// Works where waiting holds nobody up, and answers.
+pub async fn on_a_thread(
     studio: Arc<Studio>,
     reader: Reader,
     work: impl FnOnce(&Studio, &Reader) -> Made + Send + 'static,
@@ -391,7 +395,11 @@ fn parsed<T: for<'a> Deserialize<'a>>(body: &[u8]) -> Result<T, Refusal> {
     })
 }
 
-fn if_match(reader: &Reader) -> Result<String, Refusal> {
+/// Hash of the file that a change was made for.
+///
+/// # Errors
+/// If the request does not say.
+pub fn if_match(reader: &Reader) -> Result<String, Refusal> {
     let given = reader.headers.get(header::IF_MATCH).and_then(|v| v.to_str().ok());
     let hash = given.map(|v| v.trim().trim_matches('"').to_string());
     hash.filter(|hash| !hash.is_empty()).ok_or_else(|| {
@@ -466,8 +474,8 @@ fn stale() -> Finding {
         Weight::Doubtful,
         Place::Request,
         say!(
-            "this cloth was changed elsewhere since this page was opened; your change is not made yet",
-            "kain ini sudah diubah di tempat lain sejak halaman dibuka; perubahan Anda belum dibuat"
+            "this was changed elsewhere since the page was opened; your change is not made yet",
+            "ini sudah diubah di tempat lain sejak halaman dibuka; perubahan Anda belum dibuat"
         ),
     )
 }

@@ -11,6 +11,7 @@ mod change;
 mod describe;
 mod design;
 mod shades;
+mod shelf;
 mod table;
 mod upload;
 mod window;

@@ -1,7 +1,7 @@
 //! The one table of what lies below `/api`: what is served, and what its description says of it.
 
 use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
-use super::{MOST_DRAWING, alive, change, describe, design, read, shades, upload, window};
+use super::{MOST_DRAWING, alive, change, describe, design, read, shades, shelf, upload, window};
 use crate::facts::stamp::MOST_FILE;
 use crate::studio::Studio;
 use crate::studio::windows::MOST_APPROVED;
@@ -301,6 +301,35 @@ pub static TABLE: &[Entry] = &[
             "Promises cloth: an order at the end of the orders file.",
             || post(upload::new_order),
         )
+    },
+    reads(
+        "/shelf",
+        "Every copy of the stamps: where it hangs, what it printed in all and since it was filed, when it is to be filed.",
+        || get(shelf::shelf),
+    ),
+    Entry {
+        hash: true,
+        takes: Takes::Json(r#"{"did":"stamped","copy":"sea-fan/fan/1","on":"2026-06-04","bolts":"9"}"#),
+        refuses: &[NOT_JSON, CLASH, FINDINGS, NO_HASH],
+        ..changes(
+            "/shelf",
+            "Records what was done to a copy: it is `new`, `stamped` whole bolts, was `proofed`, `refiled` or `retired`.",
+            || post(shelf::record),
+        )
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes("/shelf/undo", "Takes back what was recorded last.", || {
+            post(shelf::undo)
+        })
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes("/shelf/redo", "Records again what was taken back.", || {
+            post(shelf::redo)
+        })
     },
     Entry {
         query: &[("file", "name of the archive; the folder is called after it")],

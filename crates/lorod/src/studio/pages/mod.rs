@@ -16,6 +16,7 @@ pub mod run;
 pub mod season;
 pub mod shade;
 pub mod shades;
+pub mod shelf;
 pub mod stamp;
 pub mod start;
 mod step;

@@ -7,6 +7,7 @@ mod pages;
 mod pictures;
 mod plans;
 mod shades;
+mod shelf;
 mod stamps;
 
 use super::{Facts, NoFacts, Studio, router};

@@ -6,13 +6,14 @@ use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 19] = [
+const PAGES: [&str; 20] = [
     "/",
     "/new",
     "/design/sea-fan",
     "/design/rain-gutter?scale=bolt&frames=across",
     "/stamp",
     "/stamp?design=tide-pool",
+    "/shelf",
     "/shades?design=sea-fan",
     "/shades?design=net-float&lamp=F11",
     "/windows",

@@ -218,6 +218,7 @@ fn acts(studio: &Studio, id: &str, voice: Voice) -> Markup {
         button.btn type="button" data-go="undo" disabled[undo == 0] { (t(text!("Undo", "Urungkan"), voice)) }
         button.btn type="button" data-go="redo" disabled[redo == 0] { (t(text!("Do again", "Ulangi"), voice)) }
         a.btn href="#full-size" { (t(text!("Print at full size", "Cetak ukuran penuh"), voice)) }
+        a.btn href="/shelf" { (t(text!("Copies on the shelf", "Salinan di rak"), voice)) }
     }
 }
 
