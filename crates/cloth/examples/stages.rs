@@ -61,7 +61,7 @@ fn main() {
             clock(stage, &mut || hand.act(&mut patch));
         }
         let mut light = Default::default();
-        clock(stages, &mut || light = appearance.light(&patch));
+        clock(stages, &mut || light = appearance.picture(&patch));
         let [r, g, b] = &light;
         let mut bytes = vec![0u8; r.len() * 3];
         clock(stages + 1, &mut || srgb_bytes([r, g, b], &mut bytes));

@@ -1,9 +1,10 @@
 //! From the state of the cloth to light.
 
-use colour::Illuminant;
+use colour::{BandTables, FewBands, Illuminant};
 use field::{Bands, Grid, NoiseRows, Plane, clamp01, reflect};
 use route::{DYES, Design, Patch, positions};
 use seen::{Seen, SeenRows};
+use std::sync::OnceLock;
 
 mod seen;
 
@@ -18,7 +19,10 @@ pub enum Region {
 
 /// What turns dye into light for one design: spectra of its dyes, the white cloth, the screen.
 pub struct Appearance {
-    tables: colour::BandTables,
+    illuminant: Illuminant,
+    tables: BandTables,
+    /// For pictures, if they are good enough: worked out when the first picture is made.
+    few: OnceLock<Option<FewBands>>,
 }
 
 /// K/S of wet cloth over dry at full wetness: 1.5-2.5 at 70-120 % water (direction published for direct dyes,
@@ -47,62 +51,93 @@ impl Appearance {
     pub fn under(design: &Design, illuminant: Illuminant) -> Self {
         let cards: Vec<&colour::DyeCard> = design.dyes.iter().map(|dye| &**dye).collect();
         Self {
-            tables: colour::BandTables::under(colour::white_cotton(), &cards, illuminant),
+            illuminant,
+            tables: BandTables::under(colour::white_cotton(), &cards, illuminant),
+            few: OnceLock::new(),
+        }
+    }
+
+    /// As [`Appearance::light`], for a picture: of fewer bands where the worst mixture of the design's dyes is off by
+    /// less than 0.2 dE00 (see [`FewBands`]). Numbers are not taken from it.
+    pub fn picture(&self, patch: &Patch) -> [Vec<f32>; 3] {
+        let few = self
+            .few
+            .get_or_init(|| Some(FewBands::of(&self.tables, self.illuminant)).filter(FewBands::good));
+        match few {
+            Some(few) => lit(patch, &few.unit, (few.k_max, few.substrate, few.to_rgb)),
+            None => self.light(patch),
         }
     }
 
     /// Linear sRGB (not clipped) of every sample of the tile's core, three planes.
     pub fn light(&self, patch: &Patch) -> [Vec<f32>; 3] {
-        /// Samples whose dyes are summed at a time: they stay in the first caches until they are light.
-        const NEAR: usize = 1536;
-        let (_, core) = patch.fine();
-        let (nx, n) = (core.nx as usize, core.area());
-        let seen: Vec<(Seen, usize)> = (0..self.tables.unit.len().min(DYES))
-            .filter_map(|dye| Some((Seen::of(dye, patch)?, dye)))
-            .collect();
-        let units: Vec<[f32; 31]> = seen.iter().map(|(_, dye)| self.tables.unit[*dye]).collect();
-        let mut dyes: Vec<SeenRows> = seen.iter().map(|(seen, _)| seen.rows(patch.fine())).collect();
-        let bands = Bands {
-            unit: &units,
-            k_max: self.tables.k_max,
-            substrate: self.tables.substrate,
-            to_rgb: self.tables.to_rgb,
-        };
-        let mut weave = Weave::of(patch);
-        let darken = darkening(patch);
-        let mut out = [vec![0.0f32; n], vec![0.0f32; n], vec![0.0f32; n]];
-        let rows = (NEAR / nx.max(1)).max(1);
-        let mut amounts = vec![vec![0.0f32; rows * nx]; dyes.len()];
-        let mut texture = vec![0.0f32; rows * nx];
-        for first in (0..core.ny as usize).step_by(rows) {
-            let part = first * nx..(first + rows).min(core.ny as usize) * nx;
-            for (amounts, dye) in amounts.iter_mut().zip(&mut dyes) {
-                dye.sum(first, &mut amounts[..part.len()]);
-            }
-            if let Some(weave) = &mut weave {
-                for (row, to) in (first..).zip(texture[..part.len()].chunks_exact_mut(nx)) {
-                    weave.row(row, to);
-                }
-            }
-            let slices: Vec<&[f32]> = amounts.iter().map(|amounts| &amounts[..part.len()]).collect();
-            reflect(
-                &slices,
-                weave.is_some().then_some(&texture[..part.len()]),
-                darken.as_ref().map(|darken| &darken[part.clone()]),
-                &bands,
-                out.each_mut().map(|plane| &mut plane[part.clone()]),
-            );
-        }
-        if let Some(relief) = relief(patch) {
-            for plane in &mut out {
-                plane
-                    .iter_mut()
-                    .zip(&relief)
-                    .for_each(|(light, lit)| *light *= lit);
-            }
-        }
-        out
+        let tables = &self.tables;
+        lit(
+            patch,
+            &tables.unit,
+            (tables.k_max, tables.substrate, tables.to_rgb),
+        )
     }
+}
+
+/// Light of a patch by bands: K/S of each dye, K_max, K/S of the cloth, and what each band gives to red, green and blue.
+fn lit<const N: usize>(
+    patch: &Patch,
+    unit: &[[f32; N]],
+    (k_max, substrate, to_rgb): (f32, [f32; N], [[f32; N]; 3]),
+) -> [Vec<f32>; 3] {
+    /// Samples whose dyes are summed at a time: they stay in the first caches until they are light.
+    const NEAR: usize = 1536;
+    let (_, core) = patch.fine();
+    let (nx, n) = (core.nx as usize, core.area());
+    let seen: Vec<(Seen, [f32; N])> = unit
+        .iter()
+        .take(DYES)
+        .enumerate()
+        .filter_map(|(dye, unit)| Some((Seen::of(dye, patch)?, *unit)))
+        .collect();
+    let units: Vec<[f32; N]> = seen.iter().map(|(_, unit)| *unit).collect();
+    let mut dyes: Vec<SeenRows> = seen.iter().map(|(seen, _)| seen.rows(patch.fine())).collect();
+    let bands = Bands {
+        unit: &units,
+        k_max,
+        substrate,
+        to_rgb,
+    };
+    let mut weave = Weave::of(patch);
+    let darken = darkening(patch);
+    let mut out = [vec![0.0f32; n], vec![0.0f32; n], vec![0.0f32; n]];
+    let rows = (NEAR / nx.max(1)).max(1);
+    let mut amounts = vec![vec![0.0f32; rows * nx]; dyes.len()];
+    let mut texture = vec![0.0f32; rows * nx];
+    for first in (0..core.ny as usize).step_by(rows) {
+        let part = first * nx..(first + rows).min(core.ny as usize) * nx;
+        for (amounts, dye) in amounts.iter_mut().zip(&mut dyes) {
+            dye.sum(first, &mut amounts[..part.len()]);
+        }
+        if let Some(weave) = &mut weave {
+            for (row, to) in (first..).zip(texture[..part.len()].chunks_exact_mut(nx)) {
+                weave.row(row, to);
+            }
+        }
+        let slices: Vec<&[f32]> = amounts.iter().map(|amounts| &amounts[..part.len()]).collect();
+        reflect(
+            &slices,
+            weave.is_some().then_some(&texture[..part.len()]),
+            darken.as_ref().map(|darken| &darken[part.clone()]),
+            &bands,
+            out.each_mut().map(|plane| &mut plane[part.clone()]),
+        );
+    }
+    if let Some(relief) = relief(patch) {
+        for plane in &mut out {
+            plane
+                .iter_mut()
+                .zip(&relief)
+                .for_each(|(light, lit)| *light *= lit);
+        }
+    }
+    out
 }
 
 /// Light on scrunched cloth over light on flat cloth, with its creases standing as they do when a hand spreads it: facets

@@ -305,7 +305,7 @@ impl Scale {
     /// The pixels of a developed tile, three bytes each.
     pub fn bytes(self, appearance: &Appearance, patch: &Patch) -> Vec<u8> {
         let core = patch.tile.core;
-        let light = appearance.light(patch);
+        let light = appearance.picture(patch);
         let light = light.map(|plane| average(plane, core.nx as usize, self.samples as usize));
         let mut bytes = vec![0u8; light[0].len() * 3];
         srgb_bytes([&light[0], &light[1], &light[2]], &mut bytes);

@@ -26,6 +26,7 @@ pub mod sorting;
 pub mod transport;
 
 mod bands;
+mod few_bands;
 mod many;
 mod scalar;
 mod spaces;
@@ -37,6 +38,7 @@ mod weights;
 pub use bands::BandTables;
 pub use difference::{cmc, de76, de2000};
 pub use dye::DyeCard;
+pub use few_bands::{FEW, FewBands};
 pub use many::{Spectrum32, labs, labs_into};
 pub use palette::{Ground, Palette};
 pub use spaces::{Lab, Lch, Xyz, lab, lch};

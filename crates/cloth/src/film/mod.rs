@@ -72,7 +72,7 @@ pub struct Scene {
     /// The bolt, ready to the last step.
     pub bolt: Bolt,
     /// Under each of [`Illuminant::ALL`].
-    appearances: [Appearance; 3],
+    appearances: Arc<[Appearance; 3]>,
     light: Key,
     /// Steps it shares with the scene before it.
     parts: usize,
@@ -129,9 +129,13 @@ impl Film {
         drop(scenes);
         let parts = nearest.as_ref().map_or(0, |s| alike(s).saturating_sub(1));
         let begun = nearest.as_ref().map_or(&[][..], |s| &s.bolt.hands[..parts]);
+        let same_light = nearest.as_ref().filter(|s| s.light == light);
         let made = Arc::new(Scene {
             bolt: Bolt::prepare_after(begun, design, lot, shop, None),
-            appearances: Illuminant::ALL.map(|lamp| Appearance::under(design, lamp)),
+            appearances: same_light.map_or_else(
+                || Arc::new(Illuminant::ALL.map(|lamp| Appearance::under(design, lamp))),
+                |s| s.appearances.clone(),
+            ),
             light,
             parts,
         });
