@@ -2,7 +2,7 @@
 // move, undo and redo. What somebody else changed meanwhile is shown before anything is written over it.
 import { cloth } from "/a/hand.js";
 import { finding, send } from "/a/talk.js";
-import { busy, refresh } from "/a/walk.js";
+import { busy, holdFrames, refresh } from "/a/walk.js";
 
 const desk = () => document.querySelector("[data-desk]");
 const api = (what) => `/api/design/${encodeURIComponent(desk().dataset.desk)}/${what}`;
@@ -64,6 +64,7 @@ function check(field) {
 // Sends a change; what it was refused for stands beside its field, or under the head.
 export function make(change, field) {
   clearTimeout(typing);
+  holdFrames();
   const since = performance.now();
   return inTurn(async () => {
     const here = desk();

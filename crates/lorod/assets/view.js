@@ -229,6 +229,7 @@ export class View {
     this.queue = [...wanted.values()].filter((job) => !this.jobs.has(job.address));
     this.queue.sort((a, b) => (a.kind === b.kind ? far(a) - far(b) : a.kind === "glance" ? -1 : 1));
     this.next();
+    if (this.jobs.size > 0) this.tell();
   }
 
   // The part of a pane between two columns of the canvas, in whole pixels of the cloth's own grid.

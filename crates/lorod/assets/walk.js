@@ -13,31 +13,46 @@ function centre() {
 // Frames keep their picture until the new one is there, and ask for it only when the large cloth is done.
 function keepFrames(old, next) {
   const have = new Map([...old.querySelectorAll("img[data-frame]")].map((img) => [img.dataset.frame, img]));
+  const wanted = (img) => img.dataset.next ?? img.getAttribute("src");
   next.querySelectorAll("img[data-frame]").forEach((img) => {
     const before = have.get(img.dataset.frame);
     if (!before) return;
-    const wanted = img.getAttribute("src");
-    if (before.getAttribute("src") === wanted) {
-      img.replaceWith(before);
-      delete before.dataset.next;
-    } else {
-      img.dataset.next = wanted;
-      img.setAttribute("src", before.getAttribute("src"));
+    if (wanted(before) === wanted(img)) img.replaceWith(before);
+    else {
+      img.dataset.next = wanted(img);
+      if (before.hasAttribute("src")) img.setAttribute("src", before.getAttribute("src"));
     }
   });
 }
 
-function developFrames() {
-  document.querySelectorAll("img[data-next]").forEach((img) => {
-    const fresh = new Image();
+// One frame after the other: the first makes all of them, and the other lines stay free for the large cloth.
+let turn = 0;
+let underway = null;
+
+async function developFrames() {
+  holdFrames();
+  const mine = turn;
+  for (const img of document.querySelectorAll("img[data-next]")) {
     const wanted = img.dataset.next;
-    fresh.addEventListener("load", () => {
-      if (img.dataset.next !== wanted) return;
+    underway = new Image();
+    underway.src = wanted;
+    const there = await underway.decode().then(() => true, () => false);
+    if (turn !== mine) return;
+    if (there && img.dataset.next === wanted) {
       img.src = wanted;
       delete img.dataset.next;
-    });
-    fresh.src = wanted;
-  });
+    }
+  }
+  underway = null;
+  // The studio had too much to do, or was away.
+  if (document.querySelector("img[data-next]")) setTimeout(() => turn === mine && developFrames(), 2000);
+}
+
+// Cloth that is being changed again needs no frames of what it was.
+export function holdFrames() {
+  turn += 1;
+  if (underway) underway.src = "";
+  underway = null;
 }
 
 // What was refused stays in its field, with the reason beside it, when work that ends in the background brings a fresh copy.
@@ -65,7 +80,11 @@ export async function busy(work) {
     return await work;
   } finally {
     under -= 1;
-    if (under === 0) desk?.removeAttribute("aria-busy");
+    if (under === 0) {
+      desk?.removeAttribute("aria-busy");
+      // Where the cloth is still being drawn, the frames follow it.
+      if (document.querySelector(".table[data-cloth]")?.dataset.state === "fine") developFrames();
+    }
   }
 }
 

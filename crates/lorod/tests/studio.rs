@@ -122,6 +122,44 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
     browser.until(
         "/L \\d+ a -?\\d+ b -?\\d+, #[0-9A-F]{6}/.test(document.querySelector('#reading').textContent)",
     );
+    near_and_far(browser);
+
+    // The same cloth in other colours, beside it on the line.
+    browser.press("[data-opens=keep]");
+    browser.fill("#keep input", "late light");
+    browser.press("#keep [type=submit]");
+    browser.until("location.pathname === '/design/round-moon-late-light'");
+    assert!(
+        scratch
+            .path("demo/designs/round-moon-late-light/design.toml")
+            .is_file()
+    );
+}
+
+/// From the whole bolt to threads, with the seam pulled, and a colour read under the mouse.
+fn near_and_far(browser: &mut Browser) {
+    let mut wide = Vec::new();
+    for near in ["bolt", "yard", "repeat", "thread"] {
+        browser.press(&format!("[data-near={near}]"));
+        browser.until(FINE);
+        wide.push(
+            browser
+                .run("document.querySelector('#where').textContent")
+                .to_string(),
+        );
+    }
+    wide.dedup();
+    assert_eq!(wide.len(), 4, "each is said: {wide:?}");
+    browser.shot("threads");
+    for share in [20, 80] {
+        browser.run(&format!("(() => {{ const pull = document.querySelector('.pull'); pull.value = {share}; for (const kind of ['input', 'change']) pull.dispatchEvent(new Event(kind, {{ bubbles: true }})); }})()"));
+        browser.until(FINE);
+        let seam = browser.run("document.querySelector('.table').style.getPropertyValue('--seam')");
+        assert_eq!(seam, serde_json::json!(format!("{share}%")));
+    }
+    browser.run("document.querySelector('#reading .said').textContent = ''");
+    browser.run("(() => { const canvas = document.querySelector('canvas'); const box = canvas.getBoundingClientRect(); canvas.dispatchEvent(new PointerEvent('pointermove', { clientX: box.left + 90, clientY: box.top + 90, pointerType: 'mouse', bubbles: true })); })()");
+    browser.until("/#[0-9A-F]{6}/.test(document.querySelector('#reading .said').textContent)");
 }
 
 /// From the drawing to what is handed over: a proposal is taken on a phone and undone, cloth is promised and planned, the

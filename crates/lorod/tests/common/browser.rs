@@ -111,6 +111,8 @@ impl Browser {
             "width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 500,
         });
         self.call("Emulation.setDeviceMetricsOverride", metrics);
+        // What the page does about it begins with its next frame.
+        self.run("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))");
     }
 
     /// Opens a page and waits until it is read.
@@ -150,7 +152,7 @@ impl Browser {
     #[track_caller]
     pub fn settle(&mut self) {
         self.until(
-            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], .table[data-cloth]:not([data-state=fine])')",
+            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], img[data-next], .table[data-cloth]:not([data-state=fine])')",
         );
     }
 

@@ -118,7 +118,7 @@ fn recipe(recipe: &Recipe, shade: &Shade, workspace: &Workspace, voice: Voice) -
     let shown = |lab: Lab| super::shades::on_screen(lab);
     html! {
         (halves(shown(shade.wanted.target.lab()), Some(shown(recipe.lab)), &shade.wanted.name))
-        p { b { (voice.number(recipe.daylight, 1)) } " CIEDE2000 "
+        p { (t(text!("Misses by", "Meleset"), voice)) " " b { (voice.number(recipe.daylight, 1)) } " CIEDE2000"
             @if let Some([_, lamp, shop]) = recipe.lights {
                 span.small { (say!("; incandescent {a}, shop lamp {f}", "; lampu pijar {a}, lampu toko {f}", a = Arg::Number(lamp, 1), f = Arg::Number(shop, 1)).say(voice)) }
             }

@@ -62,11 +62,15 @@ pub fn strip(
                             @let at = rope * on_one + along_rope;
                             @let cut = cut(at);
                             @let (wide, high) = cut.size();
+                            @let src = if across { cut.href(studio, design, &step.id, bolt) } else { frame(&cut, studio, design, &step.id, bolt) };
                             li aria-current=[(at == chosen).then_some("step")] class=(format!("dip-{}", dip(along_rope, on_one))) {
                                 span.peg {}
                                 (flag(along, at, reader))
                                 a href=(reader.here(&[("step", &step.id)])) data-step=(at) data-lay="" {
-                                    img.hang data-frame=(step.id) src=(if across { cut.href(studio, design, &step.id, bolt) } else { frame(&cut, studio, design, &step.id, bolt) }) width=(wide) height=(high) alt="" loading="lazy";
+                                    // A browser speaks to one place over six lines at most: frames that wait on all of them would
+                                    // keep the large cloth waiting. The script asks for them when that is there.
+                                    img.hang data-frame=(step.id) data-next=(src) width=(wide) height=(high) alt="";
+                                    noscript { img.hang src=(src) width=(wide) height=(high) alt="" loading="lazy"; }
                                     span.op { (name(&step.operation.kind().term, voice)) i { (at + 1) } }
                                 }
                             }

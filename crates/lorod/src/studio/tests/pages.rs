@@ -6,7 +6,7 @@ use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 20] = [
+const PAGES: [&str; 21] = [
     "/",
     "/new",
     "/design/sea-fan",
@@ -14,6 +14,7 @@ const PAGES: [&str; 20] = [
     "/stamp",
     "/stamp?design=tide-pool",
     "/shelf",
+    "/shade?target=%23c2954f",
     "/shades?design=sea-fan",
     "/shades?design=net-float&lamp=F11",
     "/windows",
