@@ -211,10 +211,7 @@ fn rounded(report: &Report, parts: &Parts, limits: &Limits, fault: &Fault, more:
     }
     .grown(5.0 * least);
     let part = parts.clipped(&window).thinned();
-    let core = around(&part, fault.at, 3.0 * least);
     let reach = 0.6 * least;
-    let outer = part.grown(-least).grown(least);
-    let cut = near(core.without(&outer), fault.at, reach);
     // Of a line that one strip prints, the strip lies half a line outside the inner side.
     let width = 2.0 * (fault.measured - inner_radius(report, fault)).max(0.0);
     let inner = (least - width / 2.0).max(0.2);
@@ -225,7 +222,15 @@ fn rounded(report: &Report, parts: &Parts, limits: &Limits, fault: &Fault, more:
         reach,
     );
     let thin = 1e-3;
-    match (cut.mm2() > thin, filled.mm2() > thin) {
+    let fills = filled.mm2() > thin;
+    // From inside, a disc that is wider than the line would take all of it.
+    if fills && width > 0.0 && width < least {
+        return (filled, Area::empty());
+    }
+    let outer = part.grown(-least).grown(least);
+    let core = around(&part, fault.at, 3.0 * least);
+    let cut = near(core.without(&outer), fault.at, reach);
+    match (cut.mm2() > thin, fills) {
         (true, false) => (Area::empty(), cut),
         (false, true) => (filled, Area::empty()),
         (true, true) if cut.mm2() < filled.mm2() => (Area::empty(), cut),

@@ -12,7 +12,10 @@ mod shapes;
 use crate::area::{Area, Bounds, Point, Rule};
 use crate::check::{BuildRule, Report};
 use crate::limits::Limits;
+use crate::mask::Mask;
+use crate::medial::Medial;
 use crate::stamp::Stamp;
+use crate::strips::StripPlan;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use words::{Text, text};
@@ -170,15 +173,20 @@ impl Proposal {
         }
         go_on((ROUNDS + 1) as f64 / (ROUNDS + 2) as f64);
         let changes = gathered(changes, &before.area);
-        let mut proposal = Self {
+        let after = weighed(
+            report.area,
+            [report.wax, report.bare],
+            before.repeat_mm,
+            limits,
+            cloth_mm,
+        );
+        Self {
             before,
             changes,
-            after: report,
+            after,
             limits: limits.clone(),
             cloth_mm,
-        };
-        proposal.settle();
-        proposal
+        }
     }
 
     /// The same proposal without some of its changes; numbers that are no change are left alone. What is refused
@@ -217,9 +225,16 @@ impl Proposal {
             .flat_map(|c| &c.steps)
             .collect();
         let area = stroked(&self.before.area, &kept);
-        let stamp = Stamp::of_area(area, self.before.repeat_mm);
-        self.after = stamp.report(&self.limits, self.cloth_mm);
+        let sides = Medial::of(&area);
+        self.after = weighed(area, sides, self.before.repeat_mm, &self.limits, self.cloth_mm);
     }
+}
+
+/// The check of an area that was seen from both sides, with the copper that it takes.
+fn weighed(area: Area, sides: [Medial; 2], repeat_mm: [f64; 2], limits: &Limits, cloth_mm: f64) -> Report {
+    let plan = StripPlan::without_labels(&area, &sides[0], &Mask::new(&area), limits);
+    let build = plan.build(&area, limits);
+    Report::seen(&area, repeat_mm, build, limits, cloth_mm, sides)
 }
 
 /// Faults that a change of the drawing may cure.
