@@ -85,6 +85,8 @@ fn cloth_waxed_twice_has_two_motifs() {
             id: format!("bar-{height}"),
             stamp: Arc::new(stamp::Stamp::new(&artwork, 200.0, None).expect("a stamp")),
             layout: stamp::Layout::Straight,
+            border: None,
+            register: None,
             key: [0; 32],
         }
     };

@@ -9,7 +9,7 @@
 use crate::{Cloth, Design, LotShape, OPERATIONS, Workshop, step_key};
 use colour::DyeCard;
 use sha2::{Digest, Sha256};
-use stamp::Layout;
+use stamp::{Along, Layout};
 use words::{Known, Origin};
 
 /// A hash of fields, each told apart from its neighbours by its length.
@@ -128,6 +128,18 @@ fn contents(design: &Design) -> (Vec<[u8; 32]>, Vec<[u8; 32]>) {
             Layout::Mirror => b"mirror",
             Layout::Rotated => b"rotated-pair",
         });
+        // A set in register prints as two stamps do; a border prints elsewhere.
+        if let Some(border) = &used.border {
+            fields.bytes(match border.along {
+                Along::Ends => b"ends",
+                Along::Selvedges => b"selvedges",
+                Along::Frame => b"frame",
+            });
+            fields.numbers(&[border.inset.0]);
+            if let Some((_, _, key)) = &border.corner {
+                fields.bytes(key);
+            }
+        }
         fields.end()
     });
     (dyes, stamps.collect())

@@ -4,7 +4,7 @@ use crate::{Operation, Value};
 use colour::DyeCard;
 use field::Seed;
 use sha2::{Digest, Sha256};
-use stamp::{Layout, Stamp};
+use stamp::{Along, Layout, Stamp};
 use std::sync::Arc;
 use units::{Area, Length, Mass};
 
@@ -28,8 +28,23 @@ pub struct StampUse {
     pub stamp: Arc<Stamp>,
     /// How impressions are laid.
     pub layout: Layout,
+    /// Set if it runs along the edges of the cloth; its layout then says nothing.
+    pub border: Option<BorderUse>,
+    /// Id of the stamp whose outlines it fills: both are printed on one repeat, in register.
+    pub register: Option<String>,
     /// SHA-256 of the artwork's bytes and its size.
     pub key: [u8; 32],
+}
+
+/// A stamp that runs along the edges of the cloth.
+#[derive(Clone)]
+pub struct BorderUse {
+    /// Which edges.
+    pub along: Along,
+    /// From the edge of the cloth to the band.
+    pub inset: Length,
+    /// The stamp that it turns at, with its id and key; a frame has one.
+    pub corner: Option<(String, Arc<Stamp>, [u8; 32])>,
 }
 
 /// One step of a route.

@@ -32,6 +32,7 @@ mod setting;
 mod shop;
 mod size;
 mod spread;
+mod stamped;
 pub mod water;
 
 pub use along::{Part, along};
@@ -41,7 +42,7 @@ pub use canonical::{bolt_keys, dye_key, light_key, revision, set_keys, shop_key}
 pub use cards::{DEFER, StepCard, card, cautions, hazards};
 pub use constant::{Constant, Constants};
 pub use cost::{Cost, CostLine, Group, Shares, cost};
-pub use design::{Cloth, Design, LotShape, StampUse, Step, step_key};
+pub use design::{BorderUse, Cloth, Design, LotShape, StampUse, Step, step_key};
 pub use examine::{LOOSE_LIMIT, examine, means_along};
 pub use kind::{
     Ask, Batch, Before, Caution, Fold, Hand, Instructions, Kind, Lag, Look, Occupancy, Operation, Reach, Use,
@@ -59,3 +60,4 @@ pub use setting::{DyeDose, Setting, Shape, Value, Values};
 pub use shop::{Climate, Money, Person, Rate, Station, Workshop};
 pub use size::{FinishedRepeat, Sizes, issue_length, sizes};
 pub use spread::Wick;
+pub use stamped::{Pattern, Prints};

@@ -167,6 +167,44 @@ fn stamps_are_counted_as_whole_placements() {
     );
 }
 
+/// A frame of a 150 mm border, 90 mm high, on 44 in x 15 yd: by hand, 1117.6 - 180 = 937.6 mm are 6 steps of 156.27 mm,
+/// 13716 - 180 = 13536 mm are 90 of 150.4 mm; 2 x 96 impressions and 4 of the corner, at 24 s each.
+#[test]
+fn a_border_is_counted_edge_by_edge() {
+    let (mut design, shop, lot) = (design(), shop(vec![]), LotShape::new("lot", 1, 0, cloth()));
+    let bar = |w: f64, h: f64| {
+        let bar = vec![[0.0, 10.0], [w, 10.0], [w, 30.0], [0.0, 30.0]];
+        stamp::Stamp::of_area(stamp::Area::filled(&[bar], stamp::Rule::NonZero), [w, h])
+    };
+    design.stamps[0].stamp = std::sync::Arc::new(bar(150.0, 90.0));
+    design.stamps[0].border = Some(route::BorderUse {
+        along: stamp::Along::Frame,
+        inset: units::Length(0.0),
+        corner: Some(("turn".to_string(), std::sync::Arc::new(bar(90.0, 90.0)), [1; 32])),
+    });
+    let wax = operation("wax", vec![("stamp", Value::Stamp(0))]);
+    let tasks = wax.occupies(&Means::default(), &design, &lot, &shop);
+    let minutes: f64 = tasks.iter().map(|task| task.work.likely.to_min()).sum();
+    assert!((minutes - 196.0 * 23.9 / 60.0).abs() < 1e-9, "{minutes}");
+    let tools: Vec<&str> = tasks[0].uses.iter().map(|used| used.what.as_str()).collect();
+    assert!(
+        tools.contains(&"stamp:petals") && tools.contains(&"stamp:turn"),
+        "{tools:?}"
+    );
+    let lines = wax.instructs(&Default::default(), &design, &lot, &shop).lines;
+    let said: Vec<String> = lines.iter().map(|line| line.say(Voice::default())).collect();
+    assert!(
+        said.iter()
+            .any(|l| l.starts_with("6 along each end, 90 along each selvedge, 192 prints")),
+        "{said:?}"
+    );
+    assert!(said.iter().any(|l| l.contains("turn: 4 prints")), "{said:?}");
+    // 192 bars of 150 x 20 mm and 4 of 90 x 20.
+    let (share, _) = design.stamps[0].coverage(&cloth());
+    let mm2 = 192.0 * 150.0 * 20.0 + 4.0 * 90.0 * 20.0;
+    assert!((share - mm2 / (1117.6 * 13716.0)).abs() < 1e-9, "{share}");
+}
+
 /// 4 % along and 3 % across: 200 mm ends 192 along and 194 across; 15.63 yd are issued for 15.
 #[test]
 fn a_repeat_ends_192_by_194() {

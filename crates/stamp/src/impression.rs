@@ -47,30 +47,54 @@ impl Impression {
         error: &HandError,
         unit: &impl Fn(i32, i32, u32) -> f32,
     ) -> Self {
+        let (corner, half_mm) = (lattice.corner(i, j), lattice.repeat_mm.map(|r| r / 2.0));
+        let middle = [corner[0] + half_mm[0], corner[1] + half_mm[1]];
+        let pose = (lattice.pose(i, j).signs(), [1.0, 0.0]);
+        Self::set((i, j), middle, pose, half_mm, error, unit)
+    }
+
+    /// Impression number `k` of those that follow no lattice: the middle of a repeat of twice `half_mm` is meant for
+    /// `middle`, turned by an angle of this cosine and sine.
+    pub(crate) fn at(
+        k: i32,
+        middle: [f64; 2],
+        turn: [f64; 2],
+        half_mm: [f64; 2],
+        error: &HandError,
+        unit: &impl Fn(i32, i32, u32) -> f32,
+    ) -> Self {
+        Self::set((k, 0), middle, ([1.0, 1.0], turn), half_mm, error, unit)
+    }
+
+    /// What the hand makes of a place; `pose` is signs of the stamp's axes, then the turn that is meant.
+    fn set(
+        (i, j): (i32, i32),
+        middle: [f64; 2],
+        (signs, [cos, sin]): ([f64; 2], [f64; 2]),
+        half_mm: [f64; 2],
+        error: &HandError,
+        unit: &impl Fn(i32, i32, u32) -> f32,
+    ) -> Self {
         // Sum of four uniforms: bell-shaped, standard deviation 1, never beyond 3.5. A stamper does not miss by
         // five deviations, and no logarithm differs between machines.
         let bell = |n: u32| {
             let sum: f64 = (0..4).map(|k| f64::from(unit(i, j, 4 * n + k))).sum();
             (sum - 2.0) * 3.0_f64.sqrt()
         };
-        let corner = lattice.corner(i, j);
-        let half_mm = lattice.repeat_mm.map(|r| r / 2.0);
         // Rational form of a rotation: exact for its own angle, which differs from the wanted one by its fifth
         // power; sin and cos of the standard library differ between platforms.
         let t = error.angle * bell(2) / 2.0;
         let t = t + t * t * t / 3.0;
         let n = 1.0 + t * t;
+        let (c, s) = ((1.0 - t * t) / n, 2.0 * t / n);
         Self {
             i,
             j,
-            middle_mm: [
-                corner[0] + half_mm[0] + error.x_mm * bell(0),
-                corner[1] + half_mm[1] + error.y_mm * bell(1),
-            ],
-            turn: [(1.0 - t * t) / n, 2.0 * t / n],
+            middle_mm: [middle[0] + error.x_mm * bell(0), middle[1] + error.y_mm * bell(1)],
+            turn: [cos * c - sin * s, sin * c + cos * s],
             pressure: (1.0 + error.pressure * bell(3)).max(0.05) as f32,
             half_mm,
-            signs: lattice.pose(i, j).signs(),
+            signs,
         }
     }
 

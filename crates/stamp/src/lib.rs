@@ -11,6 +11,7 @@
 
 mod area;
 mod artwork;
+mod band;
 mod check;
 mod copper;
 mod drawing;
@@ -24,6 +25,7 @@ mod norm;
 mod outline;
 mod paint;
 mod propose;
+mod register;
 mod repeat;
 mod scan;
 mod slip;
@@ -35,6 +37,7 @@ mod width;
 
 pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
 pub use artwork::{Artwork, Ink, Reading, WAX_BELOW, states_size};
+pub use band::{Along, Band, BandSeam, Laid, Meeting, Part, Run, Spot};
 pub use check::{BuildRule, Fault, Report};
 pub use copper::{Build, Copper};
 pub use drawing::drawing;
@@ -46,6 +49,7 @@ pub use medial::{Disc, Medial, Side, Stretch, WIDEST_DISC};
 pub use norm::{Hours, Norm};
 pub use paint::{Rgb, lightness};
 pub use propose::{Change, Cure, Proposal};
+pub use register::{MARK_MM, Meets, Misfit, Misfits, Register, SEEN_ALONG_MM, Tight, register_marks};
 pub use repeat::{Border, Break, Census, Closed, Join, Seams, Tolerance, Wrong};
 pub use scan::{MOST_BYTES, MOST_ELEMENTS, MOST_NESTING, scan};
 pub use slip::{Opened, Slip, Slips, Visible};

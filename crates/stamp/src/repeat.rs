@@ -12,11 +12,11 @@ mod picture;
 use crate::area::{Area, Bounds, Point};
 use crate::layout::Lattice;
 pub use close::Closed;
-use crossing::{Cut, cuts};
+pub(crate) use crossing::{Cut, cuts};
 pub use picture::Census;
 
 /// How far from the border both sides are looked at, mm.
-const BESIDE: f64 = 0.05;
+pub(crate) const BESIDE: f64 = 0.05;
 /// Farthest that two cuts may lie apart and still be meant for each other, mm.
 const MEANT: f64 = 5.0;
 
@@ -99,12 +99,12 @@ pub struct Seams {
 
 /// One border with the impressions on both sides of it.
 #[derive(Clone, Copy, Debug)]
-struct Line {
-    border: Border,
+pub(crate) struct Line {
+    pub border: Border,
     /// Where it lies, mm.
-    at: f64,
+    pub at: f64,
     /// From where to where it runs, mm.
-    span: [f64; 2],
+    pub span: [f64; 2],
 }
 
 impl Lattice {
@@ -163,7 +163,13 @@ impl Lattice {
 }
 
 /// Pairs cuts on both sides of a border, nearest first.
-fn match_cuts(line: &Line, before: &[Cut], after: &[Cut], tolerance: &Tolerance, seams: &mut Seams) {
+pub(crate) fn match_cuts(
+    line: &Line,
+    before: &[Cut],
+    after: &[Cut],
+    tolerance: &Tolerance,
+    seams: &mut Seams,
+) {
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     for (m, a) in before.iter().enumerate() {
         for (n, b) in after.iter().enumerate() {

@@ -127,7 +127,7 @@ pub(crate) fn mm(value: f64) -> Arg {
     Arg::Spelled(format!("{short} mm"))
 }
 
-fn spot(at: [f64; 2]) -> Place {
+pub(crate) fn spot(at: [f64; 2]) -> Place {
     Place::Drawing {
         x_um: (at[0] * 1e3).round() as i64,
         y_um: (at[1] * 1e3).round() as i64,

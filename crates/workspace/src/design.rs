@@ -4,8 +4,8 @@ mod stamps;
 mod steps;
 mod targets;
 
-pub use stamps::LAYOUTS;
 pub(crate) use stamps::StampStore;
+pub use stamps::{BORDERS, LAYOUTS};
 pub use targets::RegionTarget;
 
 use crate::Source;

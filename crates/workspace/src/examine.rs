@@ -2,7 +2,7 @@
 
 use crate::read::remedy_for;
 use crate::workspace::Workspace;
-use route::{Design, LotShape, Workshop, examine, means_along};
+use route::{Design, LotShape, Workshop, examine, hand_error, means_along};
 use std::collections::BTreeSet;
 use words::{Arg, Finding, Line, Place, Weight, say};
 
@@ -23,6 +23,16 @@ impl Workspace {
         let limits = self.stamp_limits();
         for used in &design.stamps {
             findings.extend(self.stamps.judge(used, &limits, design.cloth.width.to_mm()));
+            let outline = used.register.as_ref();
+            if let Some(outline) = outline.and_then(|id| design.stamps.iter().find(|one| one.id == *id)) {
+                let least_mm = hand_error(shop).x_mm;
+                findings.extend(self.stamps.judge_set(outline, used, least_mm));
+            }
+            if let Some((band, border)) = used.band().zip(used.border.as_ref()) {
+                let corner = border.corner.as_ref().map(|(_, stamp, _)| stamp.area());
+                let size = [design.cloth.width.to_mm(), design.cloth.length.to_mm()];
+                findings.extend(band.findings(used.stamp.area(), corner, size));
+            }
         }
         findings.into_iter().map(|finding| file.locate(finding)).collect()
     }

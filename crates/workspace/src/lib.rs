@@ -38,7 +38,7 @@ mod write;
 pub use archive::{Refused, pack, unpack, zipped};
 pub use calendar::{CalendarSpec, Exception, Hours, Shift};
 pub use card::{CardHead, first_card, quoted, read_card, refitted, renamed};
-pub use design::{DesignFile, LAYOUTS, RegionTarget};
+pub use design::{BORDERS, DesignFile, LAYOUTS, RegionTarget};
 pub use error::IoError;
 pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, STAMPS, Source, TRIALS, WORKSHOP};
 pub use lead::LeadTimes;

@@ -58,6 +58,8 @@ pub fn measured() -> (Arc<Design>, Workshop) {
         id: "petals".to_string(),
         stamp: Arc::new(made),
         layout: stamp::Layout::Straight,
+        border: None,
+        register: None,
         key: [0; 32],
     }];
     let steps: Vec<(&str, Vec<(&'static str, route::Value)>)> = vec![

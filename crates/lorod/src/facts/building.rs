@@ -3,7 +3,10 @@
 use super::papers::refused;
 use papers::{Sheet, StampLine, StampNumber, StampSheet, StampSide};
 use route::{Design, Money, StampUse, Workshop, exchange, hand_error, minor_digits, rounded};
-use stamp::{Census, HandError, Hours, Limits, Norm, Seams, Slips, StripPlan, Tolerance, Use, Visible};
+use stamp::{
+    Census, HandError, Hours, Limits, MARK_MM, Norm, Seams, Slips, StripPlan, Tolerance, Use, Visible,
+    register_marks,
+};
 use words::{Arg, Finding, Line, Place, Voice, Weight, say};
 
 /// Key of the person who builds stamps, in the workshop's file.
@@ -199,8 +202,11 @@ pub fn drawing(
     let [width, height] = used.stamp.repeat_mm();
     let around = used.stamp.area().bounds();
     // Shapes may cross the frame of the repeat; the sheet is as large as both.
-    let low = around.map_or([0.0; 2], |b| b.low.map(|v| v.min(0.0)));
-    let high = around.map_or([width, height], |b| [b.high[0].max(width), b.high[1].max(height)]);
+    let in_set = fellow(design, used);
+    let beyond = if in_set.is_some() { MARK_MM } else { 0.0 };
+    let low = around.map_or([-beyond; 2], |b| b.low.map(|v| v.min(-beyond)));
+    let end = [width + beyond, height + beyond];
+    let high = around.map_or(end, |b| [b.high[0].max(end[0]), b.high[1].max(end[1])]);
     let at = |p: [f64; 2]| {
         let x = match side {
             StampSide::Print => p[0] - low[0],
@@ -235,6 +241,20 @@ pub fn drawing(
                 dashed: false,
             },
         });
+    let marks = register_marks([width, height])
+        .into_iter()
+        .filter(|_| in_set.is_some());
+    let crosses = marks.flat_map(|[x, y]| {
+        let bar = |dx: f64, dy: f64| StampLine {
+            points: [-1.0, 1.0]
+                .map(|s| at([x + s * dx * MARK_MM, y + s * dy * MARK_MM]))
+                .to_vec(),
+            closed: false,
+            width_mm: 0.2,
+            dashed: false,
+        };
+        [bar(1.0, 0.0), bar(0.0, 1.0)]
+    });
     let corners = [[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]];
     let frame = StampLine {
         points: corners.map(at).to_vec(),
@@ -258,9 +278,9 @@ pub fn drawing(
             .rings()
             .map(|ring| ring.iter().map(|p| at(*p)).collect())
             .collect(),
-        lines: lines.chain([frame]).collect(),
+        lines: lines.chain([frame]).chain(crosses).collect(),
         numbers: numbers.collect(),
-        facts: facts(&building, [width, height], limits),
+        facts: facts(&building, [width, height], limits, in_set),
         cautions: vec![say!(
             "Solder fumes and acid flux: open air, goggles. Sharp strip: gloves.",
             "Asap solder dan fluks asam: tempat terbuka, kacamata. Bilah tajam: sarung tangan."
@@ -284,7 +304,19 @@ fn about(money: &Money) -> Arg {
     number((amount / step).round() * step, (2 - digits).max(0) as usize)
 }
 
-fn facts(building: &Building, [width, height]: [f64; 2], limits: &Limits) -> Vec<(Line, Line)> {
+/// Id of the stamp that a stamp is in register with.
+fn fellow<'d>(design: &'d Design, used: &'d StampUse) -> Option<&'d str> {
+    let fills = |other: &&StampUse| other.register.as_ref() == Some(&used.id);
+    let fill = || design.stamps.iter().find(fills).map(|other| other.id.as_str());
+    used.register.as_deref().or_else(fill)
+}
+
+fn facts(
+    building: &Building,
+    [width, height]: [f64; 2],
+    limits: &Limits,
+    in_set: Option<&str>,
+) -> Vec<(Line, Line)> {
     let plan = &building.plan;
     let count = |kind| number(plan.count(kind) as f64, 0);
     let metres = |kind| number(plan.metres(kind), 2);
@@ -369,6 +401,16 @@ fn facts(building: &Building, [width, height]: [f64; 2], limits: &Limits) -> Vec
             ),
         ),
     ];
+    if let Some(other) = in_set {
+        facts.push((
+            say!("In register with", "Dipasangkan dengan"),
+            say!(
+                "stamp {other}: notch both frames at the crosses",
+                "cap {other}: beri takik kedua rangka di tanda silang",
+                other = Arg::Name(other.to_string())
+            ),
+        ));
+    }
     if let Ok(price) = &building.price {
         facts.push((
             say!("Price (assumed norm)", "Harga (norma perkiraan)"),

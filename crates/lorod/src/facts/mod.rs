@@ -33,6 +33,7 @@ pub mod stamp;
 pub mod sure;
 pub mod tank;
 pub mod today;
+pub mod together;
 pub mod told;
 pub mod views;
 pub mod window;

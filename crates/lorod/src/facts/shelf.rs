@@ -113,18 +113,31 @@ pub fn lives(workspace: &Workspace) -> Lives {
 fn one_bolt(design: &Design, stamp: &str) -> Option<Printed> {
     let at = design.stamps.iter().position(|used| used.id == stamp)?;
     let used = design.stamps.get(at)?;
+    // A corner stamp is set wherever its border is.
+    let turns = |one: &route::StampUse| {
+        let corner = one.border.as_ref().and_then(|border| border.corner.as_ref());
+        corner.is_some_and(|(id, _, _)| id == stamp)
+    };
+    let (at, used) = design
+        .stamps
+        .iter()
+        .enumerate()
+        .find(|(_, one)| turns(one))
+        .unwrap_or((at, used));
     let uses = |step: &&route::Step| {
         let mut values = step.operation.values().iter();
         values.any(|(_, value)| matches!(value, Value::Stamp(index) if *index == at))
     };
     let waxings = design.steps.iter().filter(uses).count();
     let cloth = design.cloth;
-    let places = used
-        .repeat()
-        .placements(cloth.width.to_mm(), cloth.length.to_mm());
+    let prints = used
+        .prints(&cloth)
+        .iter()
+        .find(|one| one.id == stamp)
+        .map_or(0, |one| one.count);
     Some(Printed {
         bolts: 1,
-        prints: u64::from(places.whole) * waxings as u64,
+        prints: u64::from(prints) * waxings as u64,
         metres: cloth.length.to_mm() / 1e3 * waxings as f64,
     })
 }

@@ -8,8 +8,10 @@ mod print;
 
 use crate::prelude::*;
 use print::{Nothing, WaxHand};
-use stamp::{HandError, Lattice as Repeat, Placements};
-use units::{Celsius, Length};
+use crate::stamped::{Pattern, Prints};
+use stamp::{HandError, Part};
+use units::Celsius;
+use words::Line;
 
 /// The static side.
 pub static KIND: Kind = Kind {
@@ -228,12 +230,8 @@ impl Wax {
     }
 
     /// Waxed share of the cloth and length of wax edge per area, 1/m.
-    fn coverage(&self, design: &Design) -> (f64, f64) {
-        self.used(design).map_or((0.0, 0.0), |used| {
-            let repeat = used.repeat();
-            let cell = repeat.repeat_mm[0] * repeat.repeat_mm[1] / 1e6;
-            (repeat.coverage(used.stamp.area()), used.stamp.area().outline_mm() / 1000.0 / cell)
-        })
+    fn coverage(&self, design: &Design, lot: &LotShape) -> (f64, f64) {
+        self.used(design).map_or((0.0, 0.0), |used| used.coverage(&lot.cloth))
     }
 
     fn creep(&self, shop: &Workshop) -> f64 {
@@ -251,10 +249,6 @@ impl Wax {
         let hotter = (Celsius(self.values.si("temperature")) - HOT).0;
         let flows = (self.values.si("dwell") / DWELL_S * 2f64.powf(hotter / constants.get(&THINNER))).sqrt();
         constants.get(&SPREAD) * (flows - 1.0)
-    }
-
-    fn placements(&self, design: &Design, lot: &LotShape) -> Option<Placements> {
-        Some(self.used(design)?.repeat().placements(lot.cloth.width.to_mm(), lot.cloth.length.to_mm()))
     }
 }
 
@@ -313,6 +307,25 @@ impl Operation for Wax {
                 .remedy(say!("give the stamp a smaller width", "perkecil lebar cap")),
             );
         }
+        if let Some(band) = used.band()
+            && used.impressions(&before.lot.cloth) == 0
+        {
+            findings.push(
+                Finding::new(
+                    "border-does-not-fit",
+                    Weight::Wrong,
+                    here(before, Some("stamp")),
+                    say!(
+                        "the border finds no room on the cloth: its band is {band} wide, {inset} from the edge",
+                        "pinggiran tidak muat di kain: lebarnya {band}, {inset} dari tepi",
+                        band = Arg::Quantity(Quantity::new(band.repeat_mm[1] / 1000.0, Measure::Length)),
+                        inset = Arg::Quantity(Quantity::new(band.inset_mm / 1000.0, Measure::Length))
+                    ),
+                )
+                .allow(say!("at least two bands and one step between the edges", "paling sedikit dua pinggiran dan satu langkah di antara tepi"))
+                .remedy(say!("make the border narrower, or set it nearer to the edge", "persempit pinggiran, atau dekatkan ke tepi")),
+            );
+        }
         if self.values.si("temperature") < 80.0 {
             findings.push(
                 Finding::new(
@@ -332,7 +345,7 @@ impl Operation for Wax {
     }
 
     fn tally(&self, means: &mut Means, design: &Design, lot: &LotShape, shop: &Workshop) -> Takes {
-        let (drawn, edge) = self.coverage(design);
+        let (drawn, edge) = self.coverage(design, lot);
         // Fills are bounded by strips as lines are: every edge moves alike.
         let share = (drawn + edge * self.wider(&shop.constants)).clamp(0.0, 1.0);
         let area = lot.area().0;
@@ -363,17 +376,16 @@ impl Operation for Wax {
     }
 
     fn hand(&self, before: &Before) -> Arc<dyn Hand> {
-        let (Some(used), Some(placements)) = (self.used(before.design), self.placements(before.design, before.lot)) else {
+        let Some(used) = self.used(before.design) else {
             return Arc::new(Nothing);
         };
+        let prints = used.prints(&before.lot.cloth).into_iter();
         let constants = &before.shop.constants;
         // The share of a noise of standard deviation 0.36 that lies above t is about the logistic of -t/0.2.
         let weak = self.values.si("weak").clamp(1e-4, 0.5);
         let weak_below = 0.2 * ((1.0 - weak) / weak).ln() - 0.17;
         Arc::new(WaxHand {
-            stamp: used.stamp.clone(),
-            repeat: used.repeat(),
-            placements,
+            prints: prints.map(|one| (one.stamp.clone(), one.pattern)).collect(),
             error: hand_error(before.shop),
             seed: before.seed.child("impressions").low(),
             add_on: self.add_on(before.shop) as f32,
@@ -386,12 +398,15 @@ impl Operation for Wax {
     }
 
     fn occupies(&self, _: &Means, design: &Design, lot: &LotShape, _: &Workshop) -> Vec<Occupancy> {
-        let prints = self.placements(design, lot).map_or(0.0, |p| f64::from(p.whole));
-        let stamp = self.used(design).map_or_else(String::new, |used| format!("stamp:{}", used.id));
+        let used = self.used(design);
+        let prints = used.map_or(0.0, |used| f64::from(used.impressions(&lot.cloth)));
+        let stamps = used.map_or_else(Vec::new, |used| used.prints(&lot.cloth));
+        let tools = [Use::whole("table"), Use::whole("stamper")].into_iter();
+        let stamps = stamps.iter().map(|one| Use::whole(&format!("stamp:{}", one.id)));
         // 24 s a print with inking and walking, 16 to 40 (own estimate: 414 prints take 165 min).
         vec![Occupancy {
             term: &KIND.term,
-            uses: vec![Use::whole("table"), Use::whole("stamper"), Use::whole(&stamp)],
+            uses: tools.chain(stamps).collect(),
             work: Work::minutes(prints * 16.0 / 60.0, prints * 23.9 / 60.0, prints * 40.0 / 60.0),
             calendar: "table",
             may_pause: true,
@@ -405,42 +420,60 @@ impl Operation for Wax {
         let Some(used) = self.used(design) else {
             return Instructions { lines: Vec::new(), done_when: say!("no stamp", "tanpa cap") };
         };
-        let p = self.placements(design, lot);
+        let mut lines = vec![say!(
+            "Stamp {stamp}: wax in the pan at {temperature}, stamp hot through (20 to 30 minutes in the pan).",
+            "Cap {stamp}: malam di wajan {temperature}, cap panas sampai ke gagang (20 sampai 30 menit di wajan).",
+            stamp = Arg::Name(used.id.clone()),
+            temperature = self.values.arg("temperature")
+        )];
+        lines.extend(used.prints(&lot.cloth).iter().map(told));
+        if let Some(outline) = &used.register {
+            lines.push(say!(
+                "Set it to the marks of stamp {outline}: notch to notch at every corner of the repeat.",
+                "Paskan pada tanda cap {outline}: takik ke takik di tiap sudut ulangan.",
+                outline = Arg::Name(outline.clone())
+            ));
+        }
+        lines.push(say!(
+            "Repeat {w} by {h}.",
+            "Ulangan {w} kali {h}.",
+            w = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[0] / 1000.0, Measure::Length)),
+            h = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[1] / 1000.0, Measure::Length))
+        ));
         Instructions {
-            lines: vec![
-                say!(
-                    "Stamp {stamp}: wax in the pan at {temperature}, stamp hot through (20 to 30 minutes in the pan).",
-                    "Cap {stamp}: malam di wajan {temperature}, cap panas sampai ke gagang (20 sampai 30 menit di wajan).",
-                    stamp = Arg::Name(used.id.clone()),
-                    temperature = self.values.arg("temperature")
-                ),
-                say!(
-                    "{across} across, {along} along, {prints} prints in all; ink before every print, start at the selvedge.",
-                    "{across} ke lebar, {along} ke panjang, {prints} kali cap; celup malam tiap kali, mulai dari tepi kain.",
-                    across = Arg::Number(p.map_or(0.0, |p| f64::from(p.across)), 0),
-                    along = Arg::Number(p.map_or(0.0, |p| f64::from(p.along)), 0),
-                    prints = Arg::Number(p.map_or(0.0, |p| f64::from(p.whole)), 0)
-                ),
-                say!(
-                    "Repeat {w} by {h}.",
-                    "Ulangan {w} kali {h}.",
-                    w = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[0] / 1000.0, Measure::Length)),
-                    h = Arg::Quantity(Quantity::new(used.repeat().repeat_mm[1] / 1000.0, Measure::Length))
-                ),
-            ],
+            lines,
             done_when: say!("the back shows the motif as clearly as the face", "motif di balik kain sejelas di muka (tembus)"),
         }
     }
 }
 
-impl crate::StampUse {
-    /// Where impressions go.
-    pub fn repeat(&self) -> Repeat {
-        self.stamp.lattice(self.layout)
-    }
-    /// Width of the repeat.
-    pub fn width(&self) -> Length {
-        Length::mm(self.stamp.repeat_mm()[0])
+/// How often a stamp is set, and where.
+fn told(one: &Prints) -> Line {
+    let count = |n: u32| Arg::Number(f64::from(n), 0);
+    match &one.pattern {
+        Pattern::Over(_, p) => say!(
+            "{across} across, {along} along, {prints} prints in all; ink before every print, start at the selvedge.",
+            "{across} ke lebar, {along} ke panjang, {prints} kali cap; celup malam tiap kali, mulai dari tepi kain.",
+            across = count(p.across),
+            along = count(p.along),
+            prints = count(p.whole)
+        ),
+        Pattern::Along(_, _, Part::Corner) => say!(
+            "Corner stamp {stamp}: {prints} prints, first of all; it is turned by a quarter at every corner.",
+            "Cap sudut {stamp}: {prints} kali cap, paling dulu; diputar seperempat di tiap sudut.",
+            stamp = Arg::Name(one.id.to_string()),
+            prints = count(one.count)
+        ),
+        Pattern::Along(_, laid, Part::Border) => {
+            let of = |quarter: u8| laid.sides.iter().filter(|s| s.quarter % 2 == quarter).map(|s| s.count).max();
+            say!(
+                "{ends} along each end, {sides} along each selvedge, {prints} prints in all; the same side of the stamp faces out.",
+                "{ends} di tiap ujung, {sides} di tiap tepi kain, {prints} kali cap; sisi cap yang sama menghadap keluar.",
+                ends = count(of(0).unwrap_or(0)),
+                sides = count(of(1).unwrap_or(0)),
+                prints = count(one.count)
+            )
+        }
     }
 }
 

@@ -114,6 +114,8 @@ pub fn design() -> Design {
             id: "petals".to_string(),
             stamp: Arc::new(made),
             layout: stamp::Layout::Straight,
+            border: None,
+            register: None,
             key: [0; 32],
         }],
         steps: Vec::new(),

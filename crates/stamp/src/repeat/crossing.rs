@@ -4,7 +4,7 @@ use crate::area::Point;
 
 /// A stretch of wax on the line, with the directions of its two edges.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Cut {
+pub(crate) struct Cut {
     pub from: f64,
     pub to: f64,
     /// How far the edges run along the line for each mm across it; none where the stretch goes on beyond the
@@ -72,7 +72,7 @@ impl Cut {
 
 /// The stretches of wax on a line, upright at x = `at` or level at y = `at`, within `span`. Edges come with the
 /// impression that prints them.
-pub(super) fn cuts(
+pub(crate) fn cuts(
     edges: impl Iterator<Item = (Point, Point, (i32, i32))>,
     upright: bool,
     at: f64,

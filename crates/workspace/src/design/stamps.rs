@@ -1,18 +1,33 @@
 //! The stamps of a design: drawings beside its file, put to size.
 
+mod together;
+
+pub use together::BORDERS;
+
 use crate::Source;
 use crate::folder::take;
 use crate::read::{Item, Table};
 use route::StampUse;
 use sha2::{Digest, Sha256};
-use stamp::{Artwork, LEAST_MM, Layout, Limits, MOST_BYTES, MOST_MM, Reading, Stamp};
+use stamp::{Artwork, LEAST_MM, Layout, Limits, MOST_BYTES, MOST_MM, Reading, Register, Stamp, Visible};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use units::Measure;
 use words::{Arg, Finding, Place, Term, Text, say};
 
-const KEYS: [&str; 6] = ["id", "file", "width", "height", "layout", "wax_below"];
+const KEYS: [&str; 10] = [
+    "id",
+    "file",
+    "width",
+    "height",
+    "layout",
+    "wax_below",
+    "border",
+    "inset",
+    "corner",
+    "register",
+];
 
 /// Stamps that were made already, by their key, with what was said about the drawing, and what was said about them as
 /// stamps: both take longer than reading all files.
@@ -22,7 +37,8 @@ pub(crate) struct StampStore {
     judged: Mutex<Vec<Judged>>,
 }
 
-/// What there is to say about a stamp under a maker's limits, on cloth of a width.
+/// What there is to say about a stamp under a maker's limits, on cloth of a width; of a set, for a hand that needs a
+/// room.
 struct Judged {
     key: [u8; 32],
     width_mm: f64,
@@ -51,20 +67,44 @@ impl StampStore {
 
     /// What there is to say about a stamp; worked out once.
     pub fn judge(&self, used: &StampUse, limits: &Limits, width_mm: f64) -> Vec<Finding> {
-        let same = |j: &&Judged| j.key == used.key && j.width_mm == width_mm && j.limits == *limits;
+        let report = || used.stamp.report(limits, width_mm).findings();
+        self.judged(used.key, width_mm, limits, report)
+    }
+
+    /// What there is to say about a fill in register with its outlines, if the hand needs `least_mm` of room; worked
+    /// out once.
+    pub fn judge_set(&self, outline: &StampUse, fill: &StampUse, least_mm: f64) -> Vec<Finding> {
+        let mut both = Sha256::new();
+        for key in [outline.key, fill.key] {
+            both.update(key);
+        }
+        both.update(format!("{:?}", fill.layout));
+        let set =
+            || Register::of(&outline.stamp, &fill.stamp, fill.layout).findings(least_mm, &Visible::default());
+        self.judged(both.finalize().into(), least_mm, &Limits::default(), set)
+    }
+
+    fn judged(
+        &self,
+        key: [u8; 32],
+        width_mm: f64,
+        limits: &Limits,
+        findings: impl FnOnce() -> Vec<Finding>,
+    ) -> Vec<Finding> {
+        let same = |j: &&Judged| j.key == key && j.width_mm == width_mm && j.limits == *limits;
         let known = self
             .judged
             .lock()
             .ok()
             .and_then(|all| all.iter().find(same).map(|j| j.findings.clone()));
         known.unwrap_or_else(|| {
-            let findings = used.stamp.report(limits, width_mm).findings();
+            let findings = findings();
             if let Ok(mut all) = self.judged.lock() {
                 if all.len() >= MOST_JUDGED {
                     all.remove(0);
                 }
                 all.push(Judged {
-                    key: used.key,
+                    key,
                     width_mm,
                     limits: limits.clone(),
                     findings: findings.clone(),
@@ -105,8 +145,9 @@ impl<'a> Drawings<'a> {
 
 /// The stamps under `[[stamps]]`.
 pub(super) fn read(design: &Table, drawings: &mut Drawings) -> Vec<Named> {
+    let entries = design.tables("stamps", &KEYS);
     let mut all: Vec<Named> = Vec::new();
-    for entry in design.tables("stamps", &KEYS) {
+    for entry in &entries {
         let id = entry.item("id").and_then(|item| {
             item.kebab();
             let id = item.text()?;
@@ -123,11 +164,12 @@ pub(super) fn read(design: &Table, drawings: &mut Drawings) -> Vec<Named> {
             }
             Some(id.to_string())
         });
-        let used = stamp(&entry, id.as_deref().unwrap_or_default(), drawings);
+        let used = stamp(entry, id.as_deref().unwrap_or_default(), drawings);
         if let Some(id) = id {
             all.push(Named { id, used });
         }
     }
+    together::join(&entries, &mut all);
     all
 }
 
@@ -142,13 +184,14 @@ fn stamp(entry: &Table, id: &str, drawings: &mut Drawings) -> Option<StampUse> {
         .maybe("height")
         .map_or(Some(None), |_| size("height").map(Some));
     let layout = entry.maybe("layout").map_or(Some(Layout::default()), layout);
+    let border = together::border(entry);
     let wax_below = entry.maybe("wax_below").map_or(Some(None), |_| {
         entry.number_within("wax_below", 1.0, 100.0, 0).map(Some)
     });
     let file = entry.item("file").and_then(file_name);
     let path = format!("{}/{}", drawings.folder, file?);
     let source = take(drawings.dir, &path, MOST_BYTES as u64, &mut drawings.findings)?;
-    let (width, height, layout, wax_below) = (width?, height?, layout?, wax_below?);
+    let (width, height, layout, wax_below, border) = (width?, height?, layout?, wax_below?, border?);
 
     let mut key = Sha256::new();
     key.update(source.hash);
@@ -173,6 +216,8 @@ fn stamp(entry: &Table, id: &str, drawings: &mut Drawings) -> Option<StampUse> {
         id: id.to_string(),
         stamp,
         layout,
+        border,
+        register: None,
         key,
     })
 }

@@ -1,10 +1,14 @@
 //! `lorod stamp repeat`: whether a design's stamp joins its neighbours, what closes it, what slips do, and the
-//! impressions on a bolt.
+//! impressions on a bolt; how a fill stands to its outlines, and how a border fills its edges.
+
+mod border;
+mod register;
 
 use super::chosen;
 use crate::cli::end::{design, open, shop};
 use crate::cli::{End, out, tell, wire};
 use crate::facts::building::Repeat;
+use crate::facts::together::{Bordered, InRegister};
 use clap::{Args, ValueEnum};
 use serde_json::json;
 use stamp::{Slip, Tolerance, Visible, Wrong};
@@ -17,7 +21,11 @@ use words::{Arg, Voice, say};
 Example:
   lorod stamp repeat my-cloth sea-fan
   lorod stamp repeat my-cloth sea-fan --picture slip --slip 1,0,1 -o slip.svg
-  lorod stamp repeat my-cloth sea-fan --picture closed -o joined.svg")]
+  lorod stamp repeat my-cloth sea-fan --picture closed -o joined.svg
+  lorod stamp repeat my-cloth lotus --stamp petals --picture register -o set.svg
+
+Two stamps are in register if design.toml says so: the one that fills says register = \"lines\", the id of the one
+with the outlines. A border says border = \"frame\" and corner = \"id\", or border = \"ends\" or \"selvedges\".")]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: PathBuf,
@@ -51,6 +59,8 @@ pub enum Picture {
     Slip,
     /// All impressions on a bolt
     Bolt,
+    /// A fill on its outlines, as drawn and with the slip
+    Register,
 }
 
 fn slip(text: &str) -> Result<Slip, String> {
@@ -81,7 +91,11 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let design = design(&workspace, &ask.design)?;
     let shop = shop(&workspace)?;
     let used = chosen(&design, ask.stamp.as_deref())?;
+    if let Some(found) = Bordered::of(&design, used) {
+        return border::tell_of(ask, &found, voice);
+    }
     let found = Repeat::of(&design, used, shop);
+    let set = InRegister::of(&design, used, shop);
     if let Some(path) = &ask.output {
         let (lattice, area) = (used.repeat(), used.stamp.area());
         let [width, length] = found.cloth_mm;
@@ -95,11 +109,17 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
                 lattice.picture_of_slip(area, &found.seams, &ask.slip, &Visible::default(), voice)
             }
             Picture::Bolt => lattice.picture_of_bolt(area, width, length, voice),
+            Picture::Register => match &set {
+                Some(set) => set.picture(&ask.slip, voice),
+                None => return Err(register::none(&used.id)),
+            },
         };
         out::write(path, svg.as_bytes())?;
     }
     if ask.json {
-        wire::print(&json(&found));
+        let mut all = json(&found);
+        all["register"] = set.as_ref().map_or(serde_json::Value::Null, register::json);
+        wire::print(&all);
         return Ok(());
     }
     let n = |n: usize| Arg::Number(n as f64, 0);
@@ -144,6 +164,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
             what = Arg::Name(one.wrong.line().say(voice))
         )
     }));
+    lines.extend(set.iter().flat_map(register::lines));
     for line in lines {
         tell(&format!("{}\n", line.say(voice)));
     }

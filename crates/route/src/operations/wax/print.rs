@@ -2,14 +2,14 @@
 
 use crate::patch::positions;
 use crate::prelude::*;
+use crate::stamped::Pattern;
 use field::{NoiseRows, clamp01, hash2, noise, noise2, smoothstep, unit};
-use stamp::{Bounds, HandError, Lattice as Repeat, Placements, Stamp, impressions_on, wax_row};
+use stamp::{Bounds, HandError, Stamp, wax_row};
 
 /// One bolt's impressions, and what the wax of this step does beside the copper.
 pub(super) struct WaxHand {
-    pub stamp: Arc<Stamp>,
-    pub repeat: Repeat,
-    pub placements: Placements,
+    /// Stamps that print together, and where.
+    pub prints: Vec<(Arc<Stamp>, Pattern)>,
     pub error: HandError,
     pub seed: u32,
     pub add_on: f32,
@@ -93,11 +93,30 @@ impl Hand for WaxHand {
         };
         let seed = self.seed;
         let numbers = |i: i32, j: i32, n: u32| unit(hash2(i, j, seed ^ (n.wrapping_mul(0x9E37_79B1))));
-        let set = impressions_on(&part, self.stamp.mask(), &self.repeat, &self.placements, &self.error, numbers);
+        let set = |(stamp, pattern): &(Arc<Stamp>, Pattern)| {
+            let set = pattern.impressions_on(&part, stamp.mask(), &self.error, numbers);
+            (stamp.clone(), set)
+        };
+        let sets: Vec<_> = self.prints.iter().map(set).collect();
+        let (mut beside, mut beside_press) = (vec![0.0f32; xs.len()], vec![0.0f32; xs.len()]);
         for (j, y) in ys.iter().enumerate() {
             let row = core.y0 + j as i32;
-            wax_row(self.stamp.mask(), &set, f64::from(*y), &xs, rim.row_mut(row), &mut press);
-            edge_row(self, *y, &xs, &mut yarns, rim.row_mut(row), &press, wax.row_mut(row), leak.row_mut(row));
+            let rim = rim.row_mut(row);
+            press.fill(0.0);
+            for (k, (stamp, set)) in sets.iter().enumerate() {
+                if k == 0 {
+                    wax_row(stamp.mask(), set, f64::from(*y), &xs, rim, &mut press);
+                    continue;
+                }
+                // Of stamps that print together the nearer edge counts.
+                wax_row(stamp.mask(), set, f64::from(*y), &xs, &mut beside, &mut beside_press);
+                for i in 0..xs.len() {
+                    if beside[i] > rim[i] {
+                        (rim[i], press[i]) = (beside[i], beside_press[i]);
+                    }
+                }
+            }
+            edge_row(self, *y, &xs, &mut yarns, rim, &press, wax.row_mut(row), leak.row_mut(row));
         }
         // A second waxing adds to the first: the nearer edge counts, and wax lies where either put it.
         if patch.wax.is_zero() {

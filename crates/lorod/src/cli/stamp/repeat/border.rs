@@ -1,0 +1,141 @@
+//! How a border fills its edges and joins at its corners, said, drawn and as JSON.
+
+use super::{Ask, Picture};
+use crate::cli::{End, out, tell, wire};
+use crate::facts::together::Bordered;
+use serde_json::json;
+use stamp::{Meeting, Part, Run, Wrong};
+use words::{Arg, Finding, Line, Place, Text, Voice, Weight, say, text};
+
+const EDGES: [&Text; 4] = [
+    text!("first end", "ujung awal"),
+    text!("right selvedge", "tepi kanan"),
+    text!("last end", "ujung akhir"),
+    text!("left selvedge", "tepi kiri"),
+];
+
+pub(super) fn tell_of(ask: &Ask, found: &Bordered, voice: Voice) -> Result<(), End> {
+    if let Some(path) = &ask.output {
+        let svg = match ask.picture {
+            Picture::Seams => found.picture_of_joins(voice),
+            Picture::Bolt => found.picture_of_piece(voice),
+            Picture::Closed | Picture::Slip | Picture::Register => return Err(no_such_picture()),
+        };
+        out::write(path, svg.as_bytes())?;
+    }
+    if ask.json {
+        wire::print(&json(found));
+        return Ok(());
+    }
+    for line in lines(found, voice) {
+        tell(&format!("{}\n", line.say(voice)));
+    }
+    Ok(())
+}
+
+fn lines(found: &Bordered, voice: Voice) -> Vec<Line> {
+    let number = Arg::Number;
+    let run = |run: &Run| {
+        let edge = Arg::Text(EDGES[usize::from(run.quarter % 4)]);
+        let (n, long) = (number(f64::from(run.count), 0), number(run.long_mm, 0));
+        let by = number(run.spread_mm.abs(), 2);
+        if run.spread_mm > 0.0 {
+            say!(
+                "{edge}: {n} impressions along {long} mm, each {by} mm apart from the next",
+                "{edge}: {n} kali cap sepanjang {long} milimeter, masing-masing berjarak {by} milimeter",
+                edge = edge,
+                n = n,
+                long = long,
+                by = by
+            )
+        } else {
+            say!(
+                "{edge}: {n} impressions along {long} mm, each {by} mm over the next",
+                "{edge}: {n} kali cap sepanjang {long} milimeter, masing-masing menindih {by} milimeter",
+                edge = edge,
+                n = n,
+                long = long,
+                by = by
+            )
+        }
+    };
+    let mut lines: Vec<Line> = found.laid.sides.iter().map(run).collect();
+    lines.push(say!(
+        "{all} impressions on a bolt: {run} of the border, {corner} of the corner",
+        "{all} kali cap satu gulung: {run} cap pinggir, {corner} cap sudut",
+        all = number(f64::from(found.laid.all()), 0),
+        run = number(f64::from(found.laid.count(Part::Border)), 0),
+        corner = number(f64::from(found.laid.count(Part::Corner)), 0)
+    ));
+    for one in &found.seams {
+        lines.push(say!(
+            "{what}: {joins} lines go on, {breaks} break",
+            "{what}: {joins} garis berlanjut, {breaks} putus",
+            what = Arg::Text(one.meeting.text()),
+            joins = number(one.seams.joins.len() as f64, 0),
+            breaks = number(one.seams.breaks.len() as f64, 0)
+        ));
+        lines.extend(one.seams.breaks.iter().map(|broken| {
+            say!(
+                "  x {x} mm, y {y} mm from the band's corner: {what}",
+                "  x {x} milimeter, y {y} milimeter dari sudut pinggiran: {what}",
+                x = number(broken.at[0], 1),
+                y = number(broken.at[1], 1),
+                what = Arg::Name(broken.wrong.line().say(voice))
+            )
+        }));
+    }
+    lines
+}
+
+fn json(found: &Bordered) -> serde_json::Value {
+    let edge = |run: &Run| {
+        ["first-end", "right-selvedge", "last-end", "left-selvedge"][usize::from(run.quarter % 4)]
+    };
+    let runs = found.laid.sides.iter().map(|run| {
+        json!({ "edge": edge(run), "mm": run.long_mm, "impressions": run.count, "apart_mm": run.spread_mm })
+    });
+    let joins = found.seams.iter().map(|one| {
+        let meeting = match one.meeting {
+            Meeting::Steps => "steps",
+            Meeting::FromCorner => "from-corner",
+            Meeting::ToCorner => "to-corner",
+        };
+        let breaks = one.seams.breaks.iter().map(|broken| {
+            let (wrong, by) = match broken.wrong {
+                Wrong::Ends => ("ends", None),
+                Wrong::Leaps(mm) => ("leaps_mm", Some(mm)),
+                Wrong::Turns(angle) => ("turns_degrees", Some(angle.to_degrees())),
+            };
+            json!({ "x_mm": broken.at[0], "y_mm": broken.at[1], "wide_mm": broken.wide_mm, "wrong": wrong, "by": by })
+        });
+        json!({ "between": meeting, "joins": one.seams.joins.len(), "breaks": breaks.collect::<Vec<_>>() })
+    });
+    json!({
+        "border": {
+            "runs": runs.collect::<Vec<_>>(),
+            "joins": joins.collect::<Vec<_>>(),
+        },
+        "impressions": {
+            "all": found.laid.all(), "border": found.laid.count(Part::Border), "corner": found.laid.count(Part::Corner),
+        },
+    })
+}
+
+fn no_such_picture() -> End {
+    End::refused(vec![
+        Finding::new(
+            "no-such-picture",
+            Weight::Wrong,
+            Place::Request,
+            say!(
+                "there is no such picture of a border",
+                "tidak ada gambar seperti itu untuk pinggiran"
+            ),
+        )
+        .allow(say!(
+            "--picture seams or --picture bolt",
+            "--picture seams atau --picture bolt"
+        )),
+    ])
+}
