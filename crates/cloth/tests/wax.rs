@@ -94,14 +94,14 @@ fn a_border_waxes_the_edges_of_the_bolt() {
     let share = |x: std::ops::Range<usize>, y: std::ops::Range<usize>| {
         let scale = side as f64 / 300.0;
         let at = |v: usize| (v as f64 * scale) as usize;
-        let (mut waxed, mut all) = (0, 0);
+        let (mut waxed, mut all) = (0usize, 0usize);
         for j in at(y.start)..at(y.end) {
             for i in at(x.start)..at(x.end) {
                 waxed += usize::from(wax.data[j * side + i] > 0.1);
                 all += 1;
             }
         }
-        f64::from(waxed) / f64::from(all)
+        waxed as f64 / all as f64
     };
     // 20 mm from the edge to the band, 10 mm into it: wax from 30 to 60 mm. The hand slips by 6 mm at most.
     assert!(share(110..290, 37..53) > 0.97, "{}", share(110..290, 37..53));

@@ -1,5 +1,6 @@
-//! How long a check takes: drawings of 5,000, 10,000 and 20,000 curves, read, put to size and checked on every core.
-//! Prints `<curves> <points> <read ms> <check ms> <check us per curve>`; with `widths` the other side of
+//! How long a check takes: drawings of 2,500 to 20,000 curves, read, put to size and checked on every core.
+//! Prints `<curves> <points> <read ms> <check ms> <check us per curve> <processor us per curve>`, the last over all cores
+//! and, unlike the others, the same on a busy machine (0 where the system does not tell); with `widths` the other side of
 //! `bench/widths.py`: `widths lorod <us per look>` on one thread and `check <quartiles of the discs' radii, mm>`; with
 //! `data` the looks themselves, `<x> <y> <normal x> <normal y>`.
 
@@ -93,17 +94,20 @@ fn data() {
 
 fn checks() {
     println!(
-        "{:>8}{:>9}{:>10}{:>10}{:>14}",
-        "curves", "points", "read ms", "check ms", "us per curve"
+        "{:>8}{:>9}{:>10}{:>10}{:>14}{:>14}",
+        "curves", "points", "read ms", "check ms", "us per curve", "processor us"
     );
-    for curves in [5_000, 10_000, 20_000] {
+    for curves in [2_500, 5_000, 10_000, 20_000] {
         let start = Instant::now();
         let Some(stamp) = stamp(curves) else {
             println!("{curves:>8} refused");
             continue;
         };
         let read = start.elapsed();
-        let check = (0..3)
+        // The system counts in hundredths of a second: as much work for each size.
+        let repeats = 3 * 20_000 / curves;
+        let before = processor_s();
+        let check = (0..repeats)
             .map(|_| {
                 let start = Instant::now();
                 let report = stamp.report(&Limits::default(), 1117.6);
@@ -112,12 +116,26 @@ fn checks() {
             })
             .min()
             .unwrap_or_default();
+        let processor = (processor_s() - before) / repeats as f64;
         println!(
-            "{curves:>8}{:>9}{:>10}{:>10}{:>14.1}",
+            "{curves:>8}{:>9}{:>10}{:>10}{:>14.1}{:>14.1}",
             stamp.area().points(),
             read.as_millis(),
             check.as_millis(),
-            check.as_secs_f64() * 1e6 / curves as f64
+            check.as_secs_f64() * 1e6 / curves as f64,
+            processor * 1e6 / curves as f64
         );
     }
+}
+
+/// Processor time of all threads until now, s, as Linux tells it; 0 elsewhere.
+fn processor_s() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    // After the name, which may hold anything: the 12th and 13th field, in hundredths of a second.
+    let fields = stat.rsplit(')').next().unwrap_or_default().split_whitespace();
+    let ticks = fields
+        .skip(11)
+        .take(2)
+        .filter_map(|ticks| ticks.parse::<f64>().ok());
+    ticks.sum::<f64>() / 100.0
 }

@@ -60,19 +60,30 @@ fn section(theirs: &str, ours: &str, growth: &str) -> Outcome<String> {
         "\n## A stamp's check\n\n\
          Local widths of a drawing of 10,000 curves, exact to its edges, beside shrinking balls over scipy's k-d tree of the\n\
          same points (`bench/widths.py`), one thread each: {:.1} times faster; quartiles of the radii agree to {apart:.3} mm.\n\n\
-         The whole check on every core as the drawing grows, time per curve against the smallest drawing's:\n\n\
-         | curves | points | time per curve |\n| ---: | ---: | ---: |\n",
+         The whole check on every core as the drawing grows, per curve against the smallest drawing's; processor time is\n\
+         that of all cores:\n\n\
+         | curves | points | time per curve | processor time per curve |\n| ---: | ---: | ---: | ---: |\n",
         their_us / our_us
     );
-    let mut first = None;
+    let (mut first, mut largest) = (None, None);
     for line in growth.lines().skip(1) {
         let cells: Vec<&str> = line.split_whitespace().collect();
-        let [curves, points, _, _, us] = cells[..] else {
+        let [curves, points, _, ms, us, processor] = cells[..] else {
             return Err(unknown(line));
         };
-        let us: f64 = us.parse().map_err(|_| unknown(line))?;
-        let ratio = us / *first.get_or_insert(us);
-        let _ = writeln!(out, "| {curves} | {points} | {ratio:.2} |");
+        let number = |cell: &str| cell.parse::<f64>().map_err(|_| unknown(line));
+        let now = [number(us)?, number(processor)?];
+        let least = *first.get_or_insert(now);
+        let [time, processor] = [0, 1].map(|k| now[k] / least[k]);
+        let _ = writeln!(out, "| {curves} | {points} | {time:.2} | {processor:.2} |");
+        largest = Some((curves, number(ms)?));
+    }
+    if let Some((curves, ms)) = largest {
+        let _ = writeln!(
+            out,
+            "\nThe largest, of {curves} curves, took {:.2} of the second that it may take.",
+            ms / 1e3
+        );
     }
     Ok(out)
 }
@@ -81,14 +92,16 @@ fn section(theirs: &str, ours: &str, growth: &str) -> Outcome<String> {
 mod tests {
     use super::section;
 
-    const GROWTH: &str = "curves points read check us\n5000 40000 200 100 20.0\n10000 70000 300 150 15.0\n";
+    const GROWTH: &str = "curves points read check us processor\n5000 40000 200 100 20.0 30.0\n10000 70000 300 150 15.0 33.0\n";
 
     #[test]
     fn times_count_only_for_the_same_widths() {
         let theirs = "widths scipy 6.0\ncheck 0.50 0.60 0.70\n";
         let said = section(theirs, "widths lorod 2.0\ncheck 0.51 0.60 0.70\n", GROWTH).unwrap();
         assert!(
-            said.contains("3.0 times faster") && said.contains("| 10000 | 70000 | 0.75 |"),
+            said.contains("3.0 times faster")
+                && said.contains("| 10000 | 70000 | 0.75 | 1.10 |")
+                && said.contains("of 10000 curves, took 0.15 of the second"),
             "{said}"
         );
         assert!(section(theirs, "widths lorod 2.0\ncheck 0.60 0.60 0.70\n", GROWTH).is_err());

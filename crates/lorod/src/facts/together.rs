@@ -2,10 +2,18 @@
 
 use route::{Design, StampUse, Workshop, hand_error};
 use stamp::{Area, Band, BandSeam, HandError, Laid, Misfits, Register, Slip, Tight, Tolerance, Visible};
-use words::Voice;
+use words::{Text, Voice, text};
 
 /// Pairs tried to see what slips do: their share is then known to 1 % or better.
 const TRIED: u32 = 4000;
+
+/// The edges of a bolt, by the quarters of a turn of the runs along them.
+pub const EDGES: [&Text; 4] = [
+    text!("first end", "ujung awal"),
+    text!("right selvedge", "tepi kanan"),
+    text!("last end", "ujung akhir"),
+    text!("left selvedge", "tepi kiri"),
+];
 
 /// How a fill stands to its outlines.
 #[derive(Clone, Debug)]

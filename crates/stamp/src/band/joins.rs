@@ -93,11 +93,16 @@ impl Band {
         let count = breaks.clone().count();
         let mut findings = Vec::new();
         if let Some((meeting, first)) = breaks.next() {
+            // Places are told in a drawing: the corner's, or the border's, which begins behind the corner.
+            let begin = match (meeting, corner) {
+                (Meeting::Steps, Some(_)) => self.repeat_mm[1],
+                _ => 0.0,
+            };
             findings.push(
                 Finding::new(
                     "border-breaks",
                     Weight::Doubtful,
-                    spot(first.at),
+                    spot([first.at[0] - begin, first.at[1]]),
                     say!(
                         "The border does not join at {n} places, the first between {what}.",
                         "Pinggiran tidak menyambung di {n} tempat, yang pertama antara {what}.",

@@ -1,25 +1,33 @@
 //! `lorod stamp check`: whether copper can be bent to a drawing.
 
-use super::drawing::{DrawingArgs, FaultOut, rounded};
+use super::drawing::{DrawingArgs, FaultOut, rounded, typed};
 use crate::cli::end::REFUSED;
 use crate::cli::{End, out, tell, wire};
 use clap::Args;
 use serde::Serialize;
-use stamp::Limit;
-use std::path::PathBuf;
-use words::{Arg, Voice, Weight, say};
+use stamp::{Layout, Limit, Register, Stamp, Visible};
+use std::path::{Path, PathBuf};
+use units::Measure;
+use words::{Arg, Finding, Place, Voice, Weight, say};
 
 /// What was typed.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   lorod stamp check fan.svg --size \"200 mm\"
+  lorod stamp check petals.svg --size \"200 mm\" --outline lines.svg
   lorod stamp check scan.jpg --size \"8 in\" --threshold 0.6 -o marked.svg
 
 Exit code 1 if it cannot be a stamp at all; what a stamp maker would doubt does not count.")]
 pub struct Ask {
     #[command(flatten)]
     drawing: DrawingArgs,
+    /// Drawing of the outlines that this one fills, in register with it
+    #[arg(long, value_name = "FILE")]
+    outline: Option<PathBuf>,
+    /// Room that a fill must have against its outlines [default: what a hand slips, assumed]
+    #[arg(long, value_name = "LENGTH", default_value = "1.2 mm", requires = "outline")]
+    room: String,
     /// Picture of the drawing with every fault numbered (SVG)
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
@@ -73,13 +81,12 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     if let Some(path) = &ask.output {
         out::write(path, report.picture(voice).as_bytes())?;
     }
-    let findings: Vec<_> = ready
-        .drawn
-        .notes
-        .iter()
-        .cloned()
-        .chain(report.findings())
-        .collect();
+    let set = match &ask.outline {
+        Some(path) => in_register(ask, path, &ready.drawn.stamp)?,
+        None => Vec::new(),
+    };
+    let notes = ready.drawn.notes.iter().cloned();
+    let findings: Vec<_> = notes.chain(report.findings()).chain(set).collect();
     let wrong = findings.iter().any(|f| f.weight == Weight::Wrong);
     if ask.json {
         let limit = |limit: &Limit| LimitOut {
@@ -121,3 +128,28 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     }
     if wrong { Err(End::said(REFUSED)) } else { Ok(()) }
 }
+
+/// Whether the drawing keeps inside its outlines when the hand slips.
+fn in_register(ask: &Ask, path: &Path, fill: &Stamp) -> Result<Vec<Finding>, End> {
+    let least_mm = typed(&ask.room, Measure::Length)? * 1e3;
+    let [width, height] = fill.repeat_mm();
+    let outline = ask.drawing.drawn(path, Some(width / 1e3))?.stamp;
+    let [_, other] = outline.repeat_mm();
+    if (other - height).abs() > SAME_MM {
+        let found = say!(
+            "at the same width the outlines' repeat is {other} mm high, the fill's {height} mm",
+            "pada lebar yang sama ulangan garis tepi setinggi {other} milimeter, isian {height} milimeter",
+            other = Arg::Number(other, 1),
+            height = Arg::Number(height, 1)
+        );
+        let differ = Finding::new("stamps-differ", Weight::Wrong, Place::Request, found);
+        return Err(End::refused(vec![differ.remedy(say!(
+            "draw both on pages of one shape",
+            "gambar keduanya di halaman berbentuk sama"
+        ))]));
+    }
+    Ok(Register::of(&outline, fill, Layout::Straight).findings(least_mm, &Visible::default()))
+}
+
+/// Repeats that differ by less are the same, mm.
+const SAME_MM: f64 = 0.05;

@@ -6,7 +6,7 @@ use crate::facts::stamp::{self as facts, Asked, Drawn};
 use clap::Args;
 use serde::Serialize;
 use stamp::{Limit, Limits, Tracing};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use units::{Length, Measure, parse_as};
 use words::{Arg, Finding, Known, Place, Weight, finding_of, say};
 use workspace::Workspace;
@@ -58,25 +58,28 @@ impl DrawingArgs {
     /// # Errors
     /// If a measure is none, the file cannot be read or is no stamp, or there is no such stamp maker.
     pub fn ready(&self) -> Result<Ready, End> {
-        let measure = |text: &str, measure| {
-            parse_as(text, measure)
-                .map(|typed| typed.quantity.si)
-                .map_err(|problem| End::usage(finding_of(&problem, Place::Request)))
-        };
-        let width = self
-            .size
-            .as_deref()
-            .map(|t| measure(t, Measure::Length))
-            .transpose()?;
-        let cloth_mm = measure(&self.cloth, Measure::Length)? * 1e3;
+        let cloth_mm = typed(&self.cloth, Measure::Length)? * 1e3;
         let mut limits = self.limits()?;
         if let Some(bleach) = &self.bleach {
             limits.set(
                 Limit::Bleach,
-                Known::yours(measure(bleach, Measure::Span)?.max(0.0)),
+                Known::yours(typed(bleach, Measure::Span)?.max(0.0)),
             );
         }
-        let bytes = out::read(&self.drawing, facts::MOST_FILE)?;
+        let width = self.size.as_deref().map(|t| typed(t, Measure::Length));
+        Ok(Ready {
+            drawn: self.drawn(&self.drawing, width.transpose()?)?,
+            limits,
+            cloth_mm,
+        })
+    }
+
+    /// Another drawing, read as this one, at this width of its repeat, m.
+    ///
+    /// # Errors
+    /// If the file cannot be read or is no stamp.
+    pub fn drawn(&self, path: &Path, width: Option<f64>) -> Result<Drawn, End> {
+        let bytes = out::read(path, facts::MOST_FILE)?;
         let tracing = Tracing {
             threshold: self.threshold,
             smoothing: self.smoothing,
@@ -88,12 +91,7 @@ impl DrawingArgs {
             tracing,
             room: None,
         };
-        let drawn = facts::read(&bytes, &self.drawing.display().to_string(), &asked).map_err(End::refused)?;
-        Ok(Ready {
-            drawn,
-            limits,
-            cloth_mm,
-        })
+        facts::read(&bytes, &path.display().to_string(), &asked).map_err(End::refused)
     }
 
     fn limits(&self) -> Result<Limits, End> {
@@ -127,6 +125,13 @@ impl DrawingArgs {
                 ])
             })
     }
+}
+
+/// A measure as typed, in the SI base of its kind.
+pub fn typed(text: &str, measure: Measure) -> Result<f64, End> {
+    parse_as(text, measure)
+        .map(|typed| typed.quantity.si)
+        .map_err(|problem| End::usage(finding_of(&problem, Place::Request)))
 }
 
 /// One place that breaks a rule, as JSON.

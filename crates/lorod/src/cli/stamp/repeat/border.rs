@@ -2,17 +2,10 @@
 
 use super::{Ask, Picture};
 use crate::cli::{End, out, tell, wire};
-use crate::facts::together::Bordered;
+use crate::facts::together::{Bordered, EDGES};
 use serde_json::json;
 use stamp::{Meeting, Part, Run, Wrong};
-use words::{Arg, Finding, Line, Place, Text, Voice, Weight, say, text};
-
-const EDGES: [&Text; 4] = [
-    text!("first end", "ujung awal"),
-    text!("right selvedge", "tepi kanan"),
-    text!("last end", "ujung akhir"),
-    text!("left selvedge", "tepi kiri"),
-];
+use words::{Arg, Finding, Line, Place, Voice, Weight, say};
 
 pub(super) fn tell_of(ask: &Ask, found: &Bordered, voice: Voice) -> Result<(), End> {
     if let Some(path) = &ask.output {

@@ -51,9 +51,13 @@ pub fn piece(held: &Held, plan: &StripPlan, repeat: &Repeat) -> Markup {
                             td.n { span.small { (money(&price.copper, voice)) ", " (money(&price.labour, voice)) ", " (money(&price.overhead, voice)) } } }
                     }
                     tr { th scope="row" { (t(text!("Impressions on a bolt", "Kali cap di satu gulung"), voice)) }
-                        td.n { (say!("{all}, of them {part} cut by an edge", "{all}, {part} di antaranya terpotong tepi", all = Arg::Number(f64::from(repeat.census.all), 0), part = Arg::Number(f64::from(repeat.census.all - repeat.census.whole), 0)).say(voice)) } }
+                        td.n { (if held.used.border.is_some() {
+                            say!("{all}", "{all}", all = Arg::Number(f64::from(held.used.impressions(&held.design.cloth)), 0))
+                        } else {
+                            say!("{all}, of them {part} cut by an edge", "{all}, {part} di antaranya terpotong tepi", all = Arg::Number(f64::from(repeat.census.all), 0), part = Arg::Number(f64::from(repeat.census.all - repeat.census.whole), 0))
+                        }.say(voice)) } }
                     tr { th scope="row" { (t(text!("Cloth under wax", "Kain tertutup malam"), voice)) }
-                        td.n { (say!("{p} %", "{p} %", p = Arg::Number(100.0 * held.used.stamp.coverage(held.used.layout), 0)).say(voice)) } }
+                        td.n { (say!("{p} %", "{p} %", p = Arg::Number(100.0 * held.used.coverage(&held.design.cloth).0, 0)).say(voice)) } }
                 } }
                 @if let Err(found) = &building.price { @for one in found { (finding(one, None, voice)) } }
                 p.small.assumed { (t(text!(

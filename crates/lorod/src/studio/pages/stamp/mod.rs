@@ -9,10 +9,12 @@ mod faults;
 mod out;
 mod proposal;
 mod slip;
+mod together;
 
 use super::cloth::{others_on, told};
 use super::{missing, no_design};
 use crate::facts::building::Repeat;
+use crate::facts::together::{Bordered, InRegister};
 use crate::studio::Studio;
 use crate::studio::assets::hex;
 use crate::studio::design::dye_colour;
@@ -153,6 +155,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let last = design.steps.last().map_or("", |step| step.id.as_str());
     let about = format!("?design={}&stamp={}", escape(&design.id), escape(&used.id));
     let piece = |name: &str| format!("/stamp/{name}{about}");
+    let in_set = together::in_set(design, used);
     let body = html! {
         div data-desk=(design.id) data-hash=(hash) data-step=(last) data-stamp=(used.id) {
             div.wrap.head {
@@ -171,6 +174,9 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             } }
             section.wrap.after #proposal data-part="proposal" { (job(&piece("proposal"), None, text!("A version that copper can follow is being drawn…", "Versi yang dapat diikuti tembaga sedang digambar…"), voice)) }
             section.wrap.after data-part="slip" { (job(&piece("slip"), None, text!("The repeat is being laid…", "Ulangan sedang disusun…"), voice)) }
+            @if in_set {
+                section.wrap.after data-part="register" { (job(&piece("register"), None, text!("The two stamps are being laid over each other…", "Kedua cap sedang ditumpuk…"), voice)) }
+            }
             section.wrap.after data-part="copper" { (job(&piece("copper"), None, text!("The strips are being counted…", "Bilah sedang dihitung…"), voice)) }
         }
     };
@@ -240,7 +246,7 @@ fn fields(used: &StampUse, voice: Voice) -> Vec<Field> {
     let change = |key: &str| json!({ "do": "stamp", "stamp": used.id, "key": key }).to_string();
     let [width, _] = used.stamp.repeat_mm();
     let layouts = LAYOUTS.iter();
-    vec![
+    let mut all = vec![
         Field {
             id: "s-width".to_string(),
             label: t(
@@ -274,7 +280,10 @@ fn fields(used: &StampUse, voice: Voice) -> Vec<Field> {
             help: html! { @for (term, _) in layouts { b { (t(&term.text, voice)) } ": " (t(&term.gloss, voice)) " " } },
             change: change("layout"),
         },
-    ]
+    ];
+    // A border runs along the edges, and has no layout.
+    all.truncate(if used.border.is_some() { 1 } else { all.len() });
+    all
 }
 
 /// A place to drop another drawing.
@@ -307,6 +316,7 @@ pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>,
         "faults" => asked.faults().await,
         "proposal" => asked.proposal().await,
         "slip" => asked.slip().await,
+        "register" if together::in_set(&asked.held.design, &asked.held.used) => asked.register().await,
         "copper" => asked.copper().await,
         file => out::serve(&asked, file).await,
     }
@@ -383,11 +393,26 @@ impl Asked<'_> {
             Err(status) => return status.into_response(),
         };
         let (held, reader) = (self.held.clone(), self.reader.clone());
-        let job = tokio::task::spawn_blocking(move || slip::piece(&held, &repeat, &reader));
+        let job = tokio::task::spawn_blocking(move || match Bordered::of(&held.design, &held.used) {
+            Some(found) => together::border(&held, &found),
+            None => slip::piece(&held, &repeat, &reader),
+        });
         job.await.map_or_else(
             |_| StatusCode::INTERNAL_SERVER_ERROR.into_response(),
             IntoResponse::into_response,
         )
+    }
+
+    async fn register(&self) -> Response {
+        let held = self.held.clone();
+        let work = move |_: &dyn Fn(f64) -> bool| InRegister::of(&held.design, &held.used, &held.shop);
+        let hand = route::hand_error(&self.held.shop);
+        let fellows = self.held.design.stamps.iter();
+        let keys: Vec<_> = fellows.map(|one| (one.key, one.register.as_deref())).collect();
+        let name = self.held.name(&format!("register {hand:?} {keys:?}"));
+        answer(self.studio.bench().ask(&name, work).await, |set| {
+            html! { @if let Some(set) = set { (together::register(&self.held, set)) } }
+        })
     }
 
     async fn copper(&self) -> Response {

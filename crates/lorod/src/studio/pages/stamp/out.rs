@@ -2,14 +2,16 @@
 
 use super::Asked;
 use super::copper::{PAPERS, used_for};
+use super::together::in_set;
 use crate::facts::building::drawing;
+use crate::facts::together::{Bordered, InRegister};
 use crate::studio::file::{File, csv};
 use crate::studio::say::{said, t};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use papers::{Sheet, StampSide};
 use serde_json::json;
-use stamp::{Report, StripPlan, Tolerance};
+use stamp::{Report, Slip, StripPlan, Tolerance};
 use words::{Finding, Voice};
 
 /// Serves one file; 404 for a name that is none.
@@ -35,7 +37,9 @@ pub async fn serve(asked: &Asked<'_>, file: &str) -> Response {
             };
             File::csv(&name(file), strips(&plan, held.voice)).into_response()
         }
-        "joins.svg" | "closed.svg" | "bolt.svg" | "drawing.pdf" | "drawing.svg" | "drawing.zip" => {
+        "register.svg" if !in_set(&held.design, &held.used) => StatusCode::NOT_FOUND.into_response(),
+        "joins.svg" | "closed.svg" | "bolt.svg" | "register.svg" | "drawing.pdf" | "drawing.svg"
+        | "drawing.zip" => {
             let (held, file, paper) = (
                 held.clone(),
                 file.to_string(),
@@ -71,7 +75,23 @@ fn made(held: &super::Held, file: &str, paper: &str, name: &str) -> Result<File,
         )
     };
     let refused = crate::facts::papers::refused;
+    if let Some(found) = Bordered::of(&held.design, &held.used) {
+        match file {
+            "joins.svg" | "closed.svg" => return Ok(File::svg(name, found.picture_of_joins(voice))),
+            "bolt.svg" => return Ok(File::svg(name, found.picture_of_piece(voice))),
+            _ => {}
+        }
+    }
     Ok(match file {
+        "register.svg" => {
+            let set = InRegister::of(&held.design, &held.used, &held.shop).ok_or_else(Vec::new)?;
+            let slip = Slip {
+                x_mm: 1.0,
+                y_mm: 1.0,
+                angle: 1f64.to_radians(),
+            };
+            File::svg(name, set.picture(&slip, voice))
+        }
         "joins.svg" => {
             let seams = lattice.seams(area, &Tolerance::default());
             File::svg(name, lattice.picture_of_seams(area, &seams, voice))
