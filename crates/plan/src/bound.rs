@@ -3,13 +3,14 @@
 //! A lone bolt walks through an empty workshop: no bolt is faster. A resource that several bolts need hands
 //! them out one after the other: the last of them is no earlier than that work divided by the units, walked
 //! through the calendar, and then the rest of its route. The strongest of these bounds each lot and the whole. Lateness
-//! is also bounded by how lots queue for one resource (`queue.rs`).
+//! is also bounded by what sharing one resource must cost (`lateness.rs`).
 
 use crate::calendar::union;
-use crate::queue::{self, Part, Promise};
+use crate::lateness::lateness;
+use crate::queue::Promise;
 use crate::solve::{Board, Pieces, Shop, place};
 use crate::{Lot, Minute, Problem, Window};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use words::{Arg, Line, say};
 
 /// A lower bound for a problem.
@@ -128,67 +129,8 @@ fn relaxed(problem: &Problem) -> Option<Problem> {
     Some(relaxed)
 }
 
-/// Least weighted lateness of all lots: each for itself, or where they queue for the resource that makes most of it late.
-fn lateness(shop: &Shop, lone: &Lone, first: &[u32], promises: &[Promise]) -> Minute {
-    let problem = shop.problem;
-    let alone = |lot: usize| promises[lot].late(Minute::MIN);
-    let whole: Minute = (0..promises.len()).map(alone).sum();
-    let of_lots: Vec<BTreeMap<Vec<usize>, Load>> = (0..promises.len())
-        .map(|lot| loads(shop, lone, first, &[lot]))
-        .collect();
-    let keys: BTreeSet<&Vec<usize>> = of_lots.iter().flat_map(BTreeMap::keys).collect();
-    let mut most = whole;
-    for key in keys {
-        let (mut parts, mut windows) = (Vec::new(), Vec::new());
-        let (mut head, mut units) = (Minute::MAX, 0);
-        for (lot, own) in of_lots.iter().enumerate() {
-            // Work that can only go to three of six tables also loads the six.
-            let own = own
-                .iter()
-                .filter(|(k, load)| load.work > 0 && k.iter().all(|r| key.contains(r)));
-            let (mut work, mut rest) = (0, Minute::MAX);
-            for (k, load) in own {
-                work += load.work;
-                windows = union(&windows, &load.windows);
-                head = head.min(load.head);
-                units = if k == key { load.units } else { units };
-                let after = load
-                    .tails
-                    .iter()
-                    .map(|(first, _, task)| least_after(&problem.lots[lot], (task - first) as usize));
-                rest = rest.min(after.min().unwrap_or(0));
-            }
-            if work > 0 {
-                parts.push(Part { lot, work, rest });
-            }
-        }
-        let elsewhere: Minute = whole - parts.iter().map(|part| alone(part.lot)).sum::<Minute>();
-        let walk = |work: Minute| Shop::walk(&windows, head, work);
-        if units > 0
-            && let Some(here) = queue::lateness(&parts, units, promises, &walk)
-        {
-            most = most.max(elsewhere + here);
-        }
-    }
-    most
-}
-
-/// Least minutes from the end of an operation of a route to the end of the last.
-fn least_after(lot: &Lot, operation: usize) -> Minute {
-    let after = &lot.route[operation + 1..];
-    let work = after.iter().map(|o| o.least());
-    let waits = |from: usize| {
-        let lags = lot
-            .lags
-            .iter()
-            .filter(|lag| lag.from == from && lag.to == from + 1);
-        lags.map(|lag| lag.least).max().unwrap_or(0).max(0)
-    };
-    work.sum::<Minute>() + (operation..lot.route.len() - 1).map(waits).sum::<Minute>()
-}
-
 /// One bolt of each lot on an empty board.
-struct Lone<'s, 'p> {
+pub(crate) struct Lone<'s, 'p> {
     shop: &'s Shop<'p>,
     pieces: Pieces,
     /// Earliest start and end of each task of a lot's first bolt, and of approvals.
@@ -313,19 +255,35 @@ impl<'s, 'p> Lone<'s, 'p> {
 }
 
 /// Work of several bolts on one resource, or on alternatives together.
-struct Load {
-    units: Minute,
-    work: Minute,
+pub(crate) struct Load {
+    pub units: Minute,
+    pub work: Minute,
     count: Minute,
     shortest: Minute,
-    windows: Vec<Window>,
-    head: Minute,
+    pub windows: Vec<Window>,
+    pub head: Minute,
     /// (first task of the lot, route length, the task) for each lot in it.
-    tails: Vec<(u32, usize, u32)>,
+    pub tails: Vec<(u32, usize, u32)>,
+}
+
+impl Load {
+    /// Earliest completion of a lot whose last work here ends then or later; `None` beyond the calendars.
+    pub(crate) fn completion(&self, shop: &Shop, lone: &Lone, end: Minute) -> Option<Minute> {
+        let tail = self.tails.iter().filter_map(|(first, length, task)| {
+            let kind = &shop.kinds[shop.kind[*task as usize] as usize];
+            let duration = kind.choices.iter().map(|c| c.duration).max()?;
+            let start = match &kind.walk {
+                Some(windows) => Shop::walk_back(windows, end, duration).unwrap_or(0),
+                None => end - duration,
+            };
+            lone.completion(*first, *length, *task, start)
+        });
+        tail.min()
+    }
 }
 
 /// Work of these lots on each resource, or on alternatives together.
-fn loads(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> BTreeMap<Vec<usize>, Load> {
+pub(crate) fn loads(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> BTreeMap<Vec<usize>, Load> {
     let problem = shop.problem;
     let mut loads: BTreeMap<Vec<usize>, Load> = BTreeMap::new();
     for l in lots {
@@ -407,20 +365,9 @@ fn shared(shop: &Shop, lone: &Lone, first: &[u32], lots: &[usize]) -> Vec<(Minut
             continue;
         };
         // The last of them ends there or later; what follows for it is at least the shortest rest of a route.
-        let tail = load.tails.iter().filter_map(|(first, length, task)| {
-            let duration = shop.kinds[shop.kind[*task as usize] as usize]
-                .choices
-                .iter()
-                .map(|c| c.duration)
-                .max()?;
-            let walk = &shop.kinds[shop.kind[*task as usize] as usize].walk;
-            let start = match walk {
-                Some(windows) => Shop::walk_back(windows, end, duration).unwrap_or(0),
-                None => end - duration,
-            };
-            lone.completion(*first, *length, *task, start)
-        });
-        let Some(done) = tail.min() else { continue };
+        let Some(done) = load.completion(shop, lone, end) else {
+            continue;
+        };
         let names: Vec<&str> = resources
             .iter()
             .map(|r| problem.resources[*r].name.as_str())
