@@ -202,7 +202,16 @@ fn to_the_pack(browser: &mut Browser, home: &str, scratch: &Scratch) {
     browser.fill("#promise-bolts", "2");
     browser.press(".promise [type=submit]");
     browser.until("document.querySelector('.gantt') !== null && document.querySelector('.loads b') !== null");
+    // How sure it is comes after; the hours are zoomed by keys, and the drawing that was used is used on.
+    browser.until("document.querySelector('.beads') !== null");
     browser.shot("planned");
+    browser.run("document.querySelector('#lot-hours').focus(); document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: '+', bubbles: true }))");
+    browser.until("location.search.includes('days=1') && document.activeElement?.id === 'lot-hours'");
+    browser.open(&format!("{home}/season"));
+    browser.until(
+        "document.querySelector('.agenda') !== null || document.querySelector('.work .find') !== null",
+    );
+    browser.shot("season");
 
     browser.open(&format!("{home}/papers?design=round-moon"));
     browser.press(".choose [type=submit]");

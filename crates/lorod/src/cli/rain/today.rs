@@ -9,7 +9,7 @@ use super::{Ask, clock, day, time_of_day};
 use crate::facts::problem::{Asked, Mapped};
 use crate::facts::replan::{Replanned, Way, replan, shut};
 use crate::facts::sure::{Wet, wet_day};
-use ::plan::{Minute, Schedule, Window};
+use ::plan::{Minute, Schedule, Spot, Window};
 use serde::Serialize;
 use sky::Date;
 use std::path::Path;
@@ -50,6 +50,8 @@ struct MovedOut {
     lot: String,
     bolt: u32,
     operation: String,
+    /// Number and name of its step.
+    step: String,
     from: String,
     to: String,
 }
@@ -82,6 +84,13 @@ pub(super) fn run(ask: &Ask, workspace: &Workspace, voice: Voice) -> Result<(), 
         .placed
         .iter()
         .filter(|(_, was)| was.start.div_euclid(1440) == day);
+    let step = |spot: &Spot| {
+        let run = mapped.lots.get(spot.lot)?;
+        let at = *run.steps.get(spot.operation)?;
+        let step = workspace.design(&run.design)?.steps.get(at)?;
+        let name = step.operation.kind().term.text.raw(voice.language);
+        Some(format!("{} {name}", at + 1))
+    };
     let moved: Vec<MovedOut> = today
         .filter_map(|(spot, was)| {
             let is = wet.schedule.placed.get(spot)?;
@@ -89,6 +98,7 @@ pub(super) fn run(ask: &Ask, workspace: &Workspace, voice: Voice) -> Result<(), 
                 lot: problem.lots[spot.lot].name.clone(),
                 bolt: spot.bolt + 1,
                 operation: problem.lots[spot.lot].route[spot.operation].key.clone(),
+                step: step(spot).unwrap_or_default(),
                 from: problem.clock(was.start),
                 to: problem.clock(is.start),
             })
@@ -247,12 +257,7 @@ fn as_text(wet: &Wet, lots: &[LotOut], moved: &[MovedOut], voice: Voice) -> Stri
         let mut table = Table::new(&[false, false, false, false]);
         for one in moved {
             let bolt = format!("{}#{}", one.lot, one.bolt);
-            table.row([
-                bolt,
-                one.operation.clone(),
-                one.from.clone(),
-                format!("-> {}", one.to),
-            ]);
+            table.row([bolt, one.step.clone(), one.from.clone(), format!("-> {}", one.to)]);
         }
         out.push_str(&table.text());
     }

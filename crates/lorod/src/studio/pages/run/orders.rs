@@ -101,8 +101,8 @@ fn table(workspace: &Workspace, made: &Made, sure: Option<&Sure>, voice: Voice) 
 
 fn all(share: Share, replays: u32, voice: Voice) -> String {
     say!(
-        "All on time in {n} of 100 replays (± {e}; {replays} were played), if your minutes are right.",
-        "Semua tepat waktu pada {n} dari 100 ulangan (± {e}; {replays} diulang), bila menit kerja Anda benar.",
+        "All leave on time in {n} % of {replays} replays (± {e} %), if your minutes are right.",
+        "Semua tepat waktu pada {n} % dari {replays} ulangan (± {e} %), bila menit kerja Anda benar.",
         n = Arg::Number(share.value * 100.0, 0),
         e = Arg::Number((share.error * 100.0).max(1.0), 0),
         replays = Arg::Number(f64::from(replays), 0)
