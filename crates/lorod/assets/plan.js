@@ -11,7 +11,10 @@ document.addEventListener("keydown", (event) => {
   if (!link) return;
   event.preventDefault();
   sessionStorage.setItem(KEPT, hours.id);
-  location.assign(link.href);
+  // A fragment would take the focus away again.
+  const to = new URL(link.href);
+  to.hash = "";
+  location.assign(to);
 });
 
 const kept = document.getElementById(sessionStorage.getItem(KEPT) ?? "");
