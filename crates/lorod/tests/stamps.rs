@@ -159,7 +159,7 @@ fn a_border_is_told_drawn_printed_and_counted() {
             .as_array()
             .unwrap()
             .iter()
-            .find(|one| one["stamp"] == stamp);
+            .find(|one| one["copy"] == copy);
         let one = one.unwrap_or_else(|| panic!("{all}"));
         assert_eq!(one["prints"].as_u64(), Some(2 * prints), "{one}");
     }
