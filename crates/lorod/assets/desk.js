@@ -119,6 +119,7 @@ async function after(status, body, since, again, field) {
     const [left, right] = view.sides.map((side) => side.spec);
     const fresh = (spec) => (spec && spec.design === here.dataset.desk && !spec.was && body.marks[spec.step] ? { ...spec, v: body.marks[spec.step] } : spec);
     view.retarget(fresh(left), fresh(right), since);
+    await view.rough();
   }
   const address = new URL(location.href);
   const about = document.querySelector(".route") && body.marks[body.step] ? body.step : null;

@@ -58,6 +58,7 @@ export class View {
     this.sides = [new Side(this.cloth.left), new Side(this.cloth.right)];
     this.jobs = new Map();
     this.queue = [];
+    this.heard = [];
     this.running = 0;
     this.fit();
     this.goTo(table.dataset.scale || "yard");
@@ -320,6 +321,12 @@ export class View {
     }
   }
 
+  // When the rough picture is there; at once where none is asked for.
+  rough() {
+    const asked = [...this.jobs.values(), ...this.queue].some((job) => job.kind === "glance");
+    return asked ? new Promise((done) => { this.heard.push(done); }) : Promise.resolve();
+  }
+
   // Says how far the picture is: rough when every rough picture is there, fine when nothing is left to ask for.
   tell() {
     const open = [...this.jobs.values(), ...this.queue];
@@ -337,6 +344,7 @@ export class View {
       }
     }
     this.table.dataset.state = state;
+    if (state !== "waiting") this.heard.splice(0).forEach((done) => done());
     if (state === "fine") {
       this.sides.forEach((side) => { side.old = []; });
       this.table.dispatchEvent(new CustomEvent("lorod:fine", { bubbles: true }));

@@ -44,6 +44,7 @@ fn edits_by_the_clock() {
     for (step, field, low) in [("s13", "time", 6), ("s16", "time", 12)] {
         browser.open(&format!("{home}/design/{DESIGN}?step={step}"));
         browser.settle();
+        browser.run("performance.setResourceTimingBufferSize(10000)");
         if browser.run(&format!("document.querySelector('#f-{field}') !== null")) != true {
             continue;
         }
@@ -68,14 +69,13 @@ fn edits_by_the_clock() {
         }
         for (what, part) in [
             ("change", "/change"),
-            ("page", "/design/"),
+            ("page", "/design/sea-fan?"),
             ("rough", "for=glance"),
             ("fine tile", "for=view"),
             ("frame", "for=strip"),
         ] {
-            let of = format!(
-                "performance.getEntriesByType('resource').filter(e => e.name.includes('{part}') && !('{part}' === '/design/' && e.name.includes('/api/')))"
-            );
+            let of =
+                format!("performance.getEntriesByType('resource').filter(e => e.name.includes('{part}'))");
             tell(&mut browser, what, &format!("{of}.map(e => e.duration)"));
             tell(
                 &mut browser,
