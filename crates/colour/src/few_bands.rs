@@ -1,7 +1,7 @@
 //! Fewer bands for pictures: every other band of the 31, with weights fitted to what the dyes of one design can show.
 //!
-//! Numbers (palettes, recipes, windows) always take all bands. A picture may take these: two roots and divisions in
-//! three are spared, and how far the worst of [`HELD`] mixtures is off is known before the first pixel.
+//! Numbers (palettes, recipes, windows) always take all bands. A picture may take these: half of the roots and divisions
+//! are spared, and how far the worst of [`HELD`] mixtures is off is known before the first pixel.
 
 use crate::bands::BandTables;
 use crate::difference::de2000;

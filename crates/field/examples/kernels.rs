@@ -124,15 +124,8 @@ fn measure() -> Vec<(&'static str, f64)> {
         .map(|d| from.iter().map(|v| v * (d + 1) as f32 * 0.1).collect())
         .collect();
     let planes: Vec<&[f32]> = amounts.iter().map(Vec::as_slice).collect();
-    let unit: Vec<[f32; 31]> = (0..6)
-        .map(|d| std::array::from_fn(|b| 0.1 + ((b * 7 + d * 11) % 31) as f32 * 0.05))
-        .collect();
-    let bands = Bands {
-        unit: &unit,
-        k_max: 41.0,
-        substrate: [0.02; 31],
-        to_rgb: [[1.0 / 31.0; 31]; 3],
-    };
+    let (unit, fewer) = (units::<31>(), units::<16>());
+    let (bands, few) = (bands(&unit), bands(&fewer));
     let (mut r, mut g, mut b) = (vec![0.0; N], vec![0.0; N], vec![0.0; N]);
     let mut bytes = vec![0u8; 3 * N];
     vec![
@@ -178,6 +171,12 @@ fn measure() -> Vec<(&'static str, f64)> {
             }),
         ),
         (
+            "reflect 16 x 6",
+            least(N, || {
+                field::reflect(black_box(&planes), None, None, &few, [&mut r, &mut g, &mut b])
+            }),
+        ),
+        (
             "root and division",
             least(N, || run_root_and_division(black_box(&mut out), black_box(&from))),
         ),
@@ -188,6 +187,21 @@ fn measure() -> Vec<(&'static str, f64)> {
             }),
         ),
     ]
+}
+
+/// K/S of six dyes.
+fn units<const B: usize>() -> Vec<[f32; B]> {
+    let one = |d: usize| std::array::from_fn(|b| 0.1 + ((b * 7 + d * 11) % 31) as f32 * 0.05);
+    (0..6).map(one).collect()
+}
+
+fn bands<const B: usize>(unit: &[[f32; B]]) -> Bands<'_, B> {
+    Bands {
+        unit,
+        k_max: 41.0,
+        substrate: [0.02; B],
+        to_rgb: [[1.0 / B as f32; B]; 3],
+    }
 }
 
 fn main() {
