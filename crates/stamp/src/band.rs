@@ -209,7 +209,7 @@ pub(crate) const fn turn(quarter: u8) -> [f64; 2] {
 /// A point laid out for the upper edge of a cloth whose upper edge is `quarter`'s edge, as it lies on the cloth.
 fn about(middle: Point, quarter: u8, p: Point, [width, length]: [f64; 2]) -> Point {
     // Turned, the cloth is as wide as the edge is long.
-    let own = if quarter % 2 == 0 {
+    let own = if quarter.is_multiple_of(2) {
         [width / 2.0, length / 2.0]
     } else {
         [length / 2.0, width / 2.0]

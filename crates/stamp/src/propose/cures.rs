@@ -212,25 +212,24 @@ fn rounded(report: &Report, parts: &Parts, limits: &Limits, fault: &Fault, more:
     .grown(5.0 * least);
     let part = parts.clipped(&window).thinned();
     let reach = 0.6 * least;
+    // Each shape is rolled by itself from inside, so that only those at the place count; a gap is filled between
+    // shapes, so that those across it count, too.
+    let own = near(part.clone(), fault.at, reach);
+    let outer = own.grown(-least).grown(least);
+    let core = around(&own, fault.at, 3.0 * least);
+    let cut = near(core.without(&outer), fault.at, reach);
     // Of a line that one strip prints, the strip lies half a line outside the inner side.
     let width = 2.0 * (fault.measured - inner_radius(report, fault)).max(0.0);
     let inner = (least - width / 2.0).max(0.2);
-    let filling = part.grown(inner).grown(-inner);
+    let beside = near(part.clone(), fault.at, reach + 2.0 * inner);
+    let filling = beside.grown(inner).grown(-inner);
     let filled = near(
         around(&filling, fault.at, 3.0 * least).without(&part),
         fault.at,
         reach,
     );
     let thin = 1e-3;
-    let fills = filled.mm2() > thin;
-    // From inside, a disc that is wider than the line would take all of it.
-    if fills && width > 0.0 && width < least {
-        return (filled, Area::empty());
-    }
-    let outer = part.grown(-least).grown(least);
-    let core = around(&part, fault.at, 3.0 * least);
-    let cut = near(core.without(&outer), fault.at, reach);
-    match (cut.mm2() > thin, fills) {
+    match (cut.mm2() > thin, filled.mm2() > thin) {
         (true, false) => (Area::empty(), cut),
         (false, true) => (filled, Area::empty()),
         (true, true) if cut.mm2() < filled.mm2() => (Area::empty(), cut),

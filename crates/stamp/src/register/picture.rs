@@ -47,12 +47,12 @@ impl Register {
             ),
         ];
         let mut svg = String::new();
-        let _ = write!(
+        let _ = writeln!(
             svg,
             "<title>{0}</title><text x=\"{1:.2}\" y=\"{2:.2}\" font-size=\"{3:.2}\" font-weight=\"700\">{0}</text>\
              <defs><path id=\"o\" fill-rule=\"evenodd\" fill=\"{OUTLINE}\" d=\"{4}\"/>\
              <path id=\"f\" fill-rule=\"evenodd\" fill=\"{FILL}\" fill-opacity=\".55\" d=\"{5}\"/>\
-             <clipPath id=\"c\"><rect x=\"{1:.2}\" y=\"{6:.2}\" width=\"{7:.2}\" height=\"{8:.2}\"/></clipPath></defs>\n",
+             <clipPath id=\"c\"><rect x=\"{1:.2}\" y=\"{6:.2}\" width=\"{7:.2}\" height=\"{8:.2}\"/></clipPath></defs>",
             words::xml_text(&title),
             cell.low[0],
             cell.low[1] - 3.4 * letter,
