@@ -83,7 +83,9 @@ impl Led {
 
 /// What a plan counts with where loads take different minutes, and lots whose loads it does not begin in that order.
 pub fn remarks(workspace: &Workspace, mapped: &Mapped, schedule: &Schedule) -> Vec<Finding> {
-    let mut by_loads: BTreeMap<(&str, Vec<Minute>), (&'static Term, Vec<&str>)> = BTreeMap::new();
+    /// What the operation is called, and its lots.
+    type Lots<'a> = (&'static Term, Vec<&'a str>);
+    let mut by_loads: BTreeMap<(&str, Vec<Minute>), Lots> = BTreeMap::new();
     let mut findings = Vec::new();
     for (at, (lot, run)) in mapped.problem.lots.iter().zip(&mapped.lots).enumerate() {
         for (n, operation) in lot

@@ -135,17 +135,29 @@ fn row_height(row: &Row) -> f64 {
     (row.lanes.len() as f64 * LANE).max(ROW) + GAP
 }
 
-/// The drawing. `cloth` is the address of each lot's cloth; `name` tells the two drawings of a page apart.
-pub fn drawing(
-    gantt: &Gantt,
-    rows: &[Row],
-    axis: &Axis,
-    cloth: &[String],
-    name: &str,
-    labels: &dyn Labels,
-    rain: &Rain,
-    voice: Voice,
-) -> Markup {
+/// What all drawings of a page share.
+pub struct Hours<'a> {
+    /// The plan.
+    pub gantt: &'a Gantt,
+    /// Its days that are drawn.
+    pub axis: &'a Axis,
+    /// The address of each lot's cloth.
+    pub cloth: &'a [String],
+    /// Rain by the hour.
+    pub rain: &'a Rain<'a>,
+    /// The reader.
+    pub voice: Voice,
+}
+
+/// The drawing; `name` tells the drawings of a page apart.
+pub fn drawing(hours: &Hours, rows: &[Row], name: &str, labels: &dyn Labels) -> Markup {
+    let Hours {
+        gantt,
+        axis,
+        cloth,
+        rain,
+        voice,
+    } = *hours;
     let high = HEAD + rows.iter().map(row_height).sum::<f64>();
     html! {
         svg.gantt viewBox=(format!("0 0 {WIDE} {high:.0}")) width=(WIDE) height=(format!("{high:.0}")) aria-hidden="true" {

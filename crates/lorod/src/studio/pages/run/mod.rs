@@ -19,7 +19,7 @@ use super::baths::findings;
 use crate::facts::views::{View, clock, day_name, load as loaded};
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
-use crate::studio::gantt::{Axis, Labels, Name, drawing, names};
+use crate::studio::gantt::{Axis, Hours, Labels, Name, drawing, names};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{Plot, plot};
 use crate::studio::picture::Cut;
@@ -76,7 +76,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         }
     };
     let gantt = plan::gantt(view.problem(), &made.planned.schedule);
-    let (at, days) = (Part::of(reader, gantt.days.len()), DAYS);
+    let at = Part::of(reader, gantt.days.len());
     let axis = Axis::new(&gantt, at.range(gantt.days.len()));
     let loads = loaded::loads(&view, view.whole());
     let drawn = Drawn {
@@ -112,7 +112,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         section.wrap { (day::place(workspace, &made.planned, reader)) }
         div.wrap.row.parts-nav #days {
             (at.parts(&gantt, reader))
-            (at.zoom(&days, reader))
+            (at.zoom(reader))
             p.small { (t(text!("In a drawing, + and − change how many days it shows, Page Up and Page Down go to other days.", "Di dalam gambar, + dan − mengubah jumlah hari, Page Up dan Page Down pindah ke hari lain."), voice)) }
         }
         section.wrap { div.mori {
@@ -208,11 +208,11 @@ impl Part {
     }
 
     /// How many days are drawn at once.
-    fn zoom(&self, days: &[usize], reader: &Reader) -> Markup {
+    fn zoom(&self, reader: &Reader) -> Markup {
         let voice = reader.voice;
         html! {
             nav.seg aria-label=(t(text!("How much is drawn", "Seberapa banyak yang digambar"), voice)) {
-                @for (at, choice) in days.iter().enumerate() {
+                @for (at, choice) in DAYS.iter().enumerate() {
                     @let turn = if at + 1 == self.zoom { Some("in") } else if at == self.zoom + 1 { Some("out") } else { None };
                     @let part = (self.at * DAYS[self.zoom] / choice + 1).to_string();
                     a href=(format!("{}#days", reader.here(&[("days", &choice.to_string()), ("part", &part)]))) data-turn=[turn] aria-current=[(at == self.zoom).then_some("true")] {
@@ -306,11 +306,18 @@ impl Drawn<'_> {
             let month = spec?.chance.get(date.civil().1 as usize - 1)?.as_ref()?;
             month.get(hour as usize).copied()
         };
+        let hours = Hours {
+            gantt: self.gantt,
+            axis: self.axis,
+            cloth: &self.cloth,
+            rain: &rain,
+            voice: self.voice,
+        };
         html! {
             div.chart {
                 div.names { (names(rows, named)) }
                 div.scroll id=(format!("{name}-hours")) tabindex="0" role="region" aria-label=(t(text!("Drawing of the plan; the table below says the same", "Gambar rencana; tabel di bawah isinya sama"), self.voice)) {
-                    (drawing(self.gantt, rows, self.axis, &self.cloth, name, labels, &rain, self.voice))
+                    (drawing(&hours, rows, name, labels))
                 }
             }
         }

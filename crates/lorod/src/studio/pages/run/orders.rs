@@ -2,7 +2,7 @@
 
 use super::made::{Made, known_sure, plan, play};
 use crate::facts::sure::Sure;
-use crate::facts::views::View;
+use crate::facts::views::{View, clock, day_name};
 use crate::studio::Studio;
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{said, t};
@@ -113,7 +113,7 @@ fn all(share: Share, replays: u32, voice: Voice) -> String {
 /// Twenty beads on a thread, always with the number.
 fn sureness(view: &View, promise: &Promise, voice: Voice) -> Markup {
     let full = (promise.on_time.value * f64::from(BEADS)).round() as u32;
-    let clock = |minute: Option<Minute>| minute.map_or_else(|| "–".to_string(), |m| moment(view, m, voice));
+    let when = |minute: Option<Minute>| minute.map_or_else(|| "–".to_string(), |m| moment(view, m, voice));
     html! {
         svg.beads viewBox="0 0 204 12" width="204" height="12" aria-hidden="true" {
             line x1="0" x2="204" y1="6" y2="6" {}
@@ -123,8 +123,8 @@ fn sureness(view: &View, promise: &Promise, voice: Voice) -> Markup {
         small { (say!(
             "half by {half}, nine of ten by {nine}",
             "separuh sebelum {half}, sembilan dari sepuluh sebelum {nine}",
-            half = Arg::Name(clock(promise.p50)),
-            nine = Arg::Name(clock(promise.p90))
+            half = Arg::Name(when(promise.p50)),
+            nine = Arg::Name(when(promise.p90))
         ).say(voice)) }
     }
 }
@@ -149,7 +149,6 @@ fn spare(minutes: Minute, promise: Option<&Promise>, voice: Voice) -> Markup {
 
 /// `Fri 18 Dec 16:30`.
 pub fn moment(view: &View, minute: Minute, voice: Voice) -> String {
-    use crate::facts::views::{clock, day_name};
     format!("{} {}", day_name(view.date(minute), voice), clock(minute))
 }
 
