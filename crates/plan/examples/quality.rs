@@ -104,6 +104,7 @@ fn weather(name: &str) {
         spreads: &spreads,
         replays: REPLAYS,
         seed: 1,
+        now: 0,
     };
     let since = Instant::now();
     let played = replay(&problem, &plan, &chances, &|| true).expect("a whole plan");

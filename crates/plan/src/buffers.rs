@@ -37,7 +37,7 @@ pub struct Buffered {
     pub after: Replays,
 }
 
-/// Gives at most so many buffers. `keep_going` is asked again and again; what was found until it says no counts.
+/// Gives at most so many buffers. `keep_going` is asked before each replay; what was found until it says no counts.
 ///
 /// `None` if the plan cannot be played, or nothing was.
 pub fn buffers(

@@ -88,6 +88,7 @@ fn loads_take_their_own_minutes() {
         spreads: &[],
         replays: 1,
         seed: 1,
+        now: 0,
     };
     let played = replay(&problem, &schedule, &chances, &|| true).expect("played");
     assert_eq!(played.lots[0].p50, Some(480 + 25));

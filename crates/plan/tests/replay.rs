@@ -42,6 +42,7 @@ fn play(
         spreads: &spreads,
         replays,
         seed: 7,
+        now: 0,
     };
     replay(problem, schedule, &chances, &|| true).unwrap()
 }
@@ -151,6 +152,7 @@ fn hung(problem: &Problem, plan: &Schedule, spread: Spread, replays: u32) -> Rep
         spreads: &[vec![Spread::NONE, spread]],
         replays,
         seed: 7,
+        now: 0,
     };
     let told = replay(problem, plan, &chances, &|| true).unwrap();
     assert_eq!(told.stuck, 0);
@@ -210,6 +212,31 @@ fn looking_ahead_keeps_a_greatest_wait() {
         most: 1.3,
     };
     assert!(hung(&problem, &plan, strays, 2_000).longest_over <= 9);
+}
+
+/// The same two bolts at 9:01: the first hangs since 9:00 and is off the line at 9:30 as planned, whatever hanging takes
+/// from now on; the second hangs for 60 minutes after it.
+#[test]
+fn what_has_begun_stands() {
+    let mut problem = one_bolt(30, Window::new(480, 1000), 0);
+    one_line(&mut problem);
+    problem.lots[0].bolts = 2;
+    let plan = planned(&problem);
+    let chances = Chances {
+        rain: None,
+        spreads: &[vec![Spread::NONE, slower(2.0)]],
+        replays: 3,
+        seed: 7,
+        now: 541,
+    };
+    let asked = std::cell::Cell::new(0);
+    let count = || {
+        asked.set(asked.get() + 1);
+        true
+    };
+    let told = replay(&problem, &plan, &chances, &count).unwrap();
+    assert_eq!((told.lots[0].p50, told.longest_over), (Some(630), 0));
+    assert_eq!((told.replays, asked.get()), (3, 3));
 }
 
 /// The triangular distribution's own function (Kotz and van Dorp 2004): F(x) = 1 - (b - x)^2 / ((b - a)(b - c)) right of
@@ -340,6 +367,7 @@ fn a_plan_with_a_hole_is_not_played() {
         spreads: &[],
         replays: 1,
         seed: 1,
+        now: 0,
     };
     assert_eq!(replay(&problem, &Schedule::default(), &chances, &|| true), None);
 }
@@ -382,6 +410,7 @@ fn a_buffer_goes_where_it_buys_most() {
         spreads: &[],
         replays: 4_000,
         seed: 3,
+        now: 0,
     };
     let found = buffers(&problem, &plan, &chances, 5, &|| true).unwrap();
     near(found.before.lots[1].on_time, q);
@@ -418,6 +447,7 @@ fn plans_with_buffers_can_be_worked() {
             spreads: &[],
             replays: 20,
             seed: 3,
+            now: 0,
         };
         let found = buffers(&problem, &plan, &chances, 2, &|| true).unwrap();
         assert!(!found.buffers.is_empty(), "{name}");

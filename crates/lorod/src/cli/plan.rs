@@ -137,7 +137,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
         super::end::design(&workspace, id)?;
     }
     let files = plan_views::Files::of(ask)?;
-    let (asked, mut planned) = if let Some(state) = &ask.state {
+    let (asked, mut planned, now) = if let Some(state) = &ask.state {
         plan_state::go_on(
             &workspace,
             state,
@@ -157,7 +157,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
             tries: search.tries,
         };
         let planned = work(&workspace, &asked, search.longest)?;
-        (asked, planned)
+        (asked, planned, 0)
     };
     if stop::raised() {
         return Err(End::stopped());
@@ -170,6 +170,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
                 &workspace,
                 &planned.mapped,
                 &planned.schedule,
+                now,
                 ask.replays,
                 &|| !stop::raised(),
             )

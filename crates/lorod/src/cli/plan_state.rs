@@ -7,6 +7,7 @@ use crate::facts::plan::Planned;
 use crate::facts::problem::Asked;
 use crate::facts::replan::{Choice, Followed, Replanned, Way, replan};
 use crate::facts::sure::{Sure, sure};
+use ::plan::Minute;
 use clap::ValueEnum;
 use std::path::Path;
 use std::time::Instant;
@@ -64,7 +65,8 @@ pub fn read(path: &Path) -> Result<(Source, FloorState, Followed), End> {
     }
 }
 
-/// Plans on from a state and says how the three ways differ, and how sure each leaves the promises.
+/// Plans on from a state and says how the three ways differ, and how sure each leaves the promises. With the plan comes the
+/// first minute that can still be planned.
 ///
 /// # Errors
 /// What is wrong with the files, or why there is no plan.
@@ -75,7 +77,7 @@ pub fn go_on(
     search: &Search,
     asked: &Told,
     voice: Voice,
-) -> Result<(Asked, Planned), End> {
+) -> Result<(Asked, Planned, Minute), End> {
     let (source, state, followed) = read(path)?;
     stop::flag();
     let since = Instant::now();
@@ -106,7 +108,11 @@ pub fn go_on(
             .map(|choice| {
                 let (mapped, schedule) = (&choice.planned.mapped, &choice.planned.schedule);
                 let played = asked.replays > 0;
-                played.then(|| sure(workspace, mapped, schedule, asked.replays, &|| !stop::raised()))?
+                played.then(|| {
+                    sure(workspace, mapped, schedule, replanned.now, asked.replays, &|| {
+                        !stop::raised()
+                    })
+                })?
             })
             .collect();
         tell(&side_by_side(&replanned, &sure, choose.way(), voice));
@@ -115,9 +121,9 @@ pub fn go_on(
         .choices
         .into_iter()
         .find(|choice| choice.way == choose.way());
-    let asked = replanned.asked;
+    let (asked, now) = (replanned.asked, replanned.now);
     chosen
-        .map(|choice| (asked, choice.planned))
+        .map(|choice| (asked, choice.planned, now))
         .ok_or_else(End::stopped)
 }
 

@@ -45,16 +45,21 @@ pub struct Sure {
     pub findings: Vec<Finding>,
 }
 
-/// Plays a plan of the workspace. `None` if it is no whole plan, or nothing was played before `keep_going` ended it.
+/// Plays a plan of the workspace from a minute on: what begins before stands as planned. `None` if it is no whole plan, or nothing was played before `keep_going` ended it.
 pub fn sure(
     workspace: &Workspace,
     mapped: &Mapped,
     schedule: &Schedule,
+    now: Minute,
     replays: u32,
     keep_going: &dyn Fn() -> bool,
 ) -> Option<Sure> {
     let unsure = Unsure::of(workspace, mapped);
-    let replays = replay(&mapped.problem, schedule, &unsure.chances(replays), keep_going)?;
+    let chances = Chances {
+        now,
+        ..unsure.chances(replays)
+    };
+    let replays = replay(&mapped.problem, schedule, &chances, keep_going)?;
     Some(Sure {
         replays,
         findings: unsure.remarks(workspace, &mapped.problem, schedule),
@@ -186,6 +191,7 @@ impl Unsure {
             spreads: &self.spreads,
             replays,
             seed: SEED,
+            now: 0,
         }
     }
 

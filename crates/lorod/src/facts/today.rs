@@ -81,7 +81,7 @@ pub fn today(
     let replanned = go_on(workspace, "", &state, from, &ways, &keep_going)?;
     let played = |choice: &Choice| {
         let (mapped, schedule) = (&choice.planned.mapped, &choice.planned.schedule);
-        sure(workspace, mapped, schedule, REPLAYS, &keep_going)
+        sure(workspace, mapped, schedule, replanned.now, REPLAYS, &keep_going)
     };
     let sure = replanned.choices.iter().map(played).collect();
     Ok(Today {

@@ -25,6 +25,8 @@ pub(crate) struct Room {
     expected: Days,
     /// Starts that nodes looked at are expected not to come before.
     held: Vec<Minute>,
+    /// What is planned to begin before has begun, and stands as planned.
+    pub(super) now: Minute,
     /// Minutes that each greatest lag was overstepped by in the last play.
     pub(super) over: Vec<Minute>,
 }
@@ -44,9 +46,10 @@ struct Play<'a> {
 }
 
 impl Net {
-    /// Waits that must end in time.
-    pub(super) fn greatest_lags(&self) -> usize {
-        self.arcs.iter().filter(|arc| arc.most.is_some()).count()
+    /// Waits that must end in time, of what has not begun.
+    pub(super) fn greatest_lags(&self, now: Minute) -> usize {
+        let open = |arc: &&Arc| arc.most.is_some() && self.nodes[arc.to].planned >= now;
+        self.arcs.iter().filter(open).count()
     }
 
     /// Sets the minutes that each node is likely to take, and may take at most: so many times the planned ones, by lot and
@@ -91,14 +94,34 @@ impl Net {
             problem,
             weather,
         };
+        for (at, node) in self
+            .nodes
+            .iter()
+            .enumerate()
+            .filter(|(_, node)| node.planned < room.now)
+        {
+            let stands = Window::new(node.planned, node.end);
+            for days in [&mut room.done, &mut room.expected] {
+                days.slots[at] = Some(stands);
+                play.enter(at, stands, node.duration, days);
+            }
+        }
         for node in self.pieces.iter().flatten() {
-            play.begin(*node, room);
+            if room.done.slots[*node].is_none() {
+                play.begin(*node, room);
+            }
         }
         let slots = &room.done.slots;
+        let late = |arc: &&Arc| self.nodes[arc.to].planned >= room.now;
         let over = |arc: &Arc| Some(slots[arc.to]?.start - slots[arc.from]?.end - arc.most?);
         room.over.clear();
-        room.over
-            .extend(self.arcs.iter().filter_map(over).filter(|over| *over > 0));
+        room.over.extend(
+            self.arcs
+                .iter()
+                .filter(late)
+                .filter_map(over)
+                .filter(|over| *over > 0),
+        );
     }
 
     /// The plan that comes of it if everything takes what is planned and no rain falls; `None` if something finds
@@ -142,7 +165,8 @@ impl Play<'_> {
         let foreseen = self.weather.foreseen.get(node.calendar) == Some(&true);
         let planned = if foreseen { room.drawn[at] } else { room.likely[at] };
         let takes = (planned, room.drawn[at]);
-        let ready = self.ready(at, node.earliest, |from| room.done.slots[from]);
+        let earliest = node.earliest.max(room.now);
+        let ready = self.ready(at, earliest, |from| room.done.slots[from]);
         let first = ready.and_then(|ready| self.fit(at, takes, ready, &room.done));
         let slot = match (&self.net.ahead[at], first) {
             (Some(ahead), Some(first)) => self.in_time(at, ahead, takes, first, room),
@@ -327,7 +351,9 @@ impl Play<'_> {
         }
         let takes = if slow { &room.slow } else { &room.likely };
         for node in ahead.nodes.iter().copied().chain([at]) {
-            if let Some(slot) = room.expected.slots[node].take() {
+            if room.done.slots[node].is_none()
+                && let Some(slot) = room.expected.slots[node].take()
+            {
                 self.strike(node, slot, takes[node], &mut room.expected);
             }
         }
@@ -341,11 +367,16 @@ impl Play<'_> {
             .weather
             .done(&self.net.nodes[at], slot.start, takes(room, at));
         let mut next = Some((at, Window::new(slot.start, end.unwrap_or(slot.end))));
-        let mut left = ahead.nodes.iter();
+        let begun: Vec<bool> = ahead
+            .nodes
+            .iter()
+            .map(|node| room.done.slots[*node].is_some())
+            .collect();
+        let mut left = ahead.nodes.iter().zip(begun).filter(|(_, begun)| !begun);
         while let Some((node, slot_of)) = next {
             room.expected.slots[node] = Some(slot_of);
             self.enter(node, slot_of, takes(room, node), &mut room.expected);
-            let Some(following) = left.next().copied() else {
+            let Some((following, _)) = left.next().map(|(node, begun)| (*node, begun)) else {
                 return true;
             };
             let known = |from| self.known(from, slot.start, room);

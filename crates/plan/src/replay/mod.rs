@@ -110,6 +110,9 @@ pub struct Chances<'a> {
     pub replays: u32,
     /// Seed of all draws.
     pub seed: u64,
+    /// What is planned to begin before this minute has begun: it stands as planned, and nothing else begins before. 0: all
+    /// is still to be done.
+    pub now: Minute,
 }
 
 /// A share of the replays, and how sure it is.
@@ -165,7 +168,7 @@ pub struct Replays {
     pub longest_over: Minute,
 }
 
-/// Plays a plan. Asks `keep_going` again and again, and answers with what was played until it says no.
+/// Plays a plan. Asks `keep_going` before each replay, and answers with those that were played.
 ///
 /// `None` if nothing was played, or the plan is incomplete or overbooked: [`crate::judge::check`] says why.
 pub fn replay(
@@ -192,8 +195,8 @@ pub(crate) struct Played {
     done: Vec<Vec<Minute>>,
 }
 
-/// Replays that a core plays before it is asked whether to go on.
-const AT_ONCE: u32 = 16;
+/// Replays that a core plays at a time.
+const AT_ONCE: u32 = 4;
 
 /// What a replay came to: each lot's completion, and each overstepped lag.
 type Outcome = (Vec<Minute>, Vec<Minute>);
@@ -202,7 +205,7 @@ type Outcome = (Vec<Minute>, Vec<Minute>);
 pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: &dyn Fn() -> bool) -> Played {
     let mut played = Played {
         replays: 0,
-        lags: net.greatest_lags(),
+        lags: net.greatest_lags(chances.now),
         overstepped: 0,
         over: Vec::new(),
         done: vec![Vec::new(); problem.lots.len()],
@@ -212,14 +215,20 @@ pub(crate) fn play(problem: &Problem, net: &Net, chances: &Chances, keep_going: 
     let expected = |lot, operation| spread(chances, lot, operation).unwrap_or(Spread::NONE);
     for room in &mut rooms {
         net.expect(&expected, room);
+        room.now = chances.now;
     }
-    while played.replays < chances.replays && keep_going() {
+    loop {
+        let most = (chances.replays - played.replays).min(AT_ONCE * cores as u32);
+        let until = played.replays + (0..most).take_while(|_| keep_going()).count() as u32;
+        if until == played.replays {
+            break;
+        }
         let mut next = played.replays;
         let outcomes: Vec<Outcome> = std::thread::scope(|scope| {
             let mut lanes = Vec::with_capacity(cores);
             for room in &mut rooms {
-                let until = (next + AT_ONCE).min(chances.replays);
-                let replays = std::mem::replace(&mut next, until)..until;
+                let last = (next + AT_ONCE).min(until);
+                let replays = std::mem::replace(&mut next, last)..last;
                 let once = move |replay| one(problem, net, chances, replay, room);
                 lanes.push(scope.spawn(|| replays.map(once).collect::<Vec<Outcome>>()));
             }

@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 pub(super) struct Node {
     /// Minute it is planned for.
     pub planned: Minute,
+    /// Minute it is planned to end.
+    pub end: Minute,
     /// It never begins before: the planned minute, or less where its lots have time in hand.
     pub earliest: Minute,
     /// The bolts' operations that it is; an approval is none.
@@ -118,6 +120,7 @@ impl Net {
                     let own = mode.map(|mode| whole(mode.resource));
                     self.nodes.push(Node {
                         planned: placed.start,
+                        end: placed.end,
                         earliest: placed.start,
                         spots: vec![spot],
                         approves: None,
@@ -171,6 +174,7 @@ impl Net {
             let node = self.nodes.len();
             self.nodes.push(Node {
                 planned: window.start,
+                end: window.end,
                 earliest: window.start,
                 spots: Vec::new(),
                 approves: Some(lot),

@@ -258,6 +258,16 @@ impl Order {
         self.sorted.len() == machines.count()
     }
 
+    /// Pairs on a machine that come in another order in the other plan.
+    pub(super) fn turned_against(&self, other: &Self) -> usize {
+        let of_row = |row: &Vec<u32>| {
+            let places: Vec<u32> = row.iter().map(|at| other.place[*at as usize]).collect();
+            let before = |at: usize| places[..at].iter().filter(|place| **place > places[at]).count();
+            (0..places.len()).map(before).sum::<usize>()
+        };
+        self.rows.iter().map(of_row).sum()
+    }
+
     /// Makes a move.
     pub(super) fn make(&mut self, machines: &Machines, m: Move) {
         let (from, to) = (m.from as usize, m.to as usize);

@@ -8,11 +8,15 @@ use super::moves::Rng;
 use crate::Minute;
 
 /// Moves without a better plan after which a search ends.
-const PATIENCE: u64 = 12_000;
+const PATIENCE: u64 = 5_000;
 /// Moves for which a pair stays as it is, at least; longer where many bolts share few machines.
-const STAYS: usize = 3;
+const STAYS: usize = 5;
 /// Plans that are kept to go on between.
-const KEPT: usize = 12;
+const KEPT: usize = 20;
+/// Two plans are too alike to go on between where fewer than one in so many pairs on a machine are turned round.
+const ALIKE: usize = 50;
+/// Searches in a row between kept plans that gave none worth keeping, after which all but the best are given up.
+const WORN: usize = 24;
 
 /// A search, which counts each move made as a try.
 pub(super) struct Tabu<'m> {
@@ -48,8 +52,10 @@ impl<'m> Tabu<'m> {
     pub(super) fn run(&mut self, on_better: &mut dyn FnMut(&Order), keep_going: &dyn Fn() -> bool) -> Order {
         let mut best: Option<Order> = None;
         let mut kept: Vec<Order> = Vec::new();
+        let mut worn = 0;
+        let mut filled = false;
         loop {
-            let line = if kept.len() < KEPT {
+            let line = if kept.len() < 2 || (kept.len() < KEPT && !filled) {
                 self.machines.drawn(&mut self.rng)
             } else {
                 self.between(&kept)
@@ -62,7 +68,12 @@ impl<'m> Tabu<'m> {
                 }
             };
             let found = self.improve(start, &mut tell, keep_going);
-            self.keep(&mut kept, found);
+            filled |= kept.len() + 1 >= KEPT;
+            worn = if self.keep(&mut kept, found) { 0 } else { worn + 1 };
+            if filled && worn >= WORN {
+                kept.truncate(1);
+                (worn, filled) = (0, false);
+            }
             if self.proven || self.tries >= self.most || !keep_going() {
                 break;
             }
@@ -86,14 +97,27 @@ impl<'m> Tabu<'m> {
         line
     }
 
-    /// Keeps a plan among the best, if it is none of them.
-    fn keep(&self, kept: &mut Vec<Order>, found: Order) {
-        if kept.iter().any(|other| other.rows == found.rows) {
-            return;
+    /// Keeps a plan among the best, if it is better than those it is like.
+    fn keep(&self, kept: &mut Vec<Order>, found: Order) -> bool {
+        let pairs: usize = self
+            .machines
+            .work
+            .iter()
+            .map(|work| work.len() * (work.len() - 1) / 2)
+            .sum();
+        let near = |other: &Order| other.turned_against(&found) <= pairs / ALIKE;
+        if kept
+            .iter()
+            .any(|other| near(other) && other.makespan <= found.makespan)
+        {
+            return false;
         }
+        kept.retain(|other| !near(other));
+        let makespan = found.makespan;
         kept.push(found);
         kept.sort_by_key(|order| order.makespan);
         kept.truncate(KEPT);
+        kept.last().is_some_and(|last| makespan <= last.makespan)
     }
 
     /// Goes on from an order until nothing better comes for a while; the best one on the way.

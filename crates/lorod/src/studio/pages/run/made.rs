@@ -86,6 +86,7 @@ pub async fn play(studio: &Arc<Studio>) -> Result<Arc<Option<Sure>>, StatusCode>
             &workspace,
             &planned.mapped,
             &planned.schedule,
+            0,
             REPLAYS,
             &keep_going,
         )
