@@ -49,7 +49,9 @@ pub use medial::{Disc, Medial, Side, Stretch, WIDEST_DISC};
 pub use norm::{Hours, Norm};
 pub use paint::{Rgb, lightness};
 pub use propose::{Change, Cure, Proposal};
-pub use register::{MARK_MM, Meets, Misfit, Misfits, Register, SEEN_ALONG_MM, Tight, register_marks};
+pub use register::{
+    MARK_MM, Meets, Misfit, Misfits, Register, SEEN_ALONG_MM, Tight, register_marks, room_for,
+};
 pub use repeat::{Border, Break, Census, Closed, Join, Seams, Tolerance, Wrong};
 pub use scan::{MOST_BYTES, MOST_ELEMENTS, MOST_NESTING, scan};
 pub use slip::{Opened, Slip, Slips, Visible};

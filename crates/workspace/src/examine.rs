@@ -25,7 +25,7 @@ impl Workspace {
             findings.extend(self.stamps.judge(used, &limits, design.cloth.width.to_mm()));
             let outline = used.register.as_ref();
             if let Some(outline) = outline.and_then(|id| design.stamps.iter().find(|one| one.id == *id)) {
-                let least_mm = hand_error(shop).x_mm;
+                let least_mm = stamp::room_for(&hand_error(shop));
                 findings.extend(self.stamps.judge_set(outline, used, least_mm));
             }
             if let Some((band, border)) = used.band().zip(used.border.as_ref()) {

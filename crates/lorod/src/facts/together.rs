@@ -1,7 +1,9 @@
 //! Stamps that belong together: a fill in register with its outlines, a border with its corner.
 
 use route::{Design, StampUse, Workshop, hand_error};
-use stamp::{Area, Band, BandSeam, HandError, Laid, Misfits, Register, Slip, Tight, Tolerance, Visible};
+use stamp::{
+    Area, Band, BandSeam, HandError, Laid, Misfits, Register, Slip, Tight, Tolerance, Visible, room_for,
+};
 use words::{Text, Voice, text};
 
 /// Pairs tried to see what slips do: their share is then known to 1 % or better.
@@ -24,7 +26,7 @@ pub struct InRegister {
     pub fill: String,
     /// The two, edge by edge.
     pub set: Register,
-    /// Room that is asked for: what the workshop's hand slips, mm.
+    /// Room that is asked for, see [`room_for`], mm.
     pub least_mm: f64,
     /// Room that the drawing leaves, mm; none if no outline is near the fill.
     pub room_mm: Option<f64>,
@@ -53,13 +55,14 @@ impl InRegister {
             Visible::default(),
         );
         let hand = hand_error(shop);
+        let least_mm = room_for(&hand);
         let unit = |i: i32, j: i32, n: u32| field::unit(field::hash2(i, j, n.wrapping_mul(0x9E37_79B1)));
         Some(Self {
             outline: outline.id.clone(),
             fill: fill.id.clone(),
-            least_mm: hand.x_mm,
+            least_mm,
             room_mm: set.room_mm(&visible),
-            tight: set.tight(hand.x_mm, &visible),
+            tight: set.tight(least_mm, &visible),
             misfits: set.misfits(&hand, &visible, TRIED, unit),
             set,
             hand,

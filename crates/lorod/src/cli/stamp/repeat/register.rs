@@ -26,8 +26,8 @@ pub(super) fn lines(set: &InRegister) -> Vec<Line> {
         return lines;
     };
     lines.push(say!(
-        "the fill may slip {room} mm before it is seen; the hand slips {hand} mm (assumed): {n} places leave less",
-        "isian boleh bergeser {room} milimeter sebelum tampak; tangan bergeser {hand} milimeter (perkiraan): {n} tempat kurang dari itu",
+        "the fill may slip {room} mm before it is seen; 19 of 20 pairs set by hand stay within {hand} mm (assumed): {n} places leave less",
+        "isian boleh bergeser {room} milimeter sebelum tampak; 19 dari 20 pasang cap tangan tidak melebihi {hand} milimeter (perkiraan): {n} tempat kurang dari itu",
         room = number(room, 1),
         hand = number(set.least_mm, 1),
         n = number(set.tight.len() as f64, 0)

@@ -41,8 +41,8 @@ pub fn register(held: &Held, set: &InRegister) -> Markup {
                     over = share(set.misfits.over)
                 ).say(voice)) }
                 p { (say!(
-                    "The drawing lets the fill slip {room} before it is seen; the hand slips {hand} (assumed). {k} places leave less.",
-                    "Gambar membolehkan isian bergeser {room} sebelum tampak; tangan bergeser {hand} (perkiraan). {k} tempat kurang dari itu.",
+                    "The drawing lets the fill slip {room} before it is seen; 19 of 20 pairs set by hand stay within {hand} (assumed). {k} places leave less.",
+                    "Gambar membolehkan isian bergeser {room} sebelum tampak; 19 dari 20 pasang cap tangan tidak melebihi {hand} (perkiraan). {k} tempat kurang dari itu.",
                     room = mm(room),
                     hand = mm(set.least_mm),
                     k = count(set.tight.len())
