@@ -21,8 +21,8 @@ pub struct Out<F> {
     strike_offs: Vec<String>,
     /// Days a courier takes to the designer; `null`: strike-offs wait for a visit.
     courier_days: Option<u32>,
-    /// The plan played in the workshop's rain, with durations that stray, what has begun as well; `null` where the plan is
-    /// not whole.
+    /// The plan played in the workshop's rain, with durations that stray; what has begun stands. `null` where the plan is not
+    /// whole.
     replays: Option<ReplaysOut>,
     /// Lots in the order of the orders' file, strike-offs first.
     lots: Vec<LotOut>,

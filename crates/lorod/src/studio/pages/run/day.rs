@@ -193,8 +193,8 @@ fn said(workspace: &Workspace, planned: &Planned, today: &Today, voice: Voice) -
             @if !rows.is_empty() { (what_moves(&view, &rows, voice)) }
         }
         p.small { (t(text!(
-            "Each way was checked by the independent judge. A share is how often the promise is kept when that plan is played in rain with minutes that stray, what has begun as well; if your minutes are right.",
-            "Tiap cara diperiksa penilai terpisah. Angka adalah seberapa sering janji ditepati bila rencana itu diulang dalam hujan dengan menit yang menyimpang, juga yang sudah mulai; bila menit kerja Anda benar."
+            "Each way was checked by the independent judge. A share is how often the promise is kept when that plan is played in rain with minutes that stray; what began before stands. If your minutes are right.",
+            "Tiap cara diperiksa penilai terpisah. Angka adalah seberapa sering janji ditepati bila rencana itu diulang dalam hujan dengan menit yang menyimpang; yang sudah mulai tetap. Bila menit kerja Anda benar."
         ), voice)) }
     }
 }
