@@ -3,6 +3,7 @@ import "/a/bring.js";
 import "/a/copper.js";
 import "/a/desk.js";
 import { lay, nearness } from "/a/hand.js";
+import "/a/photo.js";
 import "/a/pick.js";
 import "/a/plan.js";
 import "/a/shelf.js";

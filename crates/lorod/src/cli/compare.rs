@@ -12,8 +12,7 @@ use clap::Args;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
-use units::Quantity;
-use words::{Arg, Place, Text, Voice, say, text};
+use words::{Place, Text, Voice, say, text};
 use workspace::{Photograph, Source, photograph};
 
 /// What was typed.
@@ -156,25 +155,15 @@ fn as_text(piece: &Piece, compared: &[Compared], voice: Voice) -> String {
             "Gambar cap tidak ditemukan pada potongan ini: dibandingkan seluruhnya, motif dan latar bersama."
         ));
     }
-    match piece.fading {
-        Some(fading) => line(say!(
-            "Light in the window fell to {share} of its brightest; that was taken out.",
-            "Cahaya di jendela turun sampai {share} dari yang paling terang; sudah diratakan.",
-            share = Arg::Quantity(Quantity::new(fading, units::Measure::Share))
-        )),
-        None => line(say!(
-            "No white card around the window: uneven light is still in these numbers.",
-            "Tidak ada karton putih di sekeliling jendela: cahaya tidak rata masih ada dalam angka ini."
-        )),
-    }
+    line(photo::light(piece));
     let mut table = Table::new(&[false, false, true, true, false]);
     let say = |text: &Text| text.raw(voice.language).to_string();
     for c in compared {
         let digits = |v: f64| voice.number(v, if c.measure == Measure::Cover { 2 } else { 1 });
         table.row([
             c.region
-                .map_or_else(|| say(text!("whole", "seluruhnya")), |r| say(region(r))),
-            say(measure(c.measure)),
+                .map_or_else(|| say(text!("whole", "seluruhnya")), |r| say(photo::region(r))),
+            say(photo::measure(c.measure)),
             digits(c.found),
             format!("{} - {}", digits(c.least), digits(c.most)),
             say(if c.within() {
@@ -185,18 +174,7 @@ fn as_text(piece: &Piece, compared: &[Compared], voice: Voice) -> String {
         ]);
     }
     out.push_str(&table.text());
-    let outside = compared.iter().filter(|c| !c.within()).count();
-    let verdict = if outside == 0 {
-        say!("Within what was approved.", "Dalam kisaran yang di-acc.")
-    } else {
-        say!(
-            "{n} of {all} numbers lie outside what was approved.",
-            "{n} dari {all} angka di luar kisaran yang di-acc.",
-            n = Arg::Number(outside as f64, 0),
-            all = Arg::Number(compared.len() as f64, 0)
-        )
-    };
-    out.push_str(&format!("{}\n", verdict.say(voice)));
+    out.push_str(&format!("{}\n", photo::verdict(compared).say(voice)));
     out
 }
 
@@ -238,22 +216,6 @@ fn twice(picture: &Picture) -> Picture {
         width: picture.width * 2,
         height: picture.height * 2,
         rgb,
-    }
-}
-
-fn region(region: Region) -> &'static Text {
-    match region {
-        Region::Motif => text!("motif", "motif"),
-        Region::Ground => text!("ground", "latar"),
-    }
-}
-
-fn measure(measure: Measure) -> &'static Text {
-    match measure {
-        Measure::Palette => text!("palette distance, dE00", "jarak palet, dE00"),
-        Measure::MottleScale => text!("size of the mottle, mm", "ukuran belang, mm"),
-        Measure::Contrast => text!("contrast of the mottle, L*", "kontras belang, L*"),
-        Measure::Cover => text!("motif seen over drawn", "motif terlihat banding digambar"),
     }
 }
 

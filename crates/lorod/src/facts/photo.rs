@@ -1,15 +1,18 @@
 //! Photographs of cloth beside what was approved.
 
 use super::seen;
-use cloth::photo::{Approved, Compared, Corners, Evenness, Laid, Look, Photo, Sheet, View, register};
-use cloth::{Bolt, Picture};
+use cloth::photo::{
+    Approved, Compared, Corners, Evenness, Laid, Look, Measure, Photo, Sheet, View, register,
+};
+use cloth::{Bolt, Picture, Region};
 use colour::fit::photo::Correction;
 use colour::measured::{Stated, read, samples};
 use colour::{Viewing, Xyz, xyz};
 use route::{Design, LotShape, Workshop, sizes};
 use std::path::Path;
 use std::sync::Arc;
-use words::{Arg, Finding, Place, Weight, say};
+use units::Quantity;
+use words::{Arg, Finding, Line, Place, Text, Weight, say, text};
 use workspace::{Guide, Photograph};
 
 /// Squares of a sheet, mm.
@@ -223,6 +226,58 @@ pub fn promised(
 pub fn compare(piece: &Piece, approved: &[Piece], place: &Place) -> Result<Vec<Compared>, Finding> {
     let looks = approved.iter().map(|p| p.look.clone()).collect();
     Ok(Approved::new(looks, place)?.compare(&piece.look, ALLOWANCE))
+}
+
+/// What the card tells of the light, or that none told it.
+pub fn light(piece: &Piece) -> Line {
+    match piece.fading {
+        Some(fading) => say!(
+            "Light in the window fell to {share} of its brightest; that was taken out.",
+            "Cahaya di jendela turun sampai {share} dari yang paling terang; sudah diratakan.",
+            share = Arg::Quantity(Quantity::new(fading, units::Measure::Share))
+        ),
+        None => say!(
+            "No white card around the window: uneven light is still in these numbers.",
+            "Tidak ada karton putih di sekeliling jendela: cahaya tidak rata masih ada dalam angka ini."
+        ),
+    }
+}
+
+/// What it comes to.
+pub fn verdict(compared: &[Compared]) -> Line {
+    if compared.is_empty() {
+        return say!(
+            "Nothing could be compared: the drawing was not found.",
+            "Tidak ada yang dapat dibandingkan: gambar cap tidak ditemukan."
+        );
+    }
+    match compared.iter().filter(|c| !c.within()).count() {
+        0 => say!("Within what was approved.", "Dalam kisaran yang di-acc."),
+        outside => say!(
+            "{n} of {all} numbers lie outside what was approved.",
+            "{n} dari {all} angka di luar kisaran yang di-acc.",
+            n = Arg::Number(outside as f64, 0),
+            all = Arg::Number(compared.len() as f64, 0)
+        ),
+    }
+}
+
+/// Name of a region of a piece.
+pub const fn region(region: Region) -> &'static Text {
+    match region {
+        Region::Motif => text!("motif", "motif"),
+        Region::Ground => text!("ground", "latar"),
+    }
+}
+
+/// What is compared, with its unit.
+pub const fn measure(measure: Measure) -> &'static Text {
+    match measure {
+        Measure::Palette => text!("palette distance, dE00", "jarak palet, dE00"),
+        Measure::MottleScale => text!("size of the mottle, mm", "ukuran belang, mm"),
+        Measure::Contrast => text!("contrast of the mottle, L*", "kontras belang, L*"),
+        Measure::Cover => text!("motif seen over drawn", "motif terlihat banding digambar"),
+    }
 }
 
 fn file(folder: &Path, name: &str, place: &Place) -> Result<Vec<u8>, Finding> {

@@ -279,8 +279,6 @@ impl Lives {
 ///
 /// # Errors
 /// The finding that says why not.
-// A whole answer to a person, made once.
-#[allow(clippy::result_large_err)]
 pub fn may_write(workspace: &Workspace, entry: &ShelfEntry) -> Result<(), Finding> {
     let there = |id: &CopyId| workspace.shelf.copies.iter().any(|c| c.id == *id);
     match entry {

@@ -77,7 +77,7 @@ pub fn page(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Resp
                 meta name="lorod-start" content=(studio.start());
                 title { (here.title) " · lorod" }
                 link rel="icon" href="/a/mark.svg" type="image/svg+xml";
-                @for sheet in ["tokens.css", "shed.css", "cloth.css", "desk.css", "sheets.css", "copper.css", "shades.css", "plan.css"] {
+                @for sheet in ["tokens.css", "shed.css", "cloth.css", "desk.css", "sheets.css", "copper.css", "photo.css", "shades.css", "plan.css"] {
                     link rel="stylesheet" href=(format!("/a/{sheet}"));
                 }
                 script type="module" src="/a/studio.js" {}

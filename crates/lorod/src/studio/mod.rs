@@ -24,6 +24,7 @@ pub(crate) mod names;
 mod page;
 mod pages;
 mod parts;
+mod photographs;
 mod picture;
 mod reader;
 mod redraw;
@@ -151,6 +152,7 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .nest("/api", api::routes())
         .route("/design/{design}/winding", get(pages::winding))
         .route("/stamp/{piece}", get(pages::stamp::piece))
+        .route("/photographs/{piece}", get(pages::photographs::piece))
         .route("/cloth/{picture}", get(picture::serve))
         .route("/late", get(pages::late))
         .route("/baths.csv", get(pages::baths_csv))

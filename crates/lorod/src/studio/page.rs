@@ -40,6 +40,7 @@ pub static PAGES: &[&Page] = &[
     &pages::stamp::PAGE,
     &pages::shelf::PAGE,
     &pages::windows::PAGE,
+    &pages::photographs::PAGE,
     &pages::baths::PAGE,
     &pages::price::PAGE,
     &pages::run::PAGE,

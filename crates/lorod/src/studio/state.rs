@@ -8,6 +8,7 @@ use super::history::History;
 use super::kiln::Kiln;
 use super::known::Known;
 use super::lamps::Moved;
+use super::photographs::Judged;
 use super::shades::Recipes;
 use crate::facts::window::Found;
 use anyhow::Context;
@@ -46,6 +47,8 @@ pub struct Answers {
     pub recipes: Known<Recipes>,
     /// How far colours move under the lamps.
     pub lamps: Known<[Moved; 2]>,
+    /// Photographs beside what is promised.
+    pub photographs: Known<Judged>,
     /// Designs with recipes that nobody has taken yet.
     proposals: Known<Design>,
 }

@@ -185,7 +185,10 @@ pub async fn approved(
 }
 
 /// Writes a file that is not there yet into a folder of the workspace.
-fn put(studio: &Studio, folder: &str, name: &str, bytes: &[u8]) -> Result<(), IoError> {
+///
+/// # Errors
+/// If there is one, or the system refuses.
+pub fn put(studio: &Studio, folder: &str, name: &str, bytes: &[u8]) -> Result<(), IoError> {
     let path = studio.dir().join(folder);
     std::fs::create_dir_all(&path).map_err(|source| IoError::System { path, source })?;
     save(studio.dir(), &format!("{folder}/{name}"), None, bytes)
@@ -227,7 +230,8 @@ fn shown(name: &str) -> Arg {
     Arg::Name(name.chars().filter(|c| !c.is_control()).take(80).collect())
 }
 
-fn too_large(most: usize) -> Finding {
+/// A file that is not even read.
+pub fn too_large(most: usize) -> Finding {
     wrong(
         "file-too-large",
         say!("this file is too large", "berkas ini terlalu besar"),

@@ -10,6 +10,7 @@ mod bring;
 mod change;
 mod describe;
 mod design;
+mod photo;
 mod shades;
 mod shelf;
 mod table;

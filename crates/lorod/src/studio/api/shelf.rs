@@ -135,8 +135,6 @@ fn made(done: Result<Done, NotDone>) -> Made {
 
 impl Asked {
     /// The entry that it means.
-    // A whole answer to a person, made once.
-    #[allow(clippy::result_large_err)]
     fn entry(self, voice: Voice) -> Result<ShelfEntry, Finding> {
         let (copy, on, did) = match self {
             Self::New { copy, on, shelf } => {
@@ -167,7 +165,6 @@ fn typed(text: &str) -> Arg {
     Arg::Name(text.chars().filter(|c| !c.is_control()).take(LONGEST).collect())
 }
 
-#[allow(clippy::result_large_err)]
 fn named(text: &str) -> Result<CopyId, Finding> {
     copy_typed(text).ok_or_else(|| {
         no_copy(&CopyId {
@@ -178,7 +175,6 @@ fn named(text: &str) -> Result<CopyId, Finding> {
     })
 }
 
-#[allow(clippy::result_large_err)]
 fn day(text: &str) -> Result<Date, Finding> {
     Date::parse(text.trim()).ok_or_else(|| {
         let found = say!(
@@ -194,7 +190,6 @@ fn day(text: &str) -> Result<Date, Finding> {
     })
 }
 
-#[allow(clippy::result_large_err)]
 fn count(text: &str) -> Result<u32, Finding> {
     let bolts = text.trim().parse().ok();
     bolts.filter(|n| (1..=MOST_BOLTS).contains(n)).ok_or_else(|| {
@@ -212,7 +207,6 @@ fn count(text: &str) -> Result<u32, Finding> {
 }
 
 /// Nothing typed: nothing was measured. A bare number is millimetres, as the field says.
-#[allow(clippy::result_large_err)]
 fn gap(text: &str, voice: Voice) -> Result<Option<Length>, Finding> {
     let text = match voice.language {
         Language::En => text.trim().to_string(),
@@ -242,7 +236,6 @@ fn gap(text: &str, voice: Voice) -> Result<Option<Length>, Finding> {
     )
 }
 
-#[allow(clippy::result_large_err)]
 fn place(text: &str) -> Result<String, Finding> {
     let text = text.trim();
     if text.chars().count() <= LONGEST && !text.chars().any(char::is_control) {

@@ -1,9 +1,10 @@
 //! The one table of what lies below `/api`: what is served, and what its description says of it.
 
 use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
-use super::{MOST_DRAWING, alive, change, describe, design, read, shades, shelf, upload, window};
+use super::{MOST_DRAWING, alive, change, describe, design, photo, read, shades, shelf, upload, window};
 use crate::facts::stamp::MOST_FILE;
 use crate::studio::Studio;
+use crate::studio::photographs::MOST_PHOTOGRAPH;
 use crate::studio::windows::MOST_APPROVED;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, get, post};
@@ -300,6 +301,28 @@ pub static TABLE: &[Entry] = &[
             "/orders",
             "Promises cloth: an order at the end of the orders file.",
             || post(upload::new_order),
+        )
+    },
+    Entry {
+        query: &[("file", "name of the picture")],
+        takes: Takes::File("image/jpeg, image/png", MOST_PHOTOGRAPH),
+        good: 201,
+        refuses: &[TOO_LARGE, FINDINGS],
+        ..changes(
+            "/photographs",
+            "Keeps a photograph of cloth, if it can be read.",
+            || post(photo::bring).layer(DefaultBodyLimit::max(MOST_PHOTOGRAPH)),
+        )
+    },
+    Entry {
+        takes: Takes::Json(
+            r#"{"across":"240 mm","along":"240 mm","card":"18 mm","window":"260,190 1330,240 1290,1270 300,1210","grey":"400,1400 520,1404 518,1500 398,1496","reflectance":"18 %"}"#,
+        ),
+        refuses: &[NOT_JSON, (404, "there is no such photograph"), FINDINGS],
+        ..changes(
+            "/photographs/{id}",
+            "Writes where window and grey card stand on a photograph, and how large they are.",
+            || post(photo::mark),
         )
     },
     reads(

@@ -10,6 +10,7 @@ mod narrow;
 mod needs;
 pub mod pack;
 pub mod papers;
+pub mod photographs;
 mod pick;
 pub mod price;
 pub mod run;

@@ -4,6 +4,7 @@ mod drawings;
 mod editing;
 mod guard;
 mod pages;
+mod photographs;
 mod pictures;
 mod plans;
 mod shades;

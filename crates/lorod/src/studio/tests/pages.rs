@@ -6,7 +6,7 @@ use crate::studio::{NoFacts, Studio};
 use axum::http::{Method, StatusCode};
 use std::sync::Arc;
 
-const PAGES: [&str; 21] = [
+const PAGES: [&str; 22] = [
     "/",
     "/new",
     "/design/sea-fan",
@@ -19,6 +19,7 @@ const PAGES: [&str; 21] = [
     "/shades?design=net-float&lamp=F11",
     "/windows",
     "/windows?design=tide-pool&ground=4&strip=4:10",
+    "/photographs?design=sea-fan",
     "/baths",
     "/price?design=net-float&bolts=3",
     "/run",

@@ -1,0 +1,330 @@
+//! Photographs of real cloth: brought, marked, and held against what the design promises.
+
+use super::{missing, no_design};
+use crate::facts::photo::{self, ALLOWANCE};
+use crate::facts::seen;
+use crate::studio::Studio;
+use crate::studio::frame::{self, Here};
+use crate::studio::kiln::KeepGoing;
+use crate::studio::page::{About, Page};
+use crate::studio::parts::{finding, work};
+use crate::studio::photographs::{Judged, described, names, picture};
+use crate::studio::reader::{Reader, escape};
+use crate::studio::say::t;
+use crate::studio::work::teller;
+use axum::extract::{Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use cloth::Picture;
+use cloth::photo::{Compared, Measure};
+use maud::{Markup, html};
+use route::Design;
+use std::sync::Arc;
+use words::{Arg, Finding, Place, Voice, Weight, say, text};
+use workspace::{Corners, Guide, Photograph, Workspace};
+
+/// The page in the list of pages.
+pub static PAGE: Page = Page {
+    word: text!("Photographs", "Foto"),
+    path: "/photographs",
+    about: About::Design,
+    make: page,
+};
+
+fn picked<'w>(workspace: &'w Workspace, reader: &Reader) -> Option<&'w Arc<Design>> {
+    match reader.get("design") {
+        Some(id) => workspace.design(id),
+        None => workspace.designs.iter().find_map(|file| file.design.as_ref()),
+    }
+}
+
+fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
+    let voice = reader.voice;
+    let Some(design) = picked(workspace, reader) else {
+        return match reader.get("design") {
+            Some(id) => no_design(studio, reader, id),
+            None => super::baths::nothing(studio, workspace, reader),
+        };
+    };
+    let all = names(workspace);
+    let name = reader.get("photo");
+    if let Some(name) = name.filter(|name| !all.iter().any(|one| one == name)) {
+        let found = say!(
+            "there is no photograph {name}",
+            "tidak ada foto {name}",
+            name = super::short(name)
+        );
+        let finding = Finding::new("no-such-photograph", Weight::Wrong, Place::Request, found);
+        return missing(studio, reader, &finding);
+    }
+    let title = text!(
+        "Is this cloth like the cloth that was approved?",
+        "Apakah kain ini seperti yang di-acc?"
+    );
+    let body = html! {
+        div.photographs data-design=(design.id) {
+            div.wrap.head { div {
+                h1 { (t(title, voice)) }
+                p.say { (t(text!(
+                    "Lay the cloth under a white card with a window, a grey card beside the window, and take one picture from above.",
+                    "Letakkan kain di bawah karton putih berjendela, kartu abu-abu di samping jendela, lalu potret sekali dari atas."
+                ), voice)) }
+            } }
+            div.wrap { (super::cloth::others_on(workspace, &design.id, PAGE.path, voice)) }
+            @if let Some(name) = name { (shown(studio, workspace, design, name, voice)) }
+            section.wrap.after { div.mori {
+                h2 { (t(text!("Bring a photograph", "Bawa foto"), voice)) }
+                form.bring data-photograph="/api/photographs" {
+                    label.btn for="bring-photo" { (t(text!("Choose a picture", "Pilih gambar"), voice)) }
+                    input #bring-photo type="file" accept=".png,.jpg,.jpeg,image/png,image/jpeg";
+                    p.small { (t(text!("or drop it here: PNG or JPEG as the camera wrote it", "atau letakkan di sini: PNG atau JPEG seperti dari kamera"), voice)) }
+                    div.told role="status" data-busy=(t(text!("It is being read…", "Sedang dibaca…"), voice)) {}
+                }
+                @if !all.is_empty() {
+                    ul.plain-list { @for one in &all {
+                        li { a href=(href(&design.id, one)) aria-current=[(Some(one.as_str()) == name).then_some("true")] { (one) } }
+                    } }
+                }
+            } }
+        }
+    };
+    let mut here = Here::at(&PAGE, PAGE.word, workspace, reader);
+    here.design = Some((design.id.clone(), design.name.clone()));
+    frame::page(studio, reader, &here, body)
+}
+
+fn href(design: &str, photo: &str) -> String {
+    format!("/photographs?design={}&photo={}", escape(design), escape(photo))
+}
+
+/// Address of a piece about a photograph.
+fn piece_of(design: &str, photo: &str, piece: &str) -> String {
+    format!(
+        "/photographs/{piece}?design={}&photo={}",
+        escape(design),
+        escape(photo)
+    )
+}
+
+/// One photograph: what it comes to, and where its cards are marked.
+fn shown(studio: &Studio, workspace: &Workspace, design: &Design, name: &str, voice: Voice) -> Markup {
+    let described = described(workspace, name);
+    let marked = described.as_ref().and_then(|(_, marked, _)| marked.as_ref());
+    let refused = described.as_ref().map_or(&[][..], |(_, _, findings)| findings);
+    html! {
+        @if marked.is_some() { section.wrap { div.mori data-part="judged" {
+            @match studio.judged(workspace, &design.id, name) {
+                Some(judged) => (verdict(&judged, design, name, voice)),
+                None => (work(
+                    &piece_of(&design.id, name, "judged"),
+                    t(text!("The photograph is straightened and held against the model's cloth", "Foto diluruskan dan dibandingkan dengan kain dari model"), voice),
+                    None,
+                    &piece_of(&design.id, name, "judged"),
+                    voice,
+                )),
+            }
+        } } }
+        section.wrap.after { div.mori {
+            h2 { (t(text!("Where are window and grey card?", "Di mana jendela dan kartu abu-abu?"), voice)) }
+            @for one in refused { (finding(one, None, voice)) }
+            p { (t(text!(
+                "Choose what you mark, then click its four corners, in any order; a fifth click begins anew. Corners can also be typed.",
+                "Pilih yang ditandai, lalu klik keempat sudutnya, urutan bebas; klik kelima mulai lagi. Sudut juga dapat diketik."
+            ), voice)) }
+            (marks(design, name, marked, voice))
+        } }
+    }
+}
+
+/// The picture to mark, and the sentence with its sizes.
+fn marks(design: &Design, name: &str, marked: Option<&Photograph>, voice: Voice) -> Markup {
+    let mm = |mm: f64| format!("{} mm", voice.number(mm, 0));
+    let usual = [240.0, 240.0];
+    let [across, along] = marked.map_or(usual, |m| m.window_mm).map(mm);
+    let card = match marked {
+        Some(marked) => marked.card_mm.map_or_else(String::new, mm),
+        None => mm(18.0),
+    };
+    let grey = match marked.map(|m| &m.guide) {
+        Some(Guide::Grey { corners, reflectance }) => Some((corners, *reflectance)),
+        Some(Guide::Target { .. }) | None => None,
+    };
+    let share = format!("{} %", voice.number(100.0 * grey.map_or(0.18, |(_, r)| r), 0));
+    let corners = |corners: Option<&Corners>| {
+        let point = |p: &[f64; 2]| format!("{:.1},{:.1}", p[0], p[1]);
+        corners.map_or_else(String::new, |all| {
+            all.iter().map(point).collect::<Vec<_>>().join(" ")
+        })
+    };
+    let field = |id: &'static str, label: &'static words::Text, value: &str, size: usize| {
+        html! {
+            label for=(id) { (t(label, voice)) } " "
+            input id=(id) name=(id) type="text" value=(value) size=(size) spellcheck="false";
+        }
+    };
+    html! {
+        form.promise.marking data-marking=(format!("/api/photographs/{}", escape(name))) autocomplete="off" {
+            fieldset { legend { (t(text!("Mark", "Tandai"), voice)) }
+                label { input type="radio" name="which" value="window" checked; " " (t(text!("the window", "jendela"), voice)) }
+                label { input type="radio" name="which" value="grey"; " " (t(text!("the grey card", "kartu abu-abu"), voice)) }
+            }
+            div.marked data-marks="" {
+                img src=(piece_of(&design.id, name, "picture")) width="960" height="720" alt=(say!("The photograph {name}", "Foto {name}", name = Arg::Name(name.to_string())).say(voice));
+                svg aria-hidden="true" { polygon.window {} polygon.grey {} }
+            }
+            p.sentence-line {
+                (field("across", text!("The window is", "Jendela selebar"), &across, 7)) " "
+                (field("along", text!("across and", "melintang dan"), &along, 7)) " " (t(text!("along the cloth", "membujur kain"), voice)) "; "
+                (field("card", text!("the white card around it is at least", "karton putih di sekelilingnya paling sedikit"), &card, 6)) "; "
+                (field("reflectance", text!("the grey card gives back", "kartu abu-abu memantulkan"), &share, 5))
+                " " (t(text!("of the light", "cahaya"), voice)) "."
+            }
+            p.corners {
+                (field("window", text!("Corners of the window", "Sudut jendela"), &corners(marked.map(|m| &m.corners)), 44)) " "
+                (field("grey", text!("Corners of the grey card", "Sudut kartu abu-abu"), &corners(grey.map(|(c, _)| c)), 44))
+            }
+            div.told role="alert" {}
+            button.btn.go type="submit" { (t(text!("Hold it against what was approved", "Bandingkan dengan yang di-acc"), voice)) }
+        }
+    }
+}
+
+/// What it comes to.
+fn verdict(judged: &Judged, design: &Design, name: &str, voice: Voice) -> Markup {
+    let good = !judged.compared.is_empty() && judged.compared.iter().all(Compared::within);
+    let pictures = [
+        (
+            "straight",
+            text!(
+                "this cloth, straight and even",
+                "kain ini, diluruskan dan diratakan"
+            ),
+        ),
+        ("drawing", text!("where the stamp stood", "letak cap")),
+        ("promised", text!("the model's cloth", "kain dari model")),
+    ];
+    html! {
+        h2 { (photo::verdict(&judged.compared).say(voice)) }
+        div class=(if good { "find good" } else { "find look" }) { p {
+            b.w { (t(if good { text!("Good.", "Baik.") } else { text!("Look.", "Periksa.") }, voice)) } " "
+            (doubt(judged, voice))
+        } }
+        p.small { (photo::light(&judged.piece).say(voice)) }
+        div.pieces { @for (key, what) in pictures {
+            @if key != "drawing" || judged.piece.laid.is_some() { figure {
+                @let size = if key == "promised" { judged.promised.sheet.size } else { judged.piece.sheet.size };
+                img src=(piece_of(&design.id, name, key)) width=(size[0]) height=(size[1]) alt=(t(what, voice));
+                figcaption.small { (t(what, voice)) }
+            } }
+        } }
+        table.orders {
+            thead { tr {
+                th scope="col" { (t(text!("Of", "Bagian"), voice)) }
+                th scope="col" { (t(text!("What", "Apa"), voice)) }
+                th scope="col" { (t(text!("Here", "Di sini"), voice)) }
+                th scope="col" { (t(text!("Approved", "Di-acc"), voice)) }
+                th scope="col" { (t(text!("In words", "Dengan kata"), voice)) }
+            } }
+            tbody { @for one in &judged.compared { (row(one, voice)) } }
+        }
+    }
+}
+
+fn row(one: &Compared, voice: Voice) -> Markup {
+    let n = |v: f64| voice.number(v, if one.measure == Measure::Cover { 2 } else { 1 });
+    let of = one.region.map_or(text!("whole", "seluruhnya"), photo::region);
+    html! { tr {
+        th scope="row" { (t(of, voice)) }
+        td { (t(photo::measure(one.measure), voice)) }
+        td data-what=(t(text!("here", "di sini"), voice)) { b { (n(one.found)) } }
+        td data-what=(t(text!("approved", "di-acc"), voice)) { (n(one.least)) " – " (n(one.most)) }
+        td { @if one.within() { (t(text!("as approved", "sesuai acc"), voice)) } @else { b { (t(text!("outside", "di luar"), voice)) } } }
+    } }
+}
+
+/// How sure that is.
+fn doubt(judged: &Judged, voice: Voice) -> String {
+    let allowed = say!(
+        "The measure is the model's own cloth of this design; a photograph may move a colour by {de} dE00, which the ranges of the palettes hold already.",
+        "Ukurannya kain dari model desain ini; foto dapat menggeser warna {de} dE00, sudah termasuk dalam kisaran palet.",
+        de = Arg::Number(ALLOWANCE, 1)
+    );
+    let drawing = match &judged.piece.laid {
+        Some(laid) => say!(
+            "The drawing was found: wax and bare cloth explain {share} % of the scatter.",
+            "Gambar cap ditemukan: malam dan kain polos menjelaskan {share} % sebaran.",
+            share = Arg::Number(100.0 * laid.told, 0)
+        ),
+        None => say!(
+            "The drawing was not found on this piece: motif and ground are compared together.",
+            "Gambar cap tidak ditemukan pada potongan ini: motif dan latar dibandingkan bersama."
+        ),
+    };
+    let clipped = judged.piece.sheet.clipped;
+    let mut all = format!("{} {}", allowed.say(voice), drawing.say(voice));
+    if clipped > 0.0005 {
+        let line = say!(
+            "In {share} % of it the camera's range ended.",
+            "Di {share} %-nya jangkauan kamera habis.",
+            share = Arg::Number(100.0 * clipped, 1)
+        );
+        all = format!("{all} {}", line.say(voice));
+    }
+    all
+}
+
+/// A piece of the page, or a picture.
+pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>, reader: Reader) -> Response {
+    let kiln = studio.kiln().clone();
+    let job = move |keep_going: KeepGoing| made(&studio, &reader, &piece, keep_going);
+    let done = kiln.long(teller(), job).await;
+    done.unwrap_or_else(|_| StatusCode::SERVICE_UNAVAILABLE.into_response())
+}
+
+fn made(studio: &Studio, reader: &Reader, piece: &str, keep_going: KeepGoing) -> Response {
+    let workspace = studio.workspace();
+    let gone = || StatusCode::NOT_FOUND.into_response();
+    let (Some(design), Some(name)) = (picked(&workspace, reader), reader.get("photo")) else {
+        return gone();
+    };
+    if piece == "picture" {
+        let Some((file, bytes)) = picture(&workspace, name) else {
+            return gone();
+        };
+        let kind = if file.ends_with(".png") {
+            "image/png"
+        } else {
+            "image/jpeg"
+        };
+        // Only what is a picture is handed out as one.
+        return match seen::picture(&bytes, &file) {
+            Ok(_) => ([(header::CONTENT_TYPE, kind)], bytes).into_response(),
+            Err(_) => gone(),
+        };
+    }
+    if piece == "judged" {
+        let Some(shop) = &workspace.workshop else {
+            return gone();
+        };
+        return match studio.judge(&workspace, design, shop, name, keep_going) {
+            Ok(judged) => verdict(&judged, design, name, reader.voice).into_response(),
+            Err(all) => html! { @for one in &all { (finding(one, None, reader.voice)) } }.into_response(),
+        };
+    }
+    let Some(judged) = studio.judged(&workspace, &design.id, name) else {
+        return gone();
+    };
+    match piece {
+        "straight" => png(&judged.piece.picture()),
+        "drawing" => png(&judged.piece.outlined()),
+        "promised" => png(&judged.promised.picture()),
+        _ => gone(),
+    }
+}
+
+fn png(picture: &Picture) -> Response {
+    match cloth::png(picture, 25.4) {
+        Ok(bytes) => ([(header::CONTENT_TYPE, "image/png")], bytes).into_response(),
+        Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
