@@ -13,7 +13,7 @@ pub fn promises(planned: &Planned, sure: &Sure, voice: Voice) -> String {
     let problem = &planned.mapped.problem;
     let percent = |share: Share| {
         let number = |part: f64| Arg::Number(part * 100.0, 0);
-        let (value, error) = (number(share.value), number(share.error.max(0.005)));
+        let (value, error) = (number(share.value), number(share.error.max(0.01)));
         say!("{p} % (± {e})", "{p} % (± {e})", p = value, e = error).say(voice)
     };
     let mut table = Table::new(&[false, true, false, false, false]);
