@@ -5,9 +5,11 @@
 //! the next at every edge. The corner stamp is a square as wide as the band, drawn for the left upper corner and
 //! turned by a quarter for each of the others.
 
+mod close;
 mod joins;
 mod picture;
 
+pub use close::ClosedBand;
 pub use joins::{BandSeam, Meeting};
 
 use crate::area::{Area, Bounds, Point};

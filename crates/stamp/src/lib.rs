@@ -37,7 +37,7 @@ mod width;
 
 pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
 pub use artwork::{Artwork, Ink, Reading, WAX_BELOW, states_size};
-pub use band::{Along, Band, BandSeam, Laid, Meeting, Part, Run, Spot};
+pub use band::{Along, Band, BandSeam, ClosedBand, Laid, Meeting, Part, Run, Spot};
 pub use check::{BuildRule, Fault, Report};
 pub use copper::{Build, Copper};
 pub use drawing::drawing;

@@ -12,6 +12,7 @@ mod picture;
 use crate::area::{Area, Bounds, Point};
 use crate::layout::Lattice;
 pub use close::Closed;
+pub(crate) use close::{Anchor, DEEP, Met, ROUNDS, SHORT, bend, wishes};
 pub(crate) use crossing::{Cut, cuts};
 pub use picture::Census;
 

@@ -111,6 +111,67 @@ fn printed_areas_are_what_the_cloth_shows() {
     }
 }
 
+/// The corner gives way to the border, whose own lines stay: after it every line of both goes on. What joins already
+/// is left as it is.
+#[test]
+fn what_leaps_is_closed() {
+    let (band, tolerance) = (frame(0.0), Tolerance::default());
+    for leap in [0.6, 1.5] {
+        let closed = band.close(&border(leap), Some(&corner()), &tolerance);
+        assert_eq!(closed.breaks(), 0, "{:?}", closed.seams);
+        assert_eq!(closed.border, border(leap));
+        let joins: usize = closed.seams.iter().map(|one| one.seams.joins.len()).sum();
+        assert_eq!(joins, 6, "{:?}", closed.seams);
+        // Two sides of 15 mm, on which a line of 2 mm moves; the cubic's mean is one half, and both edges move.
+        let most = 2.0 * 2.0 * leap * 15.0;
+        assert!(
+            closed.changed_mm2 > 0.0 && closed.changed_mm2 < most,
+            "{}",
+            closed.changed_mm2
+        );
+    }
+    let closed = band.close(&border(0.0), Some(&corner()), &tolerance);
+    assert_eq!((closed.border, closed.corner), (border(0.0), Some(corner())));
+    assert_eq!(closed.changed_mm2, 0.0);
+}
+
+/// Lines that leave on the right lower than they come in on the left meet half way.
+#[test]
+fn a_border_that_climbs_joins_itself() {
+    let rising = Area::filled(
+        &[vec![[0.0, 7.0], [STEP, 8.4], [STEP, 10.4], [0.0, 9.0]]],
+        Rule::NonZero,
+    );
+    let (band, tolerance) = (frame(0.0), Tolerance::default());
+    let before = band.seams(&rising, None, &tolerance);
+    assert_eq!(before[0].seams.breaks.len(), 1, "{before:?}");
+    let closed = band.close(&rising, None, &tolerance);
+    assert_eq!(
+        (closed.breaks(), closed.seams[0].seams.joins.len()),
+        (0, 1),
+        "{:?}",
+        closed.seams
+    );
+}
+
+/// A hand that sets every impression where it belongs breaks nothing; one that is 20 mm off breaks nearly every one.
+#[test]
+fn slips_are_counted_along_a_border() {
+    let (band, visible) = (frame(0.0), stamp::Visible::default());
+    let share = |mm: f64| {
+        let hand = HandError {
+            x_mm: mm,
+            y_mm: mm,
+            angle: 0.0,
+            pressure: 0.0,
+        };
+        band.slips(&border(0.0), &hand, &visible, 500, unit).share()
+    };
+    assert_eq!(share(0.0), 0.0);
+    assert!(share(20.0) > 0.9, "{}", share(20.0));
+    assert!(share(0.4) < share(1.2));
+}
+
 #[test]
 fn what_goes_on_joins_and_what_leaps_is_found() {
     let (band, tolerance) = (frame(0.0), Tolerance::default());
@@ -161,4 +222,16 @@ fn pictures_show_every_impression() {
     for svg in [piece, joins] {
         assert!(roxmltree::Document::parse(&svg).is_ok());
     }
+}
+
+fn unit(i: i32, j: i32, n: u32) -> f32 {
+    let mut h = (i as u32).wrapping_mul(0x9E37_79B1)
+        ^ (j as u32).wrapping_mul(0x85EB_CA77)
+        ^ n.wrapping_mul(0xC2B2_AE3D);
+    for _ in 0..2 {
+        h ^= h >> 15;
+        h = h.wrapping_mul(0x2C1B_3C6D);
+        h ^= h >> 13;
+    }
+    (h >> 8) as f32 / 16_777_216.0
 }

@@ -43,10 +43,12 @@ pub struct Piece {
 
 impl Piece {
     fn new(sheet: Sheet, design: &Design, scale: [f64; 2], fading: Option<f64>) -> Result<Self, Finding> {
-        // The first stamp draws the motif; a later one is registered to it or lies where it likes.
+        // The first stamp draws the motif; a later one is registered to it or lies where it likes. A border lies at the
+        // edges of the piece, where no window is.
         let found = design
             .stamps
-            .first()
+            .iter()
+            .find(|used| used.border.is_none())
             .and_then(|used| register(&sheet, used, scale));
         let laid = found.filter(|laid| laid.told >= LEAST_TOLD);
         let look = Look::of(&sheet, laid.as_ref())?;

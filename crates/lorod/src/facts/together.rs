@@ -2,12 +2,17 @@
 
 use route::{Design, StampUse, Workshop, hand_error};
 use stamp::{
-    Area, Band, BandSeam, HandError, Laid, Misfits, Register, Slip, Tight, Tolerance, Visible, room_for,
+    Area, Band, BandSeam, ClosedBand, HandError, Laid, Misfits, Register, Slip, Slips, Tight, Tolerance,
+    Visible, room_for,
 };
 use words::{Text, Voice, text};
 
 /// Pairs tried to see what slips do: their share is then known to 1 % or better.
 const TRIED: u32 = 4000;
+
+fn unit(i: i32, j: i32, n: u32) -> f32 {
+    field::unit(field::hash2(i, j, n.wrapping_mul(0x9E37_79B1)))
+}
 
 /// The edges of a bolt, by the quarters of a turn of the runs along them.
 pub const EDGES: [&Text; 4] = [
@@ -56,7 +61,6 @@ impl InRegister {
         );
         let hand = hand_error(shop);
         let least_mm = room_for(&hand);
-        let unit = |i: i32, j: i32, n: u32| field::unit(field::hash2(i, j, n.wrapping_mul(0x9E37_79B1)));
         Some(Self {
             outline: outline.id.clone(),
             fill: fill.id.clone(),
@@ -84,6 +88,12 @@ pub struct Bordered {
     pub laid: Laid,
     /// Whether it joins itself and its corner.
     pub seams: Vec<BandSeam>,
+    /// The same with what breaks closed.
+    pub closed: ClosedBand,
+    /// How exactly the workshop sets an impression.
+    pub hand: HandError,
+    /// Impressions of the border set so, and how many of them show a break.
+    pub slips: Slips,
     /// Width and length of the bolt, mm.
     pub cloth_mm: [f64; 2],
     areas: (Area, Option<Area>),
@@ -91,13 +101,17 @@ pub struct Bordered {
 
 impl Bordered {
     /// The border that a stamp prints; none if it prints all over the cloth.
-    pub fn of(design: &Design, used: &StampUse) -> Option<Self> {
+    pub fn of(design: &Design, used: &StampUse, shop: &Workshop) -> Option<Self> {
         let (band, border) = (used.band()?, used.border.as_ref()?);
         let cloth_mm = [design.cloth.width, design.cloth.length].map(|length| length.to_mm());
         let corner = border.corner.as_ref().map(|(_, stamp, _)| stamp.area().clone());
         let area = used.stamp.area().clone();
+        let hand = hand_error(shop);
         Some(Self {
+            slips: band.slips(&area, &hand, &Visible::default(), TRIED, unit),
+            hand,
             seams: band.seams(&area, corner.as_ref(), &Tolerance::default()),
+            closed: band.close(&area, corner.as_ref(), &Tolerance::default()),
             laid: band.on(cloth_mm),
             band,
             cloth_mm,
@@ -109,6 +123,13 @@ impl Bordered {
     pub fn picture_of_joins(&self, voice: Voice) -> String {
         let (border, corner) = (&self.areas.0, self.areas.1.as_ref());
         self.band.picture_of_joins(border, corner, &self.seams, voice)
+    }
+
+    /// The same as proposed.
+    pub fn picture_of_closed(&self, voice: Voice) -> String {
+        let closed = &self.closed;
+        self.band
+            .picture_of_joins(&closed.border, closed.corner.as_ref(), &closed.seams, voice)
     }
 
     /// The piece with every impression.

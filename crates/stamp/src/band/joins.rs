@@ -60,28 +60,33 @@ impl Band {
     /// Whether the border joins itself and, if there is one, its corner. Areas in mm from the left top corner of their
     /// own repeat.
     pub fn seams(&self, border: &Area, corner: Option<&Area>, tolerance: &Tolerance) -> Vec<BandSeam> {
-        let [step, band] = self.repeat_mm;
         let spots = self.corner(corner.is_some());
-        let begin = if corner.is_some() { band } else { 0.0 };
-        let across = [0.0, band];
-        let mut lines = vec![(Meeting::Steps, Border::Columns, begin + step)];
-        if corner.is_some() {
-            lines.push((Meeting::FromCorner, Border::Columns, band));
-            lines.push((Meeting::ToCorner, Border::Rows, band));
-        }
-        let found = lines.into_iter().map(|(meeting, upright, at)| {
-            let line = Line {
-                border: upright,
-                at,
-                span: across,
-            };
+        let found = self.lines(corner.is_some()).into_iter().map(|(meeting, line)| {
             let mut seams = Seams::default();
             let [before, after] =
-                [-BESIDE, BESIDE].map(|off| self.cuts_on(&spots, border, corner, &line, at + off));
+                [-BESIDE, BESIDE].map(|off| self.cuts_on(&spots, border, corner, &line, line.at + off));
             match_cuts(&line, &before, &after, tolerance, &mut seams);
             BandSeam { meeting, seams }
         });
         found.collect()
+    }
+
+    /// Where stamps meet in the left upper corner.
+    pub(super) fn lines(&self, with_corner: bool) -> Vec<(Meeting, Line)> {
+        let [step, band] = self.repeat_mm;
+        let line = |border: Border, at: f64| Line {
+            border,
+            at,
+            span: [0.0, band],
+        };
+        if !with_corner {
+            return vec![(Meeting::Steps, line(Border::Columns, step))];
+        }
+        vec![
+            (Meeting::Steps, line(Border::Columns, band + step)),
+            (Meeting::FromCorner, line(Border::Columns, band)),
+            (Meeting::ToCorner, line(Border::Rows, band)),
+        ]
     }
 
     /// What the designer should know: where it breaks, and where its runs are pulled apart so far that it is seen.
@@ -153,7 +158,7 @@ impl Band {
         findings
     }
 
-    fn cuts_on(
+    pub(super) fn cuts_on(
         &self,
         spots: &[Spot],
         border: &Area,

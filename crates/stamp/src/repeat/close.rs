@@ -1,18 +1,18 @@
 //! A repeat that joins: the drawing beside its borders is bent until both sides meet half way, in position and in
 //! direction; what has nothing to meet ends before the border.
 
-use super::{BESIDE, Border, Line, MEANT, Seams, Tolerance};
+use super::{BESIDE, Border, Cut, Line, MEANT, Seams, Tolerance};
 use crate::area::{Area, Bounds, Point, Rule};
 use crate::layout::Lattice;
 
 /// How deep into the drawing the bend reaches, mm.
-const DEEP: f64 = 15.0;
+pub(crate) const DEEP: f64 = 15.0;
 /// Longest edge within that depth, mm, so that what was straight can bend.
 const EDGE: f64 = 0.5;
 /// How far before the border a line ends that nothing goes on from, mm: a slip of the hand hides there.
-const SHORT: f64 = 1.5;
+pub(crate) const SHORT: f64 = 1.5;
 /// Rounds of bending; the first does nearly all, later ones what bends disturbed at corners.
-const ROUNDS: usize = 3;
+pub(crate) const ROUNDS: usize = 3;
 
 /// A repeat after its breaks were closed.
 #[derive(Clone, Debug)]
@@ -26,13 +26,90 @@ pub struct Closed {
 }
 
 /// One edge of a line where it crosses a side of the stamp.
-struct Anchor {
+pub(crate) struct Anchor {
     /// 0 and 1: the sides with least and greatest x; 2 and 3: with least and greatest y.
-    side: usize,
-    along: f64,
+    pub side: usize,
+    /// Place along the side, mm.
+    pub along: f64,
     /// How far it must move along the side, mm, and turn (mm for each mm inwards).
-    shift: f64,
-    slope: f64,
+    pub shift: f64,
+    pub slope: f64,
+}
+
+/// What meets what at a line, and what meets nothing.
+pub(crate) struct Met<'a> {
+    /// Stretches before and behind the line that are one.
+    pub pairs: Vec<(&'a Cut, &'a Cut)>,
+    /// Those before the line that nothing goes on from.
+    before: Vec<&'a Cut>,
+    /// Those behind it.
+    after: Vec<&'a Cut>,
+}
+
+impl<'a> Met<'a> {
+    /// Each stretch with the likest that is left on the other side.
+    pub fn of(before: &'a [Cut], after: &'a [Cut]) -> Self {
+        let mut met = Self {
+            pairs: Vec::new(),
+            before: Vec::new(),
+            after: after.iter().collect(),
+        };
+        for a in before {
+            let gap = |b: &Cut| (a.middle() - b.middle()).abs() + (a.wide() - b.wide()).abs();
+            let left = &mut met.after;
+            let best = (0..left.len()).min_by(|m, n| gap(left[*m]).total_cmp(&gap(left[*n])));
+            match best.filter(|n| (left[*n].middle() - a.middle()).abs() <= MEANT) {
+                Some(n) => met.pairs.push((a, left.remove(n))),
+                None => met.before.push(a),
+            }
+        }
+        met
+    }
+
+    /// Stretches before the line that end there and are seen to; a tip that touches the line does not count.
+    pub fn lone_before(&self, tolerance: &Tolerance) -> Vec<&'a Cut> {
+        let seen = |cut: &&'a Cut| cut.wide() > tolerance.leap_mm && !cut.is_tip(1.0);
+        self.before.iter().copied().filter(seen).collect()
+    }
+
+    /// The same on both sides of it.
+    fn lone(&self, tolerance: &Tolerance) -> Vec<&'a Cut> {
+        let seen = |cut: &&'a Cut| cut.wide() > tolerance.leap_mm && !cut.is_tip(-1.0);
+        let after = self.after.iter().copied().filter(seen);
+        self.lone_before(tolerance).into_iter().chain(after).collect()
+    }
+}
+
+/// What one edge lacks of the other, both taken on to the line.
+pub(crate) struct Wish {
+    /// Where the edge before the line comes to it, and the one behind it, mm along the line.
+    pub from: f64,
+    pub to: f64,
+    /// From the first to the second: mm along the line, and mm along it for each mm across; nothing where they meet.
+    pub shift: f64,
+    pub slope: f64,
+}
+
+/// The two edges of a pair, as far as two impressions must meet in them.
+pub(crate) fn wishes(a: &Cut, b: &Cut, tolerance: &Tolerance) -> Vec<(usize, Wish)> {
+    let wish = |k: usize| {
+        let (s, t) = a.meets(b, k)?;
+        let (p, q) = if k == 0 { (a.from, b.from) } else { (a.to, b.to) };
+        let (from, to) = (p + s * BESIDE, q - t * BESIDE);
+        let off =
+            (to - from).abs() > tolerance.leap_mm / 4.0 || (s.atan() - t.atan()).abs() > tolerance.turn / 2.0;
+        let (shift, slope) = if off { (to - from, t - s) } else { (0.0, 0.0) };
+        Some((
+            k,
+            Wish {
+                from,
+                to,
+                shift,
+                slope,
+            },
+        ))
+    };
+    (0..2).filter_map(wish).collect()
 }
 
 impl Lattice {
@@ -59,38 +136,16 @@ impl Lattice {
         let (mut anchors, mut ends) = (Vec::new(), Vec::new());
         for line in self.borders() {
             let [before, after] = [-BESIDE, BESIDE].map(|off| self.cuts_on(area, &line, line.at + off));
-            let mut left: Vec<_> = after.clone();
-            for a in &before {
-                let gap = |b: &super::Cut| (a.middle() - b.middle()).abs() + (a.wide() - b.wide()).abs();
-                let best = (0..left.len()).min_by(|m, n| gap(&left[*m]).total_cmp(&gap(&left[*n])));
-                match best.filter(|n| (left[*n].middle() - a.middle()).abs() <= MEANT) {
-                    Some(n) => {
-                        let b = left.remove(n);
-                        for k in 0..2 {
-                            let Some((s, t)) = a.meets(&b, k) else {
-                                continue;
-                            };
-                            let (p, q) = if k == 0 { (a.from, b.from) } else { (a.to, b.to) };
-                            let (p, q) = (p + s * BESIDE, q - t * BESIDE);
-                            let off = (q - p).abs() > tolerance.leap_mm / 4.0
-                                || (s.atan() - t.atan()).abs() > tolerance.turn / 2.0;
-                            let (shift, slope) = if off {
-                                ((q - p) / 2.0, (t - s) / 2.0)
-                            } else {
-                                (0.0, 0.0)
-                            };
-                            anchors.extend(self.anchor(&line, a.owners[k], p, shift, slope));
-                            anchors.extend(self.anchor(&line, b.owners[k], q, -shift, -slope));
-                        }
-                    }
-                    None if a.wide() > tolerance.leap_mm && !a.is_tip(1.0) => ends.extend(self.end(&line, a)),
-                    None => {}
+            let met = Met::of(&before, &after);
+            for (a, b) in &met.pairs {
+                for (k, wish) in wishes(a, b, tolerance) {
+                    let (shift, slope) = (wish.shift / 2.0, wish.slope / 2.0);
+                    anchors.extend(self.anchor(&line, a.owners[k], wish.from, shift, slope));
+                    anchors.extend(self.anchor(&line, b.owners[k], wish.to, -shift, -slope));
                 }
             }
-            let lone = left
-                .iter()
-                .filter(|b| b.wide() > tolerance.leap_mm && !b.is_tip(-1.0));
-            ends.extend(lone.filter_map(|b| self.end(&line, b)));
+            let lone = met.lone(tolerance);
+            ends.extend(lone.into_iter().filter_map(|cut| self.end(&line, cut)));
         }
         anchors.sort_by(|a, b| a.side.cmp(&b.side).then(a.along.total_cmp(&b.along)));
         (anchors, ends)
@@ -130,7 +185,7 @@ impl Lattice {
     }
 
     /// The end of a line that nothing goes on from, in the stamp.
-    fn end(&self, line: &Line, cut: &super::Cut) -> Option<Area> {
+    fn end(&self, line: &Line, cut: &Cut) -> Option<Area> {
         let (side, a, _) = self.on_side(line, cut.owners[0], cut.from - 0.3)?;
         let (_, b, _) = self.on_side(line, cut.owners[0], cut.to + 0.3)?;
         let axis = side / 2;
@@ -151,7 +206,8 @@ impl Lattice {
     }
 }
 
-fn bend(area: &Area, anchors: &[Anchor], repeat: [f64; 2]) -> Area {
+/// The drawing with its anchors where they wish to be, the rest bent with them; anchors by side and place.
+pub(crate) fn bend(area: &Area, anchors: &[Anchor], repeat: [f64; 2]) -> Area {
     if anchors.iter().all(|a| a.shift == 0.0 && a.slope == 0.0) {
         return area.clone();
     }

@@ -91,7 +91,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     let design = design(&workspace, &ask.design)?;
     let shop = shop(&workspace)?;
     let used = chosen(&design, ask.stamp.as_deref())?;
-    if let Some(found) = Bordered::of(&design, used) {
+    if let Some(found) = Bordered::of(&design, used, shop) {
         return border::tell_of(ask, &found, voice);
     }
     let found = Repeat::of(&design, used, shop);

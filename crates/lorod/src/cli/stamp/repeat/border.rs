@@ -12,7 +12,8 @@ pub(super) fn tell_of(ask: &Ask, found: &Bordered, voice: Voice) -> Result<(), E
         let svg = match ask.picture {
             Picture::Seams => found.picture_of_joins(voice),
             Picture::Bolt => found.picture_of_piece(voice),
-            Picture::Closed | Picture::Slip | Picture::Register => return Err(no_such_picture()),
+            Picture::Closed => found.picture_of_closed(voice),
+            Picture::Slip | Picture::Register => return Err(no_such_picture()),
         };
         out::write(path, svg.as_bytes())?;
     }
@@ -60,6 +61,23 @@ fn lines(found: &Bordered, voice: Voice) -> Vec<Line> {
         run = number(f64::from(found.laid.count(Part::Border)), 0),
         corner = number(f64::from(found.laid.count(Part::Corner)), 0)
     ));
+    lines.push(say!(
+        "{p} % of impressions set by hand show a break (assumed slip of {s} mm and {a} degrees; +- {e} from {tried} tries)",
+        "{p} persen cap tangan tampak putus (perkiraan geser {s} milimeter dan {a} derajat; +- {e} dari {tried} percobaan)",
+        p = number(100.0 * found.slips.share(), 0),
+        s = number(found.hand.x_mm, 1),
+        a = number(found.hand.angle.to_degrees(), 1),
+        e = number(100.0 * found.slips.error(), 1),
+        tried = number(f64::from(found.slips.tried), 0)
+    ));
+    if found.seams.iter().any(|one| !one.seams.breaks.is_empty()) {
+        lines.push(say!(
+            "the proposal leaves {n} breaks and changes {a} mm2",
+            "usulan menyisakan {n} putus dan mengubah {a} mm2",
+            n = number(found.closed.breaks() as f64, 0),
+            a = number(found.closed.changed_mm2, 0)
+        ));
+    }
     for one in &found.seams {
         lines.push(say!(
             "{what}: {joins} lines go on, {breaks} break",
@@ -108,6 +126,11 @@ fn json(found: &Bordered) -> serde_json::Value {
         "border": {
             "runs": runs.collect::<Vec<_>>(),
             "joins": joins.collect::<Vec<_>>(),
+            "proposal": { "breaks": found.closed.breaks(), "changed_mm2": found.closed.changed_mm2 },
+        },
+        "slips": {
+            "tried": found.slips.tried, "broken": found.slips.broken, "share": found.slips.share(),
+            "standard_error": found.slips.error(), "slip_mm": found.hand.x_mm, "turn_degrees": found.hand.angle.to_degrees(),
         },
         "impressions": {
             "all": found.laid.all(), "border": found.laid.count(Part::Border), "corner": found.laid.count(Part::Corner),
@@ -127,8 +150,8 @@ fn no_such_picture() -> End {
             ),
         )
         .allow(say!(
-            "--picture seams or --picture bolt",
-            "--picture seams atau --picture bolt"
+            "--picture seams, closed or bolt",
+            "--picture seams, closed atau bolt"
         )),
     ])
 }

@@ -393,10 +393,11 @@ impl Asked<'_> {
             Err(status) => return status.into_response(),
         };
         let (held, reader) = (self.held.clone(), self.reader.clone());
-        let job = tokio::task::spawn_blocking(move || match Bordered::of(&held.design, &held.used) {
-            Some(found) => together::border(&held, &found),
-            None => slip::piece(&held, &repeat, &reader),
-        });
+        let job =
+            tokio::task::spawn_blocking(move || match Bordered::of(&held.design, &held.used, &held.shop) {
+                Some(found) => together::border(&held, &found),
+                None => slip::piece(&held, &repeat, &reader),
+            });
         job.await.map_or_else(
             |_| StatusCode::INTERNAL_SERVER_ERROR.into_response(),
             IntoResponse::into_response,

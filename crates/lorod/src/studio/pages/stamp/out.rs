@@ -75,9 +75,10 @@ fn made(held: &super::Held, file: &str, paper: &str, name: &str) -> Result<File,
         )
     };
     let refused = crate::facts::papers::refused;
-    if let Some(found) = Bordered::of(&held.design, &held.used) {
+    if let Some(found) = Bordered::of(&held.design, &held.used, &held.shop) {
         match file {
-            "joins.svg" | "closed.svg" => return Ok(File::svg(name, found.picture_of_joins(voice))),
+            "joins.svg" => return Ok(File::svg(name, found.picture_of_joins(voice))),
+            "closed.svg" => return Ok(File::svg(name, found.picture_of_closed(voice))),
             "bolt.svg" => return Ok(File::svg(name, found.picture_of_piece(voice))),
             _ => {}
         }

@@ -107,6 +107,17 @@ pub fn border(held: &Held, found: &Bordered) -> Markup {
                 joins = count(joins),
                 breaks = count(breaks)
             ).say(voice)) }
+            @if breaks > 0 { p { (say!(
+                "The proposal leaves {n} breaks.",
+                "Usulan menyisakan {n} putus.",
+                n = count(found.closed.breaks())
+            ).say(voice)) " " a href=(held.href("closed.svg", "")) { (t(text!("The same with the breaks closed", "Yang sama, putusnya ditutup"), voice)) } } }
+            p { (say!(
+                "{p} of 100 impressions set by hand show a break (± {e}).",
+                "{p} dari 100 cap tangan tampak putus (± {e}).",
+                p = Arg::Number(100.0 * found.slips.share(), 0),
+                e = Arg::Number(100.0 * found.slips.error(), 1)
+            ).say(voice)) }
             img src=(held.href("joins.svg", "")) alt=(t(text!("The border at its corner, every break numbered", "Pinggiran di sudut, tiap putus bernomor"), voice));
             p.row.small { a href=(held.href("bolt.svg", "")) { (t(text!("All impressions on a bolt", "Semua cap di satu gulung"), voice)) } }
         }
