@@ -2,6 +2,9 @@
 //! stays as it is; and breaks that were planted are found where they are.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod common;
+
+use common::unit;
 use stamp::{
     Along, Area, Band, Bounds, HandError, Mask, Meeting, Part, Point, Ring, Rule, Tolerance, Wrong, wax_row,
 };
@@ -222,16 +225,4 @@ fn pictures_show_every_impression() {
     for svg in [piece, joins] {
         assert!(roxmltree::Document::parse(&svg).is_ok());
     }
-}
-
-fn unit(i: i32, j: i32, n: u32) -> f32 {
-    let mut h = (i as u32).wrapping_mul(0x9E37_79B1)
-        ^ (j as u32).wrapping_mul(0x85EB_CA77)
-        ^ n.wrapping_mul(0xC2B2_AE3D);
-    for _ in 0..2 {
-        h ^= h >> 15;
-        h = h.wrapping_mul(0x2C1B_3C6D);
-        h ^= h >> 13;
-    }
-    (h >> 8) as f32 / 16_777_216.0
 }

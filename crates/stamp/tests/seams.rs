@@ -1,5 +1,8 @@
 //! Where a repeat does not join, what closes it, and what slips of the hand do to it.
 
+mod common;
+
+use common::unit;
 use stamp::{Area, Border, HandError, Lattice, Layout, Rule, Slip, Tolerance, Visible, Wrong};
 
 const W: f64 = 80.0;
@@ -180,18 +183,6 @@ fn a_slip_opens_joins_as_computed_by_hand() {
     let mut gaps: Vec<f64> = aside.iter().map(|one| one.gap_mm).collect();
     gaps.sort_by(f64::total_cmp);
     assert!((gaps[0] + 1.0).abs() < 1e-9 && (gaps[1] - 1.0).abs() < 1e-9);
-}
-
-fn unit(i: i32, j: i32, n: u32) -> f32 {
-    let mut h = (i as u32).wrapping_mul(0x9E37_79B1)
-        ^ (j as u32).wrapping_mul(0x85EB_CA77)
-        ^ n.wrapping_mul(0xC2B2_AE3D);
-    for _ in 0..2 {
-        h ^= h >> 15;
-        h = h.wrapping_mul(0x2C1B_3C6D);
-        h ^= h >> 13;
-    }
-    (h >> 8) as f32 / 16_777_216.0
 }
 
 /// Two joins (left and right), each opened by the difference of two slips along the border: bell-shaped with
