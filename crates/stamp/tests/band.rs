@@ -138,6 +138,46 @@ fn what_leaps_is_closed() {
     assert_eq!(closed.changed_mm2, 0.0);
 }
 
+/// A wave that comes to both sides at 15 degrees meets a corner whose line comes to them square: the corner turns to it.
+#[test]
+fn a_corner_turns_to_what_comes_slanting() {
+    let along = |k: usize| STEP * k as f64 / 140.0;
+    let wave = |k: usize, off: f64| {
+        [
+            along(k),
+            20.0 + off + 3.0 * (along(k) / STEP * std::f64::consts::TAU).sin(),
+        ]
+    };
+    let ring = (0..=140)
+        .map(|k| wave(k, -1.0))
+        .chain((0..=140).rev().map(|k| wave(k, 1.0)));
+    let wave = Area::filled(&[ring.collect()], Rule::NonZero);
+    let square = vec![
+        [19.0, 19.0],
+        [BAND, 19.0],
+        [BAND, 21.0],
+        [21.0, 21.0],
+        [21.0, BAND],
+        [19.0, BAND],
+    ];
+    let square = Area::filled(&[square], Rule::NonZero);
+    let (band, tolerance) = (frame(0.0), Tolerance::default());
+    let before = band.seams(&wave, Some(&square), &tolerance);
+    let turns = before.iter().flat_map(|one| &one.seams.breaks);
+    assert_eq!(
+        turns.filter(|one| matches!(one.wrong, Wrong::Turns(_))).count(),
+        2,
+        "{before:?}"
+    );
+    let closed = band.close(&wave, Some(&square), &tolerance);
+    assert_eq!(closed.breaks(), 0, "{:?}", closed.seams);
+    assert!(
+        closed.seams.iter().all(|one| one.seams.joins.len() == 1),
+        "{:?}",
+        closed.seams
+    );
+}
+
 /// Lines that leave on the right lower than they come in on the left meet half way.
 #[test]
 fn a_border_that_climbs_joins_itself() {

@@ -21,16 +21,28 @@ use workspace::{IoError, save, unpack};
 pub const MOST_ARCHIVE: usize = 128 << 20;
 pub const MOST_MEASURED: usize = 8 << 20;
 
+/// Takes what is brought, `most` bytes of it at most, and answers what comes of it; the pages are served meanwhile.
+pub async fn take(
+    body: Result<Bytes, BytesRejection>,
+    most: usize,
+    reader: Reader,
+    work: impl FnOnce(&Bytes, &Reader) -> Response + Send + 'static,
+) -> Response {
+    let Ok(body) = body else {
+        return refuse(StatusCode::PAYLOAD_TOO_LARGE, &[too_large(most)], &reader);
+    };
+    tokio::task::spawn_blocking(move || work(&body, &reader))
+        .await
+        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+}
+
 /// Unpacks an archive beside the workspace: `?file=`, the body is the ZIP.
 pub async fn archive(
     State(studio): State<Arc<Studio>>,
     reader: Reader,
     body: Result<Bytes, BytesRejection>,
 ) -> Response {
-    let Ok(body) = body else {
-        return refuse(StatusCode::PAYLOAD_TOO_LARGE, &[too_large(MOST_ARCHIVE)], &reader);
-    };
-    let job = tokio::task::spawn_blocking(move || {
+    take(body, MOST_ARCHIVE, reader, move |body, reader| {
         let dir = std::path::absolute(studio.dir()).unwrap_or_else(|_| studio.dir().to_path_buf());
         let beside = dir.parent().unwrap_or(&dir);
         let name = plain(reader.get("file").unwrap_or(""), "workspace");
@@ -51,10 +63,10 @@ pub async fn archive(
                     dir: beside.join(name),
                 }
                 .finding()],
-                &reader,
+                reader,
             );
         };
-        match unpack(&body, &free) {
+        match unpack(body, &free) {
             Ok(files) => {
                 let found = Finding::new(
                     "unpacked",
@@ -75,11 +87,10 @@ pub async fn archive(
                 let body = json!({ "folder": free.display().to_string(), "files": files, "findings": findings(&[found], reader.voice) });
                 answer(StatusCode::CREATED, &body)
             }
-            Err(refused) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &[refused.finding()], &reader),
+            Err(refused) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &[refused.finding()], reader),
         }
-    });
-    job.await
-        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+    })
+    .await
 }
 
 /// Keeps a file of measurements, if something in it can be read: `?file=`, the body is its text.
@@ -88,22 +99,15 @@ pub async fn measured(
     reader: Reader,
     body: Result<Bytes, BytesRejection>,
 ) -> Response {
-    let Ok(body) = body else {
-        return refuse(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            &[too_large(MOST_MEASURED)],
-            &reader,
-        );
-    };
-    let job = tokio::task::spawn_blocking(move || {
+    take(body, MOST_MEASURED, reader, move |body, reader| {
         let given = reader.get("file").unwrap_or("").to_string();
         let refused = |all: &[Finding]| {
             // Measurements are told with the line that they stand in.
-            let text = String::from_utf8_lossy(&body);
+            let text = String::from_utf8_lossy(body);
             let told: Vec<Finding> = all.iter().map(|one| with_line(one, &text)).collect();
-            refuse(StatusCode::UNPROCESSABLE_ENTITY, &told, &reader)
+            refuse(StatusCode::UNPROCESSABLE_ENTITY, &told, reader)
         };
-        let Ok(text) = std::str::from_utf8(&body) else {
+        let Ok(text) = std::str::from_utf8(body) else {
             return refused(&[not_text(&given)]);
         };
         let sheet = Sheet::read(text, &given, Stated::default());
@@ -118,7 +122,7 @@ pub async fn measured(
         let (stem, ending) = given.rsplit_once('.').unwrap_or((&given, "txt"));
         let name = format!("{}.{}", plain(stem, "samples"), plain(ending, "txt"));
         let path = format!("{MEASURED}/{name}");
-        let saved = put(&studio, MEASURED, &name, &body);
+        let saved = put(&studio, MEASURED, &name, body);
         match saved {
             Ok(()) => {
                 let kept = Finding::new(
@@ -140,12 +144,11 @@ pub async fn measured(
                     &json!({ "path": path, "samples": sheet.samples.len(), "findings": findings(&told, reader.voice) }),
                 )
             }
-            Err(IoError::Changed { .. }) => refuse(StatusCode::CONFLICT, &[taken(&path)], &reader),
-            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], &reader),
+            Err(IoError::Changed { .. }) => refuse(StatusCode::CONFLICT, &[taken(&path)], reader),
+            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], reader),
         }
-    });
-    job.await
-        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+    })
+    .await
 }
 
 /// Keeps the colours of approved cloth, if they can be read: `?file=`, the body is the table.
@@ -154,34 +157,26 @@ pub async fn approved(
     reader: Reader,
     body: Result<Bytes, BytesRejection>,
 ) -> Response {
-    let Ok(body) = body else {
-        return refuse(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            &[too_large(MOST_APPROVED)],
-            &reader,
-        );
-    };
-    let job = tokio::task::spawn_blocking(move || {
+    take(body, MOST_APPROVED, reader, move |body, reader| {
         let given = reader.get("file").unwrap_or("");
         let stem = given.rsplit_once('.').map_or(given, |(stem, _)| stem);
         let name = format!("{}.csv", plain(stem, "approved"));
-        if let Err(all) = Chosen::read(&name, &body) {
-            let text = String::from_utf8_lossy(&body);
+        if let Err(all) = Chosen::read(&name, body) {
+            let text = String::from_utf8_lossy(body);
             let told: Vec<Finding> = all.iter().map(|one| with_line(one, &text)).collect();
-            return refuse(StatusCode::UNPROCESSABLE_ENTITY, &told, &reader);
+            return refuse(StatusCode::UNPROCESSABLE_ENTITY, &told, reader);
         }
-        match put(&studio, APPROVED, &name, &body) {
+        match put(&studio, APPROVED, &name, body) {
             Ok(()) => answer(StatusCode::CREATED, &json!({ "name": name })),
             Err(IoError::Changed { .. }) => refuse(
                 StatusCode::CONFLICT,
                 &[taken(&format!("{APPROVED}/{name}"))],
-                &reader,
+                reader,
             ),
-            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], &reader),
+            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], reader),
         }
-    });
-    job.await
-        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+    })
+    .await
 }
 
 /// Writes a file that is not there yet into a folder of the workspace.
@@ -231,7 +226,7 @@ fn shown(name: &str) -> Arg {
 }
 
 /// A file that is not even read.
-pub fn too_large(most: usize) -> Finding {
+fn too_large(most: usize) -> Finding {
     wrong(
         "file-too-large",
         say!("this file is too large", "berkas ini terlalu besar"),

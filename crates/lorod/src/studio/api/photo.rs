@@ -1,6 +1,6 @@
 //! Photographs by JSON: a picture is kept if it can be read, and what is marked on it is written beside it.
 
-use super::bring::{put, too_large};
+use super::bring::{put, take};
 use super::{answer, findings, refuse};
 use crate::facts::seen;
 use crate::studio::Studio;
@@ -41,18 +41,11 @@ pub async fn bring(
     reader: Reader,
     body: Result<Bytes, BytesRejection>,
 ) -> Response {
-    let Ok(body) = body else {
-        return refuse(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            &[too_large(MOST_PHOTOGRAPH)],
-            &reader,
-        );
-    };
-    let job = tokio::task::spawn_blocking(move || {
+    take(body, MOST_PHOTOGRAPH, reader, move |body, reader| {
         let given = reader.get("file").unwrap_or("");
         let shown: String = given.chars().filter(|c| !c.is_control()).take(80).collect();
-        if let Err(finding) = seen::picture(&body, &shown) {
-            return refuse(StatusCode::UNPROCESSABLE_ENTITY, &[finding], &reader);
+        if let Err(finding) = seen::picture(body, &shown) {
+            return refuse(StatusCode::UNPROCESSABLE_ENTITY, &[finding], reader);
         }
         let stem = given.rsplit_once('.').map_or(given, |(stem, _)| stem);
         let stem = plain_name(stem).unwrap_or_else(|| "cloth".to_string());
@@ -72,16 +65,15 @@ pub async fn bring(
         } else {
             "jpg"
         };
-        match put(&studio, PHOTOGRAPHS, &format!("{name}.{ending}"), &body) {
+        match put(&studio, PHOTOGRAPHS, &format!("{name}.{ending}"), body) {
             Ok(()) => answer(
                 StatusCode::CREATED,
                 &json!({ "name": name, "href": format!("/photographs?photo={}", escape(&name)) }),
             ),
-            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], &reader),
+            Err(error) => refuse(StatusCode::CONFLICT, &[error.finding()], reader),
         }
-    });
-    job.await
-        .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+    })
+    .await
 }
 
 /// Writes what is marked on a picture.
