@@ -39,6 +39,7 @@ mod windows;
 mod work;
 
 pub use facts::{Facts, NoFacts, Packed, Paper, RunLot};
+pub use page::addresses;
 pub use picture::Cut;
 pub use state::Studio;
 

@@ -51,6 +51,11 @@ pub static PAGES: &[&Page] = &[
     &pages::shade::PAGE,
 ];
 
+/// Addresses of all pages, those about a design for this one.
+pub fn addresses(design: &str) -> Vec<String> {
+    PAGES.iter().filter_map(|page| page.href(Some(design))).collect()
+}
+
 impl Page {
     /// Its address, about a design if it is about one. None where it needs a design and there is none.
     pub fn href(&self, design: Option<&str>) -> Option<String> {

@@ -12,7 +12,10 @@ use std::time::{Duration, Instant};
 /// How long a condition may take: not how fast a page is, but when a test gives up on a loaded machine.
 const PATIENCE: Duration = Duration::from_secs(180);
 
-/// One browser with one page.
+/// A tab that is not looked at.
+pub struct Tab(String);
+
+/// One browser, of which one tab is looked at.
 pub struct Browser {
     child: Child,
     to: File,
@@ -53,14 +56,29 @@ impl Browser {
             session: String::new(),
             complaints: Vec::new(),
         };
-        let page = browser.call("Target.createTarget", json!({ "url": "about:blank" }));
-        let attach = json!({ "targetId": page["targetId"], "flatten": true });
-        let session = browser.call("Target.attachToTarget", attach);
-        browser.session = session["sessionId"].as_str().unwrap().to_string();
-        for domain in ["Page", "Runtime", "Log", "DOM"] {
-            browser.call(&format!("{domain}.enable"), json!({}));
-        }
+        browser.tab();
         Some(browser)
+    }
+
+    /// Opens a tab and turns to it; answers the one that was turned away from.
+    pub fn tab(&mut self) -> Tab {
+        let before = std::mem::take(&mut self.session);
+        let page = self.call("Target.createTarget", json!({ "url": "about:blank" }));
+        let attach = json!({ "targetId": page["targetId"], "flatten": true });
+        let session = self.call("Target.attachToTarget", attach);
+        self.session = session["sessionId"].as_str().unwrap().to_string();
+        for domain in ["Page", "Runtime", "Log", "DOM"] {
+            self.call(&format!("{domain}.enable"), json!({}));
+        }
+        Tab(before)
+    }
+
+    /// Turns to another tab; answers the one that was turned away from.
+    pub fn turn_to(&mut self, tab: Tab) -> Tab {
+        let before = std::mem::replace(&mut self.session, tab.0);
+        // A tab that nobody looks at draws nothing.
+        self.call("Page.bringToFront", json!({}));
+        Tab(before)
     }
 
     /// Sends a command and waits for its answer; what the page complains of meanwhile is kept.
@@ -173,6 +191,51 @@ impl Browser {
     pub fn press(&mut self, selector: &str) {
         self.settle();
         self.run(&format!("document.querySelector({}).click()", json!(selector)));
+    }
+
+    /// Presses the mouse in the middle of something, or at a share of its width and height.
+    #[track_caller]
+    pub fn click(&mut self, selector: &str, share: [f64; 2]) {
+        let place = self.run(&format!(
+            "(() => {{ const one = document.querySelector({}); one.scrollIntoView({{ block: 'center', behavior: 'instant' }}); const box = one.getBoundingClientRect(); return [box.left + box.width * {}, box.top + box.height * {}]; }})()",
+            json!(selector), share[0], share[1]
+        ));
+        for kind in ["mouseMoved", "mousePressed", "mouseReleased"] {
+            let (button, count) = if kind == "mouseMoved" {
+                ("none", 0)
+            } else {
+                ("left", 1)
+            };
+            let params =
+                json!({ "type": kind, "x": place[0], "y": place[1], "button": button, "clickCount": count });
+            self.call("Input.dispatchMouseEvent", params);
+        }
+    }
+
+    /// Presses a key as the keyboard does, by its name (`Tab`, `Enter`, `ArrowLeft`).
+    #[track_caller]
+    pub fn key(&mut self, key: &str, shift: bool) {
+        let code = match key {
+            "Backspace" => 8,
+            "Tab" => 9,
+            "Enter" => 13,
+            "Escape" => 27,
+            "ArrowLeft" => 37,
+            "ArrowUp" => 38,
+            "ArrowRight" => 39,
+            "ArrowDown" => 40,
+            _ => 0,
+        };
+        let mut params = json!({
+            "type": "keyDown", "key": key, "code": key, "windowsVirtualKeyCode": code, "modifiers": if shift { 8 } else { 0 },
+        });
+        if key == "Enter" {
+            params["text"] = json!("\r");
+        }
+        self.call("Input.dispatchKeyEvent", params.clone());
+        params["type"] = json!("keyUp");
+        params.as_object_mut().unwrap().remove("text");
+        self.call("Input.dispatchKeyEvent", params);
     }
 
     /// Chooses a file in a field for files.

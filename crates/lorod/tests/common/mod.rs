@@ -3,6 +3,7 @@
 
 #[cfg(unix)]
 pub mod browser;
+pub mod photo;
 #[cfg(unix)]
 pub mod running;
 

@@ -5,7 +5,7 @@ use super::{answer, findings, refuse};
 use crate::facts::seen;
 use crate::studio::Studio;
 use crate::studio::api::with_point;
-use crate::studio::photographs::{MOST_PHOTOGRAPH, PHOTOGRAPHS, described, names, picture};
+use crate::studio::photographs::{MOST_PHOTOGRAPH, PHOTOGRAPHS, described, names, picture, values};
 use crate::studio::reader::{Reader, escape};
 use axum::body::Bytes;
 use axum::extract::rejection::BytesRejection;
@@ -18,11 +18,10 @@ use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use std::sync::Arc;
 use words::{Arg, Finding, Language, Place, Weight, say};
-use workspace::{Guide, Photograph, Source, photograph, plain_name, save};
+use workspace::{Source, photograph, plain_name, save};
 
 /// What is marked on a photograph, as its page sends it.
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
 struct Marked {
     /// Across and along the cloth, with units.
     across: String,
@@ -31,8 +30,26 @@ struct Marked {
     card: String,
     /// Four corners, `x,y x,y x,y x,y`, pixels.
     window: String,
-    grey: String,
-    reflectance: String,
+    /// What tells how the camera sees.
+    #[serde(flatten)]
+    guide: Marks,
+}
+
+/// A grey card, or a target of known patches, by its four corners.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+enum Marks {
+    Grey {
+        grey: String,
+        reflectance: String,
+    },
+    Target {
+        target: String,
+        columns: String,
+        rows: String,
+        /// File of its measured patches, seen from the photographs' folder.
+        values: String,
+    },
 }
 
 /// Keeps a picture: `?file=`, the body is the file.
@@ -103,8 +120,12 @@ pub async fn mark(
             let finding = Finding::new("no-such-photograph", Weight::Wrong, Place::Request, found);
             return refuse(StatusCode::NOT_FOUND, &[finding], &reader);
         };
-        if described(&workspace, &name).is_some_and(|(_, now, _)| now.is_some_and(|now| has_target(&now))) {
-            return refuse(StatusCode::UNPROCESSABLE_ENTITY, &[by_target()], &reader);
+        // A page may name only what lies there; other files are none of its business.
+        if let Marks::Target { values, .. } = &marked.guide {
+            let now = described(&workspace, &name).and_then(|(_, now, _)| now);
+            if !self::values(&workspace, now.as_ref()).contains(values) {
+                return refuse(StatusCode::UNPROCESSABLE_ENTITY, &[no_values(values)], &reader);
+            }
         }
         let path = format!("{PHOTOGRAPHS}/{name}.toml");
         let written = marked
@@ -139,18 +160,16 @@ pub async fn mark(
         .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
 }
 
-fn has_target(photograph: &Photograph) -> bool {
-    matches!(photograph.guide, Guide::Target { .. })
-}
-
-/// What a page cannot write again would be lost.
-fn by_target() -> Finding {
+fn no_values(file: &str) -> Finding {
     let found = say!(
-        "this photograph is described with a target of known patches",
-        "foto ini diterangkan dengan target berbidang warna"
+        "there is no file {file} of measured patches",
+        "tidak ada berkas {file} berisi bidang terukur",
+        file = Arg::Name(file.chars().filter(|c| !c.is_control()).take(80).collect())
     );
-    Finding::new("photo-by-target", Weight::Wrong, Place::Request, found)
-        .remedy(say!("change its file by hand", "ubah berkasnya dengan tangan"))
+    Finding::new("no-target-values", Weight::Wrong, Place::Request, found).remedy(say!(
+        "bring the target's measurements on the folder's page first",
+        "bawa dulu hasil ukur target di halaman folder"
+    ))
 }
 
 impl Marked {
@@ -165,7 +184,6 @@ impl Marked {
             serde_json::Value::from(text).to_string()
         };
         let window = corners(&self.window)?;
-        let grey = corners(&self.grey)?;
         let mut out = format!(
             "picture = \"{picture}\"\nwindow = [{}, {}]\ncorners = {window}\n",
             typed(&self.across),
@@ -174,13 +192,44 @@ impl Marked {
         if !self.card.trim().is_empty() {
             let _ = writeln!(out, "card = {}", typed(&self.card));
         }
-        let _ = write!(
-            out,
-            "\n[grey]\ncorners = {grey}\nreflectance = {}\n",
-            typed(&self.reflectance)
-        );
+        let _ = match &self.guide {
+            Marks::Grey { grey, reflectance } => write!(
+                out,
+                "\n[grey]\ncorners = {}\nreflectance = {}\n",
+                corners(grey)?,
+                typed(reflectance)
+            ),
+            Marks::Target {
+                target,
+                columns,
+                rows,
+                values,
+            } => write!(
+                out,
+                "\n[target]\ncorners = {}\ncolumns = {}\nrows = {}\nvalues = {}\n",
+                corners(target)?,
+                patches(columns)?,
+                patches(rows)?,
+                serde_json::Value::from(values.as_str())
+            ),
+        };
         Ok(out)
     }
+}
+
+/// Patches in a row or column; the file's reader says how many there may be.
+fn patches(text: &str) -> Result<u32, Finding> {
+    text.trim().parse().map_err(|_| {
+        let found = say!(
+            "\"{text}\" is no number of patches",
+            "\"{text}\" bukan jumlah bidang",
+            text = Arg::Name(text.chars().filter(|c| !c.is_control()).take(40).collect())
+        );
+        Finding::new("no-patches", Weight::Wrong, Place::Request, found).allow(say!(
+            "whole patches in a row or a column, 1 to 40",
+            "bidang utuh dalam satu baris atau kolom, 1 sampai 40"
+        ))
+    })
 }
 
 /// Four corners as a list of the file.

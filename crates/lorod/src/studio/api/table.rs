@@ -321,7 +321,7 @@ pub static TABLE: &[Entry] = &[
         refuses: &[NOT_JSON, (404, "there is no such photograph"), FINDINGS],
         ..changes(
             "/photographs/{id}",
-            "Writes where window and grey card stand on a photograph, and how large they are.",
+            "Writes where the window stands on a photograph, and the grey card or (`target`, `columns`, `rows`, `values`: a file seen from the photographs' folder) the target of known patches.",
             || post(photo::mark),
         )
     },

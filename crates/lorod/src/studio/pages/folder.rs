@@ -92,7 +92,8 @@ fn bring(key: &str, to: &str, accept: &str, label: &'static words::Text, voice: 
     }
 }
 
-fn names(dir: &std::path::Path) -> Vec<String> {
+/// Files of a folder of the workspace, by name.
+pub fn names(dir: &std::path::Path) -> Vec<String> {
     let entries = std::fs::read_dir(dir).into_iter().flatten().flatten();
     let mut all: Vec<String> = entries
         .filter_map(|entry| entry.file_name().into_string().ok())

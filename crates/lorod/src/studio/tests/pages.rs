@@ -31,6 +31,16 @@ const PAGES: [&str; 22] = [
     "/no/such/page",
 ];
 
+/// What the router serves is looked at: a new page is missed here until it stands in [`PAGES`].
+#[test]
+fn no_page_is_forgotten() {
+    for page in crate::studio::page::PAGES {
+        let asked =
+            |address: &&str| address.split('?').next() == Some(&page.path.replace("{design}", "sea-fan"));
+        assert!(PAGES.iter().any(|address| asked(&address)), "{}", page.path);
+    }
+}
+
 /// The policy forbids inline scripts and styles; so there must be none, or a browser would break the page.
 #[tokio::test]
 async fn every_page_is_safe_and_has_its_landmarks() {

@@ -73,8 +73,8 @@ async fn a_photograph_is_kept_marked_and_judged() {
     let about = "design=tide-pool&photo=bolt-7";
     let page = get(&studio, &format!("/photographs?{about}")).await;
     assert!(page.text().contains("data-job=\"/photographs/judged"));
-    let picture = get(&studio, &format!("/photographs/picture?{about}")).await;
-    assert_eq!(picture.header("content-type"), "image/png");
+    let shown = get(&studio, &format!("/photographs/picture?{about}")).await;
+    assert_eq!(shown.header("content-type"), "image/png");
     for elsewhere in ["../workshop", "bolt-9", ""] {
         let address = format!("/photographs/picture?design=tide-pool&photo={elsewhere}");
         assert_eq!(get(&studio, &address).await.status, StatusCode::NOT_FOUND);
@@ -94,4 +94,87 @@ async fn a_photograph_is_kept_marked_and_judged() {
         page.contains("Nothing could be compared"),
         "kept, the page tells it at once"
     );
+
+    // Held against photographs of approved cloth: three show a range, and the same cloth lies in it; one shows none.
+    for name in ["bolt-7-2", "bolt-7-3", "bolt-7-4"] {
+        if name != "bolt-7-2" {
+            post(&studio, bring, None, picture()).await;
+        }
+        let mark = format!("/api/photographs/{name}");
+        assert_eq!(
+            post(&studio, &mark, None, marks("across", "60 mm")).await.status,
+            StatusCode::OK
+        );
+    }
+    let one = get(&studio, &format!("/photographs/judged?{about}&approved=bolt-7-2"))
+        .await
+        .text();
+    assert!(one.contains("do not show a range"), "{one}");
+    let three = "approved=bolt-7-2&approved=bolt-7-3&approved=bolt-7-4";
+    let judged = get(&studio, &format!("/photographs/judged?{about}&{three}"))
+        .await
+        .text();
+    assert!(judged.contains("approved cloth on 3 photographs"), "{judged}");
+    let approved = get(&studio, &format!("/photographs/approved?{about}&{three}")).await;
+    assert!(approved.body.starts_with(b"\x89PNG"));
+    let unmarked = post(&studio, bring, None, picture()).await;
+    assert!(unmarked.text().contains("bolt-7-5"));
+    let judged = get(
+        &studio,
+        &format!("/photographs/judged?{about}&{three}&approved=bolt-7-5"),
+    )
+    .await
+    .text();
+    assert!(
+        judged.contains("not marked on the photograph bolt-7-5"),
+        "{judged}"
+    );
+}
+
+/// A target of known patches in place of the grey card: what lies in the folder can be named, nothing else.
+#[tokio::test]
+async fn a_target_tells_the_colours() {
+    let (scratch, studio) = Scratch::new("photograph-target");
+    post(&studio, "/api/photographs?file=bolt-8.png", None, picture()).await;
+    std::fs::write(
+        scratch.0.join("photographs/chart.csv"),
+        "sample,lab_l,lab_a,lab_b\nwhite,95,0,0\n",
+    )
+    .expect("written");
+    let marks = |values: &str, columns: &str| {
+        json!({
+            "across": "60 mm", "along": "60 mm", "card": "10 mm", "window": "50,50 250,50 250,250 50,250",
+            "target": "110,310 190,310 190,360 110,360", "columns": columns, "rows": "4", "values": values,
+        })
+        .to_string()
+    };
+    let mark = "/api/photographs/bolt-8";
+    for (values, columns, code) in [
+        ("../../secret.csv", "6", "no-target-values"),
+        ("chart.csv", "many", "no-patches"),
+        ("chart.csv", "90", "number-out-of-range"),
+    ] {
+        let refused = post(&studio, mark, None, marks(values, columns)).await;
+        assert_eq!(
+            refused.status,
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "{values} {columns}"
+        );
+        let said: Value = serde_json::from_slice(&refused.body).expect("JSON");
+        assert_eq!(said["findings"][0]["code"], code, "{values} {columns}");
+    }
+    let kept = post(&studio, mark, None, marks("chart.csv", "6")).await;
+    assert_eq!(kept.status, StatusCode::OK, "{}", kept.text());
+    let html = get(&studio, "/photographs?design=tide-pool&photo=bolt-8")
+        .await
+        .text();
+    assert!(
+        html.contains("<option value=\"target\" selected>")
+            && html.contains("<option value=\"chart.csv\" selected>")
+    );
+    // It has one patch, the marks say twenty-four: that is told, with the file.
+    let judged = get(&studio, "/photographs/judged?design=tide-pool&photo=bolt-8")
+        .await
+        .text();
+    assert!(judged.contains("chart.csv"), "{judged}");
 }

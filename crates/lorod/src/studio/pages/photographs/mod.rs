@@ -1,5 +1,7 @@
 //! Photographs of real cloth: brought, marked, and held against what the design promises.
 
+mod marking;
+
 use super::{missing, no_design};
 use crate::facts::photo::{self, ALLOWANCE};
 use crate::facts::seen;
@@ -8,7 +10,7 @@ use crate::studio::frame::{self, Here};
 use crate::studio::kiln::KeepGoing;
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{finding, work};
-use crate::studio::photographs::{Judged, described, names, picture};
+use crate::studio::photographs::{Asked, Judged, described, names, picture};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::t;
 use crate::studio::work::teller;
@@ -21,7 +23,7 @@ use maud::{Markup, html};
 use route::Design;
 use std::sync::Arc;
 use words::{Arg, Finding, Place, Voice, Weight, say, text};
-use workspace::{Corners, Guide, Photograph, Workspace};
+use workspace::Workspace;
 
 /// The page in the list of pages.
 pub static PAGE: Page = Page {
@@ -71,7 +73,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                 ), voice)) }
             } }
             div.wrap { (super::cloth::others_on(workspace, &design.id, PAGE.path, voice)) }
-            @if let Some(name) = name { (shown(studio, workspace, design, name, voice)) }
+            @if let Some(name) = name { (shown(studio, workspace, &asked(&all, design, name, reader), voice)) }
             section.wrap.after { div.mori {
                 h2 { (t(text!("Bring a photograph", "Bawa foto"), voice)) }
                 form.bring data-photograph="/api/photographs" {
@@ -98,99 +100,104 @@ fn href(design: &str, photo: &str) -> String {
 }
 
 /// Address of a piece about a photograph.
-fn piece_of(design: &str, photo: &str, piece: &str) -> String {
+fn piece_of(asked: &Asked, piece: &str) -> String {
+    let approved = asked
+        .approved
+        .iter()
+        .map(|one| format!("&approved={}", escape(one)));
     format!(
-        "/photographs/{piece}?design={}&photo={}",
-        escape(design),
-        escape(photo)
+        "/photographs/{piece}?design={}&photo={}{}",
+        escape(&asked.design.id),
+        escape(&asked.name),
+        approved.collect::<String>()
     )
 }
 
-/// One photograph: what it comes to, and where its cards are marked.
-fn shown(studio: &Studio, workspace: &Workspace, design: &Design, name: &str, voice: Voice) -> Markup {
-    let described = described(workspace, name);
+/// What an address asks: `?photo=bolt-7`, and `approved=` for each photograph of approved cloth.
+fn asked(all: &[String], design: &Arc<Design>, name: &str, reader: &Reader) -> Asked {
+    let named = |one: &&String| {
+        reader
+            .query
+            .iter()
+            .any(|(key, value)| key == "approved" && value == *one)
+    };
+    Asked {
+        design: design.clone(),
+        name: name.to_string(),
+        approved: all
+            .iter()
+            .filter(named)
+            .filter(|one| *one != name)
+            .cloned()
+            .collect(),
+    }
+}
+
+/// One photograph: what it comes to, what it is held against, and where its cards are marked.
+fn shown(studio: &Studio, workspace: &Workspace, asked: &Asked, voice: Voice) -> Markup {
+    let described = described(workspace, &asked.name);
     let marked = described.as_ref().and_then(|(_, marked, _)| marked.as_ref());
     let refused = described.as_ref().map_or(&[][..], |(_, _, findings)| findings);
     html! {
         @if marked.is_some() { section.wrap { div.mori data-part="judged" {
-            @match studio.judged(workspace, &design.id, name) {
-                Some(judged) => (verdict(&judged, design, name, voice)),
+            @match studio.judged(workspace, asked) {
+                Some(judged) => (verdict(&judged, asked, voice)),
                 None => (work(
-                    &piece_of(&design.id, name, "judged"),
-                    t(text!("The photograph is straightened and held against the model's cloth", "Foto diluruskan dan dibandingkan dengan kain dari model"), voice),
+                    &piece_of(asked, "judged"),
+                    t(text!("The photograph is straightened and compared", "Foto diluruskan dan dibandingkan"), voice),
                     None,
-                    &piece_of(&design.id, name, "judged"),
+                    &piece_of(asked, "judged"),
                     voice,
                 )),
             }
-        } } }
+        } } (against(workspace, asked, voice)) }
         section.wrap.after { div.mori {
-            h2 { (t(text!("Where are window and grey card?", "Di mana jendela dan kartu abu-abu?"), voice)) }
+            h2 { (t(text!("Where are window and card?", "Di mana jendela dan kartu?"), voice)) }
             @for one in refused { (finding(one, None, voice)) }
-            p { (t(text!(
-                "Choose what you mark, then click its four corners, in any order; a fifth click begins anew. Corners can also be typed.",
-                "Pilih yang ditandai, lalu klik keempat sudutnya, urutan bebas; klik kelima mulai lagi. Sudut juga dapat diketik."
-            ), voice)) }
-            (marks(design, name, marked, voice))
+            (marking::form(workspace, asked, marked, &piece_of(asked, "picture"), voice))
         } }
     }
 }
 
-/// The picture to mark, and the sentence with its sizes.
-fn marks(design: &Design, name: &str, marked: Option<&Photograph>, voice: Voice) -> Markup {
-    let mm = |mm: f64| format!("{} mm", voice.number(mm, 0));
-    let usual = [240.0, 240.0];
-    let [across, along] = marked.map_or(usual, |m| m.window_mm).map(mm);
-    let card = match marked {
-        Some(marked) => marked.card_mm.map_or_else(String::new, mm),
-        None => mm(18.0),
-    };
-    let grey = match marked.map(|m| &m.guide) {
-        Some(Guide::Grey { corners, reflectance }) => Some((corners, *reflectance)),
-        Some(Guide::Target { .. }) | None => None,
-    };
-    let share = format!("{} %", voice.number(100.0 * grey.map_or(0.18, |(_, r)| r), 0));
-    let corners = |corners: Option<&Corners>| {
-        let point = |p: &[f64; 2]| format!("{:.1},{:.1}", p[0], p[1]);
-        corners.map_or_else(String::new, |all| {
-            all.iter().map(point).collect::<Vec<_>>().join(" ")
+/// What the cloth is held against: the model's own cloth, or photographs of what was approved.
+fn against(workspace: &Workspace, asked: &Asked, voice: Voice) -> Markup {
+    let others: Vec<(String, bool)> = names(workspace)
+        .into_iter()
+        .filter(|one| *one != asked.name)
+        .map(|one| {
+            let marked = described(workspace, &one).is_some_and(|(_, marked, _)| marked.is_some());
+            (one, marked)
         })
-    };
-    let field = |id: &'static str, label: &'static words::Text, value: &str, size: usize| {
-        html! {
-            label for=(id) { (t(label, voice)) } " "
-            input id=(id) name=(id) type="text" value=(value) size=(size) spellcheck="false";
-        }
-    };
+        .collect();
     html! {
-        form.promise.marking data-marking=(format!("/api/photographs/{}", escape(name))) autocomplete="off" {
-            fieldset { legend { (t(text!("Mark", "Tandai"), voice)) }
-                label { input type="radio" name="which" value="window" checked; " " (t(text!("the window", "jendela"), voice)) }
-                label { input type="radio" name="which" value="grey"; " " (t(text!("the grey card", "kartu abu-abu"), voice)) }
+        section.wrap.after { div.mori {
+            h2 { (t(text!("What is it held against?", "Dibandingkan dengan apa?"), voice)) }
+            p { (t(text!(
+                "With none chosen, the model's own cloth of this design. Photographs of approved cloth show the range that was approved: three at least, from different places of it.",
+                "Bila tidak ada yang dipilih: kain dari model desain ini. Foto kain yang di-acc menunjukkan kisaran yang di-acc: paling sedikit tiga, dari tempat berbeda."
+            ), voice)) }
+            @if others.is_empty() { p.none { (t(text!("No other photograph lies here yet: bring some below.", "Belum ada foto lain di sini: bawa di bawah."), voice)) } }
+            @else {
+                form.against method="get" action="/photographs" {
+                    input type="hidden" name="design" value=(asked.design.id);
+                    input type="hidden" name="photo" value=(asked.name);
+                    fieldset {
+                        legend { (t(text!("Approved cloth", "Kain yang di-acc"), voice)) }
+                        @for (one, marked) in &others { label {
+                            input type="checkbox" name="approved" value=(one) checked[asked.approved.contains(one)] disabled[!marked];
+                            " " (one)
+                            @if !marked { " " span.small { (t(text!("(not marked yet)", "(belum ditandai)"), voice)) } }
+                        } }
+                    }
+                    button.btn type="submit" { (t(text!("Compare with these", "Bandingkan dengan ini"), voice)) }
+                }
             }
-            div.marked data-marks="" {
-                img src=(piece_of(&design.id, name, "picture")) width="960" height="720" alt=(say!("The photograph {name}", "Foto {name}", name = Arg::Name(name.to_string())).say(voice));
-                svg aria-hidden="true" { polygon.window {} polygon.grey {} }
-            }
-            p.sentence-line {
-                (field("across", text!("The window is", "Jendela selebar"), &across, 7)) " "
-                (field("along", text!("across and", "melintang dan"), &along, 7)) " " (t(text!("along the cloth", "membujur kain"), voice)) "; "
-                (field("card", text!("the white card around it is at least", "karton putih di sekelilingnya paling sedikit"), &card, 6)) "; "
-                (field("reflectance", text!("the grey card gives back", "kartu abu-abu memantulkan"), &share, 5))
-                " " (t(text!("of the light", "cahaya"), voice)) "."
-            }
-            p.corners {
-                (field("window", text!("Corners of the window", "Sudut jendela"), &corners(marked.map(|m| &m.corners)), 44)) " "
-                (field("grey", text!("Corners of the grey card", "Sudut kartu abu-abu"), &corners(grey.map(|(c, _)| c)), 44))
-            }
-            div.told role="alert" {}
-            button.btn.go type="submit" { (t(text!("Hold it against what was approved", "Bandingkan dengan yang di-acc"), voice)) }
-        }
+        } }
     }
 }
 
 /// What it comes to.
-fn verdict(judged: &Judged, design: &Design, name: &str, voice: Voice) -> Markup {
+fn verdict(judged: &Judged, asked: &Asked, voice: Voice) -> Markup {
     let good = !judged.compared.is_empty() && judged.compared.iter().all(Compared::within);
     let pictures = [
         (
@@ -201,19 +208,26 @@ fn verdict(judged: &Judged, design: &Design, name: &str, voice: Voice) -> Markup
             ),
         ),
         ("drawing", text!("where the stamp stood", "letak cap")),
-        ("promised", text!("the model's cloth", "kain dari model")),
+        (
+            "approved",
+            if asked.approved.is_empty() {
+                text!("the model's cloth", "kain dari model")
+            } else {
+                text!("approved cloth", "kain yang di-acc")
+            },
+        ),
     ];
     html! {
         h2 { (photo::verdict(&judged.compared).say(voice)) }
         div class=(if good { "find good" } else { "find look" }) { p {
             b.w { (t(if good { text!("Good.", "Baik.") } else { text!("Look.", "Periksa.") }, voice)) } " "
-            (doubt(judged, voice))
+            (doubt(judged, asked, voice))
         } }
         p.small { (photo::light(&judged.piece).say(voice)) }
         div.pieces { @for (key, what) in pictures {
             @if key != "drawing" || judged.piece.laid.is_some() { figure {
-                @let size = if key == "promised" { judged.promised.sheet.size } else { judged.piece.sheet.size };
-                img src=(piece_of(&design.id, name, key)) width=(size[0]) height=(size[1]) alt=(t(what, voice));
+                @let size = if key == "approved" { judged.approved.sheet.size } else { judged.piece.sheet.size };
+                img src=(piece_of(asked, key)) width=(size[0]) height=(size[1]) alt=(t(what, voice));
                 figcaption.small { (t(what, voice)) }
             } }
         } }
@@ -243,12 +257,22 @@ fn row(one: &Compared, voice: Voice) -> Markup {
 }
 
 /// How sure that is.
-fn doubt(judged: &Judged, voice: Voice) -> String {
-    let allowed = say!(
-        "The measure is the model's own cloth of this design; a photograph may move a colour by {de} dE00, which the ranges of the palettes hold already.",
-        "Ukurannya kain dari model desain ini; foto dapat menggeser warna {de} dE00, sudah termasuk dalam kisaran palet.",
-        de = Arg::Number(ALLOWANCE, 1)
-    );
+fn doubt(judged: &Judged, asked: &Asked, voice: Voice) -> String {
+    let de = Arg::Number(ALLOWANCE, 1);
+    let allowed = if asked.approved.is_empty() {
+        say!(
+            "The measure is the model's own cloth of this design; a photograph may move a colour by {de} dE00, which the ranges of the palettes hold already.",
+            "Ukurannya kain dari model desain ini; foto dapat menggeser warna {de} dE00, sudah termasuk dalam kisaran palet.",
+            de = de
+        )
+    } else {
+        say!(
+            "The measure is the approved cloth on {n} photographs; a photograph may move a colour by {de} dE00, which the ranges of the palettes hold already.",
+            "Ukurannya kain yang di-acc pada {n} foto; foto dapat menggeser warna {de} dE00, sudah termasuk dalam kisaran palet.",
+            n = Arg::Number(asked.approved.len() as f64, 0),
+            de = de
+        )
+    };
     let drawing = match &judged.piece.laid {
         Some(laid) => say!(
             "The drawing was found: wax and bare cloth explain {share} % of the scatter.",
@@ -302,22 +326,23 @@ fn made(studio: &Studio, reader: &Reader, piece: &str, keep_going: KeepGoing) ->
             Err(_) => gone(),
         };
     }
+    let asked = asked(&names(&workspace), design, name, reader);
     if piece == "judged" {
         let Some(shop) = &workspace.workshop else {
             return gone();
         };
-        return match studio.judge(&workspace, design, shop, name, keep_going) {
-            Ok(judged) => verdict(&judged, design, name, reader.voice).into_response(),
+        return match studio.judge(&workspace, shop, &asked, keep_going) {
+            Ok(judged) => verdict(&judged, &asked, reader.voice).into_response(),
             Err(all) => html! { @for one in &all { (finding(one, None, reader.voice)) } }.into_response(),
         };
     }
-    let Some(judged) = studio.judged(&workspace, &design.id, name) else {
+    let Some(judged) = studio.judged(&workspace, &asked) else {
         return gone();
     };
     match piece {
         "straight" => png(&judged.piece.picture()),
         "drawing" => png(&judged.piece.outlined()),
-        "promised" => png(&judged.promised.picture()),
+        "approved" => png(&judged.approved.picture()),
         _ => gone(),
     }
 }

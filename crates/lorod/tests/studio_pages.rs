@@ -1,0 +1,208 @@
+//! Every page of the studio in a real browser, on the demonstration: in both sizes, themes and languages, printed, and with
+//! an accessibility checker.
+
+#![cfg(unix)]
+
+mod common;
+
+use common::Scratch;
+use common::browser::{Browser, checker};
+use common::photo::photograph;
+use common::running::Running;
+use std::fs;
+
+const DESIGN: &str = "tide-pool";
+
+/// Nothing of a page lies out of its frame, and nothing is minded by the accessibility checker.
+#[test]
+fn every_page_fits_and_can_be_read_by_all() {
+    let scratch = Scratch::with_demo(&[DESIGN]);
+    fs::create_dir_all(scratch.path("demo/photographs")).unwrap();
+    photograph(&scratch, DESIGN, "1", "bolt-1");
+    for file in ["bolt-1.png", "bolt-1.toml"] {
+        fs::rename(scratch.path(file), scratch.path("demo/photographs").join(file)).unwrap();
+    }
+    let mut studio = Running::start(&scratch, 0);
+    let Some(mut browser) = Browser::start(&scratch) else {
+        eprintln!("SKIPPED: no chromium on this machine, so no page was opened in a browser");
+        return studio.ctrl_c();
+    };
+    let checker = checker();
+    if checker.is_none() {
+        eprintln!(
+            "SKIPPED: target/npm has no axe-core (cargo xtask check installs it), so no page was checked for accessibility"
+        );
+    }
+    let home = format!("http://{}", studio.address);
+    // What a page shows only when it is asked.
+    let asked = |page: String| match page.as_str() {
+        "/shade" => format!("{page}?target=%23c2954f"),
+        _ if page.starts_with("/photographs") => format!("{page}&photo=bolt-1"),
+        _ => page,
+    };
+    for page in lorod::studio::addresses(DESIGN).into_iter().map(asked) {
+        browser.size(1440, 1000);
+        browser.open(&format!("{home}{page}"));
+        for (width, theme) in [
+            (2560, "light"),
+            (1440, "light"),
+            (1440, "dark"),
+            (390, "dark"),
+            (390, "light"),
+        ] {
+            browser.size(width, 844);
+            browser.run(&format!("document.documentElement.dataset.theme = '{theme}'"));
+            browser.until(&format!("innerWidth >= {width}"));
+            browser.settle();
+            browser.shot(&format!("{}-{width}-{theme}", shot_name(&page)));
+            fits(&mut browser, &page, width);
+            let minded = browser.minded(checker.as_deref());
+            assert!(minded.is_empty(), "{page} {width} {theme}: {minded:?}");
+        }
+        browser.print(&shot_name(&page));
+        // The longer words of the other language fit a phone too.
+        let query = if page.contains('?') { '&' } else { '?' };
+        browser.open(&format!("{home}{page}{query}lang=id"));
+        browser.shot(&format!("{}-390-id", shot_name(&page)));
+        fits(&mut browser, &page, 390);
+        browser.open(&format!("{home}{page}{query}lang=en"));
+    }
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "{complaints:?}");
+    studio.ctrl_c();
+}
+
+/// What a page's pictures are called.
+fn shot_name(page: &str) -> String {
+    let name = page
+        .split('?')
+        .next()
+        .unwrap_or("")
+        .trim_matches('/')
+        .replace('/', "-");
+    if name.is_empty() { "line".to_string() } else { name }
+}
+
+/// Nothing lies beside the page.
+fn fits(browser: &mut Browser, page: &str, width: u32) {
+    let wide = browser.run("document.documentElement.scrollWidth");
+    assert!(
+        wide.as_u64().unwrap() <= u64::from(width),
+        "{page} is {wide} px wide in {width}"
+    );
+}
+
+/// A photograph is brought, marked by mouse and by keys, and held against the model's cloth and against approved cloth.
+#[test]
+fn a_photograph_is_marked_and_compared() {
+    let scratch = Scratch::with_demo(&[DESIGN]);
+    let mut studio = Running::start(&scratch, 0);
+    let Some(mut browser) = Browser::start(&scratch) else {
+        eprintln!("SKIPPED: no chromium on this machine, so no photograph was marked in a browser");
+        return studio.ctrl_c();
+    };
+    let marks = photograph(&scratch, DESIGN, "1", "bolt-4");
+    let page = format!("http://{}/photographs?design={DESIGN}", studio.address);
+    browser.size(1440, 1000);
+    browser.open(&page);
+    fs::write(scratch.path("no-picture.png"), "no picture").unwrap();
+    browser.choose("#bring-photo", &scratch.path("no-picture.png"));
+    browser.until("document.querySelector('.bring .find.stop') !== null");
+    assert!(!scratch.path("demo/photographs").exists());
+    browser.choose("#bring-photo", &scratch.path("bolt-4.png"));
+    browser.until(
+        "location.search.includes('photo=bolt-4') && document.querySelector('.marked img')?.naturalWidth > 0",
+    );
+
+    browser.settle();
+
+    // The window by the mouse, in no order, then the grey card by keys.
+    let [w, h] = marks.size.map(|n| n as f64);
+    let [left_top, right_top, right_bottom, left_bottom] = marks.window;
+    for [x, y] in [right_bottom, left_top, left_bottom, right_top] {
+        browser.click(".marked img", [x as f64 / w, y as f64 / h]);
+    }
+    assert_near(&mut browser, "window", marks.window);
+    assert_eq!(
+        browser.run("document.querySelector('[name=which]:checked').value"),
+        "grey"
+    );
+    browser.run("document.querySelector('.marked').focus()");
+    // Where the mouse was last is where the keys begin.
+    let mut at = right_top.map(|n| n as f64);
+    let scale = browser.run("(() => { const img = document.querySelector('.marked img'); return img.naturalWidth / img.clientWidth; })()");
+    let scale = scale.as_f64().unwrap();
+    for corner in marks.grey {
+        for (axis, back, on) in [(0, "ArrowLeft", "ArrowRight"), (1, "ArrowUp", "ArrowDown")] {
+            let steps = ((corner[axis] as f64 - at[axis]) / scale).round();
+            at[axis] += steps * scale;
+            let key = if steps < 0.0 { back } else { on };
+            let steps = steps.abs() as u32;
+            (0..steps / 10).for_each(|_| browser.key(key, true));
+            (0..steps % 10).for_each(|_| browser.key(key, false));
+        }
+        browser.key("Enter", false);
+    }
+    assert_near(&mut browser, "grey", marks.grey);
+    let told = browser.run("document.querySelector('#marks-where').textContent");
+    assert!(told.as_str().unwrap().contains("4 of 4"), "{told}");
+    browser.key("Backspace", false);
+    let told = browser.run("document.querySelector('#marks-where').textContent");
+    assert!(told.as_str().unwrap().contains("3 of 4"), "{told}");
+    browser.key("Enter", false);
+    browser.shot("photographs-marked");
+
+    // A size that is none is refused beside the marks; nothing is written.
+    browser.fill("#across", "110 kg");
+    browser.press(".marking [type=submit]");
+    browser.until("document.querySelector('.marking .told .find.stop') !== null");
+    assert!(!scratch.path("demo/photographs/bolt-4.toml").exists());
+    browser.fill("#across", "110 mm");
+    browser.fill("#along", "110 mm");
+    browser.press(".marking [type=submit]");
+    browser.until("document.querySelector('.pieces') !== null && document.querySelector('.against, .mori p.none') !== null");
+    assert!(scratch.path("demo/photographs/bolt-4.toml").is_file());
+    browser.shot("photographs-compared");
+
+    // Held against approved cloth: two pieces show no range, three do.
+    for (bolt, name) in [("2", "bolt-1"), ("3", "bolt-2"), ("4", "bolt-3")] {
+        photograph(&scratch, DESIGN, bolt, name);
+        for file in [format!("{name}.png"), format!("{name}.toml")] {
+            fs::rename(scratch.path(&file), scratch.path("demo/photographs").join(&file)).unwrap();
+        }
+    }
+    browser.open(&format!("{page}&photo=bolt-4"));
+    for name in ["bolt-1", "bolt-2"] {
+        browser.press(&format!(".against [value={name}]"));
+    }
+    browser.press(".against [type=submit]");
+    browser.until("document.querySelector('[data-part=judged] .find.stop') !== null");
+    browser.press(".against [value=bolt-3]");
+    browser.press(".against [type=submit]");
+    browser.until("document.querySelector('[data-part=judged] .find')?.textContent.includes('approved cloth on 3 photographs')");
+    browser.settle();
+    browser.shot("photographs-approved");
+    let minded = browser.minded(checker().as_deref());
+    assert!(minded.is_empty(), "{minded:?}");
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "{complaints:?}");
+    studio.ctrl_c();
+}
+
+/// The corners in a field are these, to two pixels of the photograph (a pixel of the screen, and rounding).
+#[track_caller]
+fn assert_near(browser: &mut Browser, field: &str, corners: [[usize; 2]; 4]) {
+    let text = browser.run(&format!("document.querySelector('#{field}').value"));
+    let read: Vec<f64> = text
+        .as_str()
+        .unwrap()
+        .split([' ', ','])
+        .map(|n| n.parse().unwrap())
+        .collect();
+    let flat = corners.iter().flatten();
+    assert_eq!(read.len(), 8, "{text}");
+    assert!(
+        flat.zip(&read).all(|(want, is)| (*want as f64 - is).abs() <= 2.0),
+        "{text} for {corners:?}"
+    );
+}
