@@ -6,10 +6,11 @@
 mod common;
 
 use common::Scratch;
-use common::browser::{Browser, checker};
+use common::browser::{Browser, PATIENCE, checker};
 use common::photo::photograph;
 use common::running::Running;
 use std::fs;
+use std::time::{Duration, Instant};
 
 const DESIGN: &str = "tide-pool";
 
@@ -205,4 +206,83 @@ fn assert_near(browser: &mut Browser, field: &str, corners: [[usize; 2]; 4]) {
         flat.zip(&read).all(|(want, is)| (*want as f64 - is).abs() <= 2.0),
         "{text} for {corners:?}"
     );
+}
+
+/// Two tabs of one browser change one design: the second is told what differs, and nothing is overwritten silently.
+#[test]
+fn two_tabs_change_one_design() {
+    const FINE: &str = "document.querySelector('.table')?.dataset.state === 'fine'";
+    let scratch = Scratch::with_demo(&[DESIGN]);
+    let mut studio = Running::start(&scratch, 0);
+    let Some(mut browser) = Browser::start(&scratch) else {
+        eprintln!("SKIPPED: no chromium on this machine, so no design was changed in two tabs");
+        return studio.ctrl_c();
+    };
+    let page = format!("http://{}/design/{DESIGN}?step=s12", studio.address);
+    let file = scratch.path(&format!("demo/designs/{DESIGN}/design.toml"));
+    let text = || fs::read_to_string(&file).unwrap();
+    let times = |minutes: u32| text().contains(&format!("time = \"{minutes} min\""));
+    let open = |browser: &mut Browser| {
+        browser.size(1440, 1000);
+        browser.open(&page);
+        browser.until(FINE);
+        assert_eq!(browser.run("document.querySelector('#f-time').value"), "12 min");
+    };
+    open(&mut browser);
+    let first = browser.tab();
+    open(&mut browser);
+
+    // The second tab writes; the first still shows what was, and writes nothing over it.
+    browser.fill("#f-time", "14 min");
+    browser.until("document.querySelector('[data-go=undo]:not([disabled])') !== null");
+    assert!(times(14));
+    let second = browser.turn_to(first);
+    assert_eq!(browser.run("document.querySelector('#f-time').value"), "12 min");
+    browser.fill("#f-time", "17 min");
+    browser.until("!document.querySelector('#clash').hidden");
+    assert!(times(14) && !times(17), "{}", text());
+    let told = browser.run("document.querySelector('#clash ul').textContent");
+    assert!(told.as_str().unwrap().contains("14 min"), "{told}");
+    assert_eq!(
+        browser.run("document.activeElement?.dataset.mine"),
+        "",
+        "the keys are there"
+    );
+    browser.shot("two-tabs-first");
+    let minded = browser.minded(checker().as_deref());
+    assert!(minded.is_empty(), "{minded:?}");
+
+    // It leaves its own: what the other tab wrote is what it shows, and stays.
+    browser.press("[data-theirs]");
+    browser.until(
+        "document.querySelector('#clash').hidden && document.querySelector('#f-time').value === '14 min'",
+    );
+    assert!(times(14) && !times(17));
+    // Now it knows, and may write; it is the other tab that is told, and may write on top.
+    browser.fill("#f-time", "16 min");
+    comes(&|| times(16));
+    browser.turn_to(second);
+    browser.fill("#f-time", "18 min");
+    browser.until("!document.querySelector('#clash').hidden");
+    assert!(times(16) && !times(18));
+    browser.press("[data-mine]");
+    comes(&|| times(18));
+    browser.until("document.querySelector('#clash').hidden");
+    // One undo takes back the last change only, whoever made it.
+    browser.press("[data-go=undo]");
+    browser.until("document.querySelector('#f-time').value === '16 min'");
+    assert!(times(16));
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "{complaints:?}");
+    studio.ctrl_c();
+}
+
+/// Waits until something outside the browser is so.
+#[track_caller]
+fn comes(so: &dyn Fn() -> bool) {
+    let begun = Instant::now();
+    while !so() {
+        assert!(begun.elapsed() < PATIENCE, "it never comes");
+        std::thread::sleep(Duration::from_millis(40));
+    }
 }

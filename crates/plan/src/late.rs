@@ -189,9 +189,28 @@ fn holds(o: &Operation, placed: &Placed, resource: ResourceId) -> Vec<(Minute, M
     all
 }
 
+/// What people call what a problem names by keys.
+pub trait Names {
+    /// An operation of a lot.
+    fn operation(&self, lot: usize, operation: usize) -> Arg;
+    /// A resource.
+    fn resource(&self, resource: ResourceId) -> Arg;
+}
+
+/// By its keys, where nobody has other names.
+impl Names for Problem {
+    fn operation(&self, lot: usize, operation: usize) -> Arg {
+        let operation = self.lots.get(lot).and_then(|lot| lot.route.get(operation));
+        Arg::Name(operation.map_or_else(|| "?".to_string(), |operation| operation.key.clone()))
+    }
+    fn resource(&self, resource: ResourceId) -> Arg {
+        Arg::Name(self.resource_name(resource).to_string())
+    }
+}
+
 impl Late {
     /// It in sentences: how late, the longest waits (at most three), and what binds.
-    pub fn lines(&self, problem: &Problem) -> Vec<Line> {
+    pub fn lines(&self, problem: &Problem, names: &dyn Names) -> Vec<Line> {
         let name = |text: &str| Arg::Name(text.to_string());
         let hours = |minutes: Minute| Arg::Number(minutes as f64 / 60.0, 1);
         let lot = problem.lots.get(self.lot).map_or("?", |l| l.name.as_str());
@@ -211,10 +230,10 @@ impl Late {
                         "lot {lot}: {operation} was ready at {clock} and waits {waited} h for {resource}, taken by {by}",
                         "partai {lot}: {operation} siap {clock} dan menunggu {waited} jam untuk {resource}, dipakai {by}",
                         lot = name(lot),
-                        operation = name(&operation.key),
+                        operation = names.operation(link.at.lot, link.at.operation),
                         clock = clock,
                         waited = waited,
-                        resource = name(problem.resource_name(*resource)),
+                        resource = names.resource(*resource),
                         by = name(&by.join(", "))
                     )
                 }
@@ -222,7 +241,7 @@ impl Late {
                     "lot {lot}: {operation} was ready at {clock} and waits {waited} h for its hours ({calendar})",
                     "partai {lot}: {operation} siap {clock} dan menunggu {waited} jam sampai jam kerjanya ({calendar})",
                     lot = name(lot),
-                    operation = name(&operation.key),
+                    operation = names.operation(link.at.lot, link.at.operation),
                     clock = clock,
                     waited = waited,
                     calendar = name(problem.calendar_name(operation.calendar))
@@ -234,7 +253,7 @@ impl Late {
                 "lot {lot} waits longest for {resource}: {hours} h in all",
                 "partai {lot} paling lama menunggu {resource}: {hours} jam seluruhnya",
                 lot = name(lot),
-                resource = name(problem.resource_name(resource)),
+                resource = names.resource(resource),
                 hours = hours(minutes)
             ));
         }

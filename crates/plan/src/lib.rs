@@ -36,7 +36,7 @@ pub use examine::examine;
 pub use explain::{LastCall, last_call};
 pub use faults::Fault;
 pub use gantt::{Bar, Gantt, Row, gantt};
-pub use late::{Late, Link, Wait, late};
+pub use late::{Late, Link, Names, Wait, late};
 pub use outside::{Advice, Outside, Stretch, go_or_wait};
 pub use problem::{
     Approval, Attendance, Batch, Calendar, CalendarId, Lag, Lot, Minute, Mode, Operation, Problem, Resource,

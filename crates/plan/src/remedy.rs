@@ -1,7 +1,7 @@
 //! What would help a late order, found by planning again with it.
 
 use crate::solve::{Options, solve};
-use crate::{CalendarId, Late, Minute, Placed, Problem, ResourceId, Schedule, Spot, Window, calendar};
+use crate::{CalendarId, Late, Minute, Names, Placed, Problem, ResourceId, Schedule, Spot, Window, calendar};
 use words::{Arg, Line, say};
 
 /// Minutes of overtime after the last shift of a day (a common length; common practice, no source).
@@ -246,7 +246,7 @@ impl Help {
 
 impl Remedy {
     /// It as a sentence.
-    pub fn line(&self, problem: &Problem, lot: usize) -> Line {
+    pub fn line(&self, problem: &Problem, names: &dyn Names, lot: usize) -> Line {
         let name = |text: &str| Arg::Name(text.to_string());
         let number = |n: Minute| Arg::Number(n as f64, 0);
         let of = name(problem.lots.get(lot).map_or("?", |l| l.name.as_str()));
@@ -277,7 +277,7 @@ impl Remedy {
                 "one more of {resource}: planned again with it, lot {lot} is {days} days late",
                 "satu lagi {resource}: setelah direncanakan ulang, partai {lot} terlambat {days} hari",
                 lot = of,
-                resource = name(problem.resource_name(*resource)),
+                resource = names.resource(*resource),
                 days = days
             ),
         }

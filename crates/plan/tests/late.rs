@@ -70,7 +70,11 @@ fn the_chain_names_the_stamp_and_who_had_it() {
     let work: Minute = why.chain.iter().map(|l| l.placed.end - l.placed.start).sum();
     let waits: Minute = why.chain.iter().map(|l| l.placed.start - l.ready).sum();
     assert_eq!(why.chain[0].ready + work + waits, plan.completion(&p, 1).unwrap());
-    let said: Vec<String> = why.lines(&p).iter().map(|l| l.say(Voice::default())).collect();
+    let said: Vec<String> = why
+        .lines(&p, &p)
+        .iter()
+        .map(|l| l.say(Voice::default()))
+        .collect();
     assert!(
         said.iter()
             .any(|l| l.contains("stamp was ready at 2026-01-05 08:10") && l.contains("taken by A")),
@@ -119,7 +123,7 @@ fn overtime_and_a_second_copy_are_found_by_planning_again() {
         (overtime.help.clone(), overtime.late),
         (Help::Overtime(0), 480 + 570 - 960)
     );
-    let said = overtime.line(&short, 1).say(Voice::default());
+    let said = overtime.line(&short, &short, 1).say(Voice::default());
     assert!(said.contains("overtime on 2026-01-05"), "{said}");
     // What makes it in time comes first.
     assert_eq!(found[0].help, Help::AnotherUnit(ResourceId(0)));

@@ -311,6 +311,33 @@ fn fellow<'d>(design: &'d Design, used: &'d StampUse) -> Option<&'d str> {
     used.register.as_deref().or_else(fill)
 }
 
+/// How many strips, and how long they are together: of centimetres as millimetres.
+fn strips(plan: &StripPlan, kind: Use) -> Line {
+    let (n, metres) = (plan.count(kind), plan.metres(kind));
+    let count = number(n as f64, 0);
+    match n {
+        0 => say!("none", "tidak ada"),
+        1 if metres < 0.1 => say!(
+            "1 strip, {mm} mm",
+            "1 bilah, {mm} milimeter",
+            mm = number(metres * 1e3, 0)
+        ),
+        1 => say!("1 strip, {m} m", "1 bilah, {m} meter", m = number(metres, 2)),
+        _ if metres < 0.1 => say!(
+            "{n} strips, {mm} mm",
+            "{n} bilah, {mm} milimeter",
+            n = count,
+            mm = number(metres * 1e3, 0)
+        ),
+        _ => say!(
+            "{n} strips, {m} m",
+            "{n} bilah, {m} meter",
+            n = count,
+            m = number(metres, 2)
+        ),
+    }
+}
+
 fn facts(
     building: &Building,
     [width, height]: [f64; 2],
@@ -319,7 +346,6 @@ fn facts(
 ) -> Vec<(Line, Line)> {
     let plan = &building.plan;
     let count = |kind| number(plan.count(kind) as f64, 0);
-    let metres = |kind| number(plan.metres(kind), 2);
     let copper = limits.copper();
     let mut facts = vec![
         (
@@ -342,36 +368,21 @@ fn facts(
         ),
         (
             say!("Lines: on their middle (thick)", "Garis: di tengahnya (tebal)"),
-            say!(
-                "{n} strips, {m} m",
-                "{n} bilah, {m} meter",
-                n = count(Use::Line),
-                m = metres(Use::Line)
-            ),
+            strips(plan, Use::Line),
         ),
         (
             say!(
                 "Outlines: outer face on the line (thin)",
                 "Tepi: muka luar di garis (tipis)"
             ),
-            say!(
-                "{n} strips, {m} m",
-                "{n} bilah, {m} meter",
-                n = count(Use::Outline),
-                m = metres(Use::Outline)
-            ),
+            strips(plan, Use::Outline),
         ),
         (
             say!(
                 "Inner strips, one number a field",
                 "Bilah dalam, satu nomor satu bidang"
             ),
-            say!(
-                "{n} strips, {m} m",
-                "{n} bilah, {m} meter",
-                n = count(Use::Fill),
-                m = metres(Use::Fill)
-            ),
+            strips(plan, Use::Fill),
         ),
         (say!("Pins", "Paku"), say!("{n}", "{n}", n = count(Use::Dot))),
         (

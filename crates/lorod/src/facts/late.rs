@@ -1,10 +1,10 @@
 //! Late orders: why, and what helps.
 
 use super::problem::Mapped;
-use super::views::stamp;
+use super::views::{stamp, term};
 use ::plan::solve::Options;
-use ::plan::{CalendarId, Late, Levers, Problem, Schedule, Score, late, remedies};
-use words::{Arg, Finding, Place, Weight, say};
+use ::plan::{CalendarId, Late, Levers, Names, Problem, ResourceId, Schedule, Score, late, remedies};
+use words::{Arg, Finding, Place, Term, Weight, say, text};
 use workspace::{Hours, Workspace};
 
 /// Plans tried for each thing that may help; each begins with the plan there is.
@@ -22,7 +22,7 @@ pub fn remarks(
     keep_going: &dyn Fn() -> bool,
 ) -> Vec<Finding> {
     let problem = &mapped.problem;
-    let named = named(workspace, problem);
+    let names = Called { workspace, mapped };
     let levers = levers(workspace, mapped);
     let options = Options {
         tries: TRIES,
@@ -47,9 +47,13 @@ pub fn remarks(
         let why: Option<Late> = late(problem, schedule, lot).filter(|_| n < MOST);
         let mut notes = Vec::new();
         if let Some(why) = &why {
-            notes.extend(why.lines(&named).into_iter().map(|line| ("why-late", line)));
+            notes.extend(
+                why.lines(problem, &names)
+                    .into_iter()
+                    .map(|line| ("why-late", line)),
+            );
             let found = remedies(problem, schedule, why, &levers, &options, keep_going);
-            let mut found = found.iter().map(|r| r.line(&named, lot));
+            let mut found = found.iter().map(|r| r.line(problem, &names, lot));
             broken.remedy = found.next();
             notes.extend(found.map(|line| ("also-helps", line)));
         }
@@ -63,8 +67,44 @@ pub fn remarks(
     findings
 }
 
+/// Operations by the terms of the trade, stamps by their designs.
+struct Called<'a> {
+    workspace: &'a Workspace,
+    mapped: &'a Mapped,
+}
+
+impl Names for Called<'_> {
+    fn operation(&self, lot: usize, operation: usize) -> Arg {
+        match term_of(self.workspace, self.mapped, lot, operation) {
+            Some(term) => Arg::Term(term),
+            // What is no step of the route.
+            None => Arg::Text(text!("the courier", "kurir")),
+        }
+    }
+    fn resource(&self, resource: ResourceId) -> Arg {
+        let key = self.mapped.problem.resource_name(resource);
+        match (term(key), stamp(key, self.workspace)) {
+            // Of several alike, the number says which.
+            (Some(word), _) if !key.ends_with(|c: char| c.is_ascii_digit()) => Arg::Text(word),
+            // The trade's word in both languages.
+            (_, Some(stamp)) => Arg::Name(format!("cap {stamp}")),
+            _ => Arg::Name(key.to_string()),
+        }
+    }
+}
+
+/// The trade's name of a lot's operation; `None` for what is no step.
+fn term_of(workspace: &Workspace, mapped: &Mapped, lot: usize, operation: usize) -> Option<&'static Term> {
+    let lot = mapped.lots.get(lot)?;
+    let step = workspace
+        .design(&lot.design)?
+        .steps
+        .get(*lot.steps.get(operation)?)?;
+    Some(&step.operation.kind().term)
+}
+
 /// The same problem, its stamps called by their designs; `cap` is the trade's word in both languages.
-fn named(workspace: &Workspace, problem: &Problem) -> Problem {
+pub fn named(workspace: &Workspace, problem: &Problem) -> Problem {
     let mut named = problem.clone();
     for resource in &mut named.resources {
         if let Some(stamp) = stamp(&resource.name, workspace) {

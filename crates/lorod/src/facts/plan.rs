@@ -77,7 +77,7 @@ pub fn plan(
         score,
         faults,
     };
-    planned.findings.extend(remarks(&planned));
+    planned.findings.extend(remarks(workspace, &planned));
     planned
         .findings
         .extend(led::remarks(workspace, &planned.mapped, &planned.schedule));
@@ -89,12 +89,12 @@ pub fn plan(
 }
 
 /// What whoever reads the plan must know.
-fn remarks(planned: &Planned) -> Vec<Finding> {
-    let problem = &planned.mapped.problem;
+fn remarks(workspace: &Workspace, planned: &Planned) -> Vec<Finding> {
+    let problem = late::named(workspace, &planned.mapped.problem);
     let mut findings: Vec<Finding> = planned
         .faults
         .iter()
-        .map(|fault| fault.finding(problem))
+        .map(|fault| fault.finding(&problem))
         .collect();
     let mut note = |code, found: Line| findings.push(Finding::new(code, Weight::Note, Place::Request, found));
     if planned.faults.is_empty() {

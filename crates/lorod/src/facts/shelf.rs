@@ -52,6 +52,8 @@ pub enum Due {
 pub struct Life {
     /// Which, and where it hangs.
     pub copy: StampCopy,
+    /// What people call its stamp: its design, and its own name where the design has several.
+    pub stamp: String,
     /// In all.
     pub all: Printed,
     /// Since it was last filed, or made.
@@ -142,6 +144,12 @@ fn one_bolt(design: &Design, stamp: &str) -> Option<Printed> {
     })
 }
 
+/// What people call the stamp of a copy.
+pub fn called(workspace: &Workspace, id: &CopyId) -> String {
+    let named = format!("{}/{}", id.design, id.stamp);
+    super::views::stamp(&format!("stamp:{named}"), workspace).unwrap_or(named)
+}
+
 fn life(
     workspace: &Workspace,
     copy: &StampCopy,
@@ -151,6 +159,7 @@ fn life(
 ) -> Life {
     let mut life = Life {
         copy: copy.clone(),
+        stamp: called(workspace, &copy.id),
         all: Printed::default(),
         since: Printed::default(),
         refiled: Vec::new(),
@@ -218,14 +227,16 @@ impl Lives {
     }
 
     fn finding(&self, life: &Life) -> Option<Finding> {
-        let copy = Arg::Name(copy_name(&life.copy.id));
+        let stamp = Arg::Name(life.stamp.clone());
+        let copy = Arg::Number(f64::from(life.copy.id.copy), 0);
         let metres = |m: f64| Arg::Number(m, 0);
         let (weight, found) = match life.due? {
             Due::OffLevel(m) => (
                 Weight::Doubtful,
                 say!(
-                    "{copy} was {mm} mm off level at its last proof",
-                    "{copy} tidak rata {mm} milimeter pada cetak coba terakhir",
+                    "{stamp}, copy {copy}, was {mm} mm off level at its last proof",
+                    "{stamp}, salinan {copy}, tidak rata {mm} milimeter pada cetak coba terakhir",
+                    stamp = stamp,
                     copy = copy,
                     mm = Arg::Number(m * 1e3, 1)
                 ),
@@ -233,8 +244,9 @@ impl Lives {
             Due::Now => (
                 Weight::Doubtful,
                 say!(
-                    "{copy} has printed {m} m of cloth since it was filed",
-                    "{copy} sudah mencetak {m} meter kain sejak dikikir",
+                    "{stamp}, copy {copy}, has printed {m} m of cloth since it was filed",
+                    "{stamp}, salinan {copy}, sudah mencetak {m} meter kain sejak dikikir",
+                    stamp = stamp,
                     copy = copy,
                     m = metres(life.since.metres)
                 ),
@@ -242,8 +254,9 @@ impl Lives {
             Due::Soon => (
                 Weight::Note,
                 say!(
-                    "{copy} has printed {m} m of cloth since it was filed",
-                    "{copy} sudah mencetak {m} meter kain sejak dikikir",
+                    "{stamp}, copy {copy}, has printed {m} m of cloth since it was filed",
+                    "{stamp}, salinan {copy}, sudah mencetak {m} meter kain sejak dikikir",
+                    stamp = stamp,
                     copy = copy,
                     m = metres(life.since.metres)
                 ),

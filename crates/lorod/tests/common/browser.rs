@@ -10,7 +10,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// How long a condition may take: not how fast a page is, but when a test gives up on a loaded machine.
-const PATIENCE: Duration = Duration::from_secs(180);
+pub const PATIENCE: Duration = Duration::from_secs(180);
 
 /// A tab that is not looked at.
 pub struct Tab(String);

@@ -18,7 +18,7 @@ use crate::stamp::Stamp;
 use crate::strips::StripPlan;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use words::{Text, text};
+use words::{Arg, Line, Text, say, text};
 
 /// Rounds after which what is left is left to the designer.
 const ROUNDS: usize = 12;
@@ -215,6 +215,49 @@ impl Proposal {
         let (a, b) = (&self.before.area, &self.after.area);
         // An empty sum is -0.0, which would be printed with its sign.
         a.without(b).mm2() + b.without(a).mm2() + 0.0
+    }
+
+    /// What it comes to, in two sentences.
+    pub fn sum(&self) -> [Line; 2] {
+        let kept = self.changes.iter().filter(|c| c.kept).count();
+        let left = self.after.faults.iter().filter(|f| f.rule.drawn()).count();
+        let n = |n: usize| Arg::Number(n as f64, 0);
+        let comes = match (left, kept) {
+            (0, 1) => say!(
+                "With one change it can be built.",
+                "Dengan satu perubahan cap bisa dibuat."
+            ),
+            (0, _) => say!(
+                "With {kept} changes it can be built.",
+                "Dengan {kept} perubahan cap bisa dibuat.",
+                kept = n(kept)
+            ),
+            _ => say!(
+                "With {kept} of {all} changes kept, {left} places still cannot be built.",
+                "Dengan {kept} dari {all} perubahan diterima, {left} tempat belum bisa dibuat.",
+                kept = n(kept),
+                all = n(self.changes.len()),
+                left = n(left)
+            ),
+        };
+        let (before, after) = (self.before.area.mm2(), self.after.area.mm2());
+        let share = self.changed_mm2() / before.max(f64::MIN_POSITIVE);
+        // Of lines far too thin, more changes than there was: a share would say little.
+        let wax = if share > 1.0 {
+            say!(
+                "Wax was {before} mm2 of the repeat and becomes {after} mm2.",
+                "Malam {before} mm2 dari ulangan menjadi {after} mm2.",
+                before = Arg::Number(before, 0),
+                after = Arg::Number(after, 0)
+            )
+        } else {
+            say!(
+                "{share} % of the wax changes.",
+                "{share} % malam berubah.",
+                share = Arg::Number(100.0 * share, 1)
+            )
+        };
+        [comes, wax]
     }
 
     fn settle(&mut self) {

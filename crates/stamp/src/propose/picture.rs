@@ -101,28 +101,8 @@ impl Proposal {
                 )
             })
             .collect();
-        let refused = self.changes.iter().filter(|c| !c.kept).count();
-        let left = self.after.faults.iter().filter(|f| f.rule.drawn()).count();
-        let n = |n: usize| Arg::Number(n as f64, 0);
-        let share = 100.0 * self.changed_mm2() / self.before.area.mm2().max(f64::MIN_POSITIVE);
-        let sum = if left == 0 {
-            say!(
-                "With {kept} changes it can be built; {share} % of the wax changes.",
-                "Dengan {kept} perubahan cap bisa dibuat; {share} % malam berubah.",
-                kept = n(self.changes.len() - refused),
-                share = Arg::Number(share, 1)
-            )
-        } else {
-            say!(
-                "With {kept} changes kept and {refused} refused, {left} places still cannot be built; {share} % of the wax changes.",
-                "Dengan {kept} perubahan diterima dan {refused} ditolak, {left} tempat belum bisa dibuat; {share} % malam berubah.",
-                kept = n(self.changes.len() - refused),
-                refused = n(refused),
-                left = n(left),
-                share = Arg::Number(share, 1)
-            )
-        };
-        rows.push(("#1a2030", sum.say(voice)));
+        let sum = self.sum().map(|line| line.say(voice)).join(" ");
+        rows.push(("#1a2030", sum));
         rows
     }
 

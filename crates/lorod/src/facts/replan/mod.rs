@@ -8,6 +8,7 @@
 mod begun;
 mod loosen;
 
+use super::late::named;
 use super::plan::{Planned, wrong};
 use super::problem::{Asked, Mapped, problem};
 use ::plan::solve::{Options, repair, solve};
@@ -299,11 +300,12 @@ pub fn go_on(
         };
         schedules.push((*way, schedule));
     }
+    let called = named(workspace, &mapped.problem);
     let choices: Vec<Choice> = schedules.into_iter().map(|(way, schedule)| {
         let faults = judge::check_from(&mapped.problem, &schedule, now, &options.begun);
         let unrest = Unrest::between(&before, &schedule, now);
         let mut findings = mapped.findings.clone();
-        findings.extend(faults.iter().map(|fault| fault.finding(&mapped.problem)));
+        findings.extend(faults.iter().map(|fault| fault.finding(&called)));
         findings.extend(too_long(&strict, &schedule, &stated));
         if faults.is_empty() {
             findings.push(Finding::new(

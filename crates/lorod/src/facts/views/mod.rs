@@ -10,7 +10,7 @@ mod places;
 pub mod sheets;
 pub(super) mod svg;
 
-pub use places::{place_name, stamp};
+pub use places::{place_name, stamp, term};
 
 use super::plan::Planned;
 use ::plan::{Minute, Problem, ResourceId, Use};

@@ -39,7 +39,7 @@ pub fn stamp(resource: &str, workspace: &Workspace) -> Option<String> {
 }
 
 /// The word for a resource, without its number; `None` for stamps and a workshop's own words.
-pub(super) fn term(resource: &str) -> Option<&'static Text> {
+pub fn term(resource: &str) -> Option<&'static Text> {
     name(key(resource))
 }
 

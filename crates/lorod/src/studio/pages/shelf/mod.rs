@@ -16,7 +16,7 @@ use maud::{Markup, html};
 use sky::Date;
 use units::System;
 use words::{Arg, Voice, say, text};
-use workspace::{Did, Workspace, copy_name};
+use workspace::{CopyId, Did, Workspace};
 
 /// The page in the list of pages.
 pub static PAGE: Page = Page {
@@ -90,7 +90,7 @@ fn answer(lives: &Lives, voice: Voice) -> String {
         )
         .say(voice);
     };
-    let copy = Arg::Name(copy_name(&life.copy.id));
+    let copy = Arg::Name(called(&life.stamp, &life.copy.id, voice));
     match due {
         Due::OffLevel(m) => say!(
             "{copy}: at its last proof it was {mm} mm off level.",
@@ -119,6 +119,17 @@ fn limit(lives: &Lives, voice: Voice) -> String {
         "A stamp is filed level again after about {m} of cloth.",
         "Cap dikikir rata lagi sesudah kira-kira {m} kain.",
         m = Arg::Name(cloth(lives.refile_every.value, voice))
+    )
+    .say(voice)
+}
+
+/// What people call a copy: its stamp, and its number.
+fn called(stamp: &str, id: &CopyId, voice: Voice) -> String {
+    say!(
+        "{stamp}, copy {n}",
+        "{stamp}, salinan {n}",
+        stamp = Arg::Name(stamp.to_string()),
+        n = Arg::Number(f64::from(id.copy), 0)
     )
     .say(voice)
 }
@@ -155,7 +166,7 @@ fn table(workspace: &Workspace, lives: &Lives, voice: Voice) -> Markup {
                 th scope="col" { (t(text!("What was done", "Yang dilakukan"), voice)) }
             } }
             tbody { @for life in &lives.copies { tr {
-                th scope="row" { (which(life)) }
+                th scope="row" { (which(life, voice)) }
                 td data-what=(t(text!("shelf", "rak"), voice)) { @if life.copy.shelf.is_empty() { "–" } @else { (life.copy.shelf) } }
                 td data-what=(t(text!("bolts", "gulung"), voice)) { (voice.number(f64::from(life.all.bolts), 0)) }
                 td data-what=(t(text!("prints", "cetakan"), voice)) { (voice.number(life.all.prints as f64, 0)) }
@@ -167,10 +178,10 @@ fn table(workspace: &Workspace, lives: &Lives, voice: Voice) -> Markup {
     }
 }
 
-fn which(life: &Life) -> Markup {
+fn which(life: &Life, voice: Voice) -> Markup {
     let id = &life.copy.id;
     let href = format!("/stamp?design={}&stamp={}", escape(&id.design), escape(&id.stamp));
-    html! { a href=(href) { (copy_name(id)) } }
+    html! { a href=(href) { (called(&life.stamp, id, voice)) } }
 }
 
 /// Its life, the latest first.

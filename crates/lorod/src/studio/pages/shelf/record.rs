@@ -1,9 +1,10 @@
 //! What is recorded: a deed of a copy, or a copy that comes.
 
+use super::called;
 use crate::studio::say::t;
 use maud::{Markup, html};
 use words::{Text, Voice, text};
-use workspace::{Did, Workspace, copy_name};
+use workspace::{CopyId, Did, Workspace, copy_name};
 
 /// What can be recorded of a copy: the word of `/api/shelf`, and its own.
 const DEEDS: [(&str, &Text); 4] = [
@@ -20,8 +21,8 @@ pub fn forms(workspace: &Workspace, voice: Voice) -> Markup {
         .copies
         .iter()
         .filter(|copy| shelf.of(&copy.id).all(|deed| deed.did != Did::Retired))
-        .map(|copy| copy_name(&copy.id));
-    let in_use: Vec<String> = in_use.collect();
+        .map(|copy| (copy_name(&copy.id), named(workspace, &copy.id, voice)));
+    let in_use: Vec<(String, String)> = in_use.collect();
     html! {
         h2 { (t(text!("Record what was done", "Catat yang dilakukan"), voice)) }
         @if !in_use.is_empty() { (deed(&in_use, voice)) }
@@ -32,14 +33,14 @@ pub fn forms(workspace: &Workspace, voice: Voice) -> Markup {
     }
 }
 
-fn deed(copies: &[String], voice: Voice) -> Markup {
+fn deed(copies: &[(String, String)], voice: Voice) -> Markup {
     html! {
         form.promise.record data-shelf="/api/shelf" autocomplete="off" {
             p.sentence-line {
                 label for="deed-on" { (t(text!("On", "Pada"), voice)) } " "
                 input #deed-on name="on" type="date" data-today="" required;
                 " " label for="deed-copy" { (t(text!("the stamp", "cap"), voice)) } " "
-                select #deed-copy name="copy" { @for copy in copies { option { (copy) } } }
+                select #deed-copy name="copy" { @for (id, name) in copies { option value=(id) { (name) } } }
 
                 " " select #deed-did name="did" data-deed="" aria-label=(t(text!("what was done", "yang dilakukan"), voice)) { @for (key, word) in DEEDS { option value=(key) { (t(word, voice)) } } }
                 span data-for="stamped" { ": "
@@ -57,16 +58,24 @@ fn deed(copies: &[String], voice: Voice) -> Markup {
     }
 }
 
+fn named(workspace: &Workspace, id: &CopyId, voice: Voice) -> String {
+    called(&crate::facts::shelf::called(workspace, id), id, voice)
+}
+
 /// The next copy of each stamp.
 fn new(workspace: &Workspace, voice: Voice) -> Markup {
     let designs = workspace.designs.iter().filter_map(|file| file.design.as_ref());
-    let next: Vec<String> = designs
+    let next: Vec<CopyId> = designs
         .flat_map(|design| {
             design.stamps.iter().map(|used| {
                 let own = workspace.shelf.copies.iter().map(|copy| &copy.id);
                 let own = own.filter(|id| id.design == design.id && id.stamp == used.id);
                 let copy = own.map(|id| id.copy).max().unwrap_or(0) + 1;
-                format!("{}/{}/{copy}", design.id, used.id)
+                CopyId {
+                    design: design.id.clone(),
+                    stamp: used.id.clone(),
+                    copy,
+                }
             })
         })
         .collect();
@@ -75,7 +84,7 @@ fn new(workspace: &Workspace, voice: Voice) -> Markup {
             input type="hidden" name="did" value="new";
             p.sentence-line {
                 label for="new-copy" { (t(text!("The stamp", "Cap"), voice)) } " "
-                select #new-copy name="copy" { @for copy in &next { option { (copy) } } }
+                select #new-copy name="copy" { @for id in &next { option value=(copy_name(id)) { (named(workspace, id, voice)) } } }
                 " " label for="new-on" { (t(text!("comes on", "datang pada"), voice)) } " "
                 input #new-on name="on" type="date" data-today="" required;
                 " " label for="new-shelf" { (t(text!("and hangs at", "dan digantung di"), voice)) } " "
@@ -83,8 +92,8 @@ fn new(workspace: &Workspace, voice: Voice) -> Markup {
                 "."
             }
             p.small { (t(text!(
-                "The number after the last stroke is the copy. A day that lies ahead is an order: the plan counts on it from then.",
-                "Angka sesudah garis terakhir adalah nomor salinan. Hari yang akan datang berarti dipesan: rencana memakainya mulai hari itu."
+                "A day that lies ahead is an order: the plan counts on it from then.",
+                "Hari yang akan datang berarti dipesan: rencana memakainya mulai hari itu."
             ), voice)) }
             div.told role="alert" {}
             button.btn type="submit" { (t(text!("Put it on the shelf", "Letakkan di rak"), voice)) }

@@ -1,11 +1,11 @@
 //! Cloth printed since the last filing, against what a stamp is believed to stand.
 
+use super::called;
 use crate::facts::shelf::{Due, Life, Lives};
 use crate::studio::say::t;
 use maud::{Markup, html};
 use units::System;
 use words::{Origin, Voice, text};
-use workspace::copy_name;
 
 /// How much room there is.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -102,8 +102,8 @@ pub fn drawing(lives: &Lives, room: Room, voice: Voice) -> Markup {
             @for (at, life) in shown.iter().enumerate() {
                 @let top = 12.0 + frame.row * at as f64;
                 @let end = frame.x(printed(life));
-                @if room == Room::Wide { text.who x=(px(frame.left - 12.0)) y=(px(top + frame.bar + 11.0)) text-anchor="end" { (copy_name(&life.copy.id)) } }
-                @else { text.who x=(px(frame.left)) y=(px(top + 16.0)) { (copy_name(&life.copy.id)) } }
+                @if room == Room::Wide { text.who x=(px(frame.left - 12.0)) y=(px(top + frame.bar + 11.0)) text-anchor="end" { (called(&life.stamp, &life.copy.id, voice)) } }
+                @else { text.who x=(px(frame.left)) y=(px(top + 16.0)) { (called(&life.stamp, &life.copy.id, voice)) } }
                 rect.worn x=(px(frame.left)) y=(px(top + frame.bar)) width=(px((end - frame.left).max(1.0))) height="14" {}
                 text.much x=(px(end + 6.0)) y=(px(top + frame.bar + 11.5)) { (voice.number(printed(life), 0)) @if let Some(Due::OffLevel(_)) = life.due { " · " (t(text!("off level", "tidak rata"), voice)) } }
             }

@@ -84,30 +84,7 @@ fn nothing(proposal: &Proposal, voice: Voice) -> String {
 }
 
 fn outcome(proposal: &Proposal, voice: Voice) -> String {
-    let kept = proposal.changes.iter().filter(|c| c.kept).count();
-    let left = proposal.after.faults.iter().filter(|f| f.rule.drawn()).count();
-    let share = Arg::Number(
-        100.0 * proposal.changed_mm2() / proposal.before.area.mm2().max(f64::MIN_POSITIVE),
-        1,
-    );
-    if left == 0 {
-        say!(
-            "With {kept} changes it can be built; {share} % of the wax changes.",
-            "Dengan {kept} perubahan dapat dibuat; {share} % malam berubah.",
-            kept = count(kept),
-            share = share
-        )
-    } else {
-        say!(
-            "With {kept} of {all} changes, {left} places still cannot be built; {share} % of the wax changes.",
-            "Dengan {kept} dari {all} perubahan, {left} tempat belum dapat dibuat; {share} % malam berubah.",
-            kept = count(kept),
-            all = count(proposal.changes.len()),
-            left = count(left),
-            share = share
-        )
-    }
-    .say(voice)
+    proposal.sum().map(|line| line.say(voice)).join(" ")
 }
 
 /// The worst of each rule that is left.
