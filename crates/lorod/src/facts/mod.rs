@@ -6,6 +6,7 @@ pub mod approved;
 pub mod building;
 pub mod copies;
 pub mod dyes;
+pub mod followed;
 pub mod late;
 pub mod learn;
 pub mod led;
@@ -72,7 +73,8 @@ impl HouseFacts {
     fn made(&self, workspace: &Workspace, go_on: &dyn Fn(f64) -> bool) -> Outcome {
         // Held while the plan is made: two readers want one plan, not two.
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
-        let files: Vec<[u8; 32]> = workspace.sources.iter().map(|source| source.hash).collect();
+        let mut files: Vec<[u8; 32]> = workspace.sources.iter().map(|source| source.hash).collect();
+        files.push(followed::mark(&workspace.dir));
         if let Some((of, outcome)) = held.as_ref()
             && *of == files
         {
@@ -85,7 +87,15 @@ impl HouseFacts {
             stopped.set(stopped.get() || !go_on(share.min(MOST_TOLD)));
             !stopped.get()
         };
-        let outcome = plan::plan(workspace, &self.asked, &keep_going).map(Arc::new);
+        let outcome = match followed::followed(workspace, self.asked.tries, &keep_going) {
+            Some(Ok(planned)) => Ok(planned),
+            Some(Err(why)) => plan::plan(workspace, &self.asked, &keep_going).map(|mut planned| {
+                planned.findings.push(why);
+                planned
+            }),
+            None => plan::plan(workspace, &self.asked, &keep_going),
+        };
+        let outcome = outcome.map(Arc::new);
         if stopped.get() {
             return Err(Vec::new());
         }

@@ -67,6 +67,16 @@ pub fn plan(
         ..Options::default()
     };
     let schedule = solve(&mapped.problem, &options, &mut |_, _| {}, keep_going)?;
+    Ok(planned(workspace, mapped, schedule, keep_going))
+}
+
+/// A schedule with everything that is to be said of it.
+pub fn planned(
+    workspace: &Workspace,
+    mapped: Mapped,
+    schedule: Schedule,
+    keep_going: &dyn Fn() -> bool,
+) -> Planned {
     let faults = judge::check(&mapped.problem, &schedule);
     let score = schedule.score(&mapped.problem);
     let mut planned = Planned {
@@ -85,7 +95,7 @@ pub fn plan(
         let late = late::remarks(workspace, &planned.mapped, &planned.schedule, score, keep_going);
         planned.findings.extend(late);
     }
-    Ok(planned)
+    planned
 }
 
 /// What whoever reads the plan must know.

@@ -96,6 +96,8 @@ struct OperationOut {
     step: Option<String>,
     /// Key of the operation in the plan.
     operation: String,
+    /// Resource that was chosen, where there is a choice: the dye barrel.
+    place: Option<String>,
     /// First minute.
     starts: String,
     /// First minute after.
@@ -147,6 +149,10 @@ pub fn document<F>(
                         .route
                         .get(spot.operation)
                         .map_or_else(String::new, |o| o.key.clone()),
+                    place: placed.mode.and_then(|mode| {
+                        let mode = lot.route.get(spot.operation)?.modes.get(mode)?;
+                        Some(problem.resource_name(mode.resource).to_string())
+                    }),
                     starts: clock(placed.start),
                     ends: clock(placed.end),
                 })

@@ -7,6 +7,7 @@
 mod api;
 mod assets;
 mod bench;
+mod chosen;
 mod copies;
 mod design;
 mod facts;

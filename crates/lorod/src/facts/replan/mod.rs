@@ -44,6 +44,8 @@ struct FollowedLot {
 struct FollowedOperation {
     bolt: u32,
     operation: String,
+    #[serde(default)]
+    place: Option<String>,
     starts: String,
     ends: String,
 }
@@ -110,7 +112,10 @@ impl Followed {
     }
 
     /// What was asked for when it was made.
-    fn asked(&self, tries: u64) -> Result<Asked, Finding> {
+    ///
+    /// # Errors
+    /// If its first day is no date.
+    pub fn asked(&self, tries: u64) -> Result<Asked, Finding> {
         let first_day = Date::parse(&self.from).ok_or_else(|| no_time(&self.from))?;
         Ok(Asked {
             first_day,
@@ -121,7 +126,10 @@ impl Followed {
     }
 
     /// The plan on the orders as they are now. What there is no longer is left out.
-    fn schedule(&self, problem: &Problem) -> Result<Schedule, Finding> {
+    ///
+    /// # Errors
+    /// If it has a time that is none.
+    pub fn schedule(&self, problem: &Problem) -> Result<Schedule, Finding> {
         let mut schedule = Schedule::default();
         for of_lot in &self.lots {
             let Some(lot) = problem.lots.iter().position(|lot| lot.name == of_lot.id) else {
@@ -144,7 +152,12 @@ impl Followed {
                 let placed = Placed {
                     start: minute(problem, &one.starts)?,
                     end: minute(problem, &one.ends)?,
-                    mode: None,
+                    mode: one.place.as_ref().and_then(|place| {
+                        let modes = &problem.lots[lot].route[operation].modes;
+                        modes
+                            .iter()
+                            .position(|mode| problem.resource_name(mode.resource) == *place)
+                    }),
                 };
                 schedule.placed.insert(at, placed);
             }

@@ -11,6 +11,7 @@ mod change;
 mod describe;
 mod design;
 mod photo;
+mod plan;
 mod shades;
 mod shelf;
 mod table;

@@ -1,7 +1,9 @@
 //! The one table of what lies below `/api`: what is served, and what its description says of it.
 
 use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
-use super::{MOST_DRAWING, alive, change, describe, design, photo, read, shades, shelf, upload, window};
+use super::{
+    MOST_DRAWING, alive, change, describe, design, photo, plan, read, shades, shelf, upload, window,
+};
 use crate::facts::stamp::MOST_FILE;
 use crate::studio::Studio;
 use crate::studio::photographs::MOST_PHOTOGRAPH;
@@ -302,6 +304,30 @@ pub static TABLE: &[Entry] = &[
             "Promises cloth: an order at the end of the orders file.",
             || post(upload::new_order),
         )
+    },
+    Entry {
+        hash: true,
+        takes: Takes::Json(r#"{"way":"some","day":"2026-12-01","opens":"08:30","closes":"11:00"}"#),
+        refuses: &[NOT_JSON, CLASH, FINDINGS, NO_HASH],
+        ..changes(
+            "/plan",
+            "Makes a way to go on (`keep`, `some`, `best`) from the morning of a day, as the run sheet worked it out, the plan: `plan.json` of the folder, as `lorod plan -o` writes it. `anew` means none. The hash is that of the file's text, of an empty one where there is none.",
+            || post(plan::choose),
+        )
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes("/plan/undo", "Takes back what was chosen last.", || {
+            post(plan::undo)
+        })
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes("/plan/redo", "Chooses again what was taken back.", || {
+            post(plan::redo)
+        })
     },
     Entry {
         query: &[("file", "name of the picture")],

@@ -1,11 +1,12 @@
 //! The plan's pages and files, on two orders of the demonstration.
 
+use super::editing::post;
 use super::{copy, demo, get};
 use crate::facts::HouseFacts;
 use crate::facts::problem::Asked;
 use crate::studio::Studio;
 use axum::http::StatusCode;
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -212,4 +213,85 @@ async fn the_season_tells_what_the_next_visit_is_for() {
         .await
         .text();
     assert!(agenda.contains("Harus diputuskan"), "{agenda}");
+}
+
+/// A way to go on from a day without sun becomes the plan: a file that is read again as it was written, refused where
+/// somebody else chose meanwhile, taken back, and left where the orders have outgrown it.
+#[tokio::test]
+async fn a_way_to_go_on_becomes_the_plan() {
+    let small = Small::new("choose");
+    let studio = &small.studio;
+    let file = small.dir.join("plan.json");
+    let sun = |csv: &str| -> Vec<String> {
+        let lines = csv.lines().filter(|line| line.contains("Lay in the sun"));
+        lines.map(|line| line[..10].to_string()).collect()
+    };
+    let before = get(studio, "/run/plan.csv").await.text();
+    let day = sun(&before)[0].clone();
+    let page = get(studio, "/run?now=1").await.text();
+    let hash = |page: &str| -> String {
+        let hash = page.split("data-plan-hash=\"").nth(1).expect("a hash");
+        hash.chars().take_while(|c| *c != '"').collect()
+    };
+    let none = hash(&page);
+    let way = |way: &str| json!({ "way": way, "day": day, "opens": "09:00", "closes": "09:00" }).to_string();
+    // Nobody has asked for that day yet.
+    let early = post(studio, "/api/plan", Some(&none), way("keep")).await;
+    assert_eq!(early.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", early.text());
+    let asked = get(studio, &format!("/run/day?day={day}&opens=09:00&closes=09:00"))
+        .await
+        .text();
+    assert!(asked.contains("data-plan=\"/api/plan\"") && !file.exists());
+    let chosen = post(studio, "/api/plan", Some(&none), way("keep")).await;
+    assert_eq!(chosen.status, StatusCode::OK, "{}", chosen.text());
+
+    let written: Value = serde_json::from_slice(&std::fs::read(&file).expect("a file")).expect("JSON");
+    let after = get(studio, "/run/plan.csv").await.text();
+    assert!(!sun(&after).contains(&day), "the day has no sun: {after}");
+    let told: Value = serde_json::from_slice(&get(studio, "/run/plan.json").await.body).expect("JSON");
+    for lot in 0..2 {
+        assert_eq!(
+            told["lots"][lot]["operations"],
+            written["lots"][lot]["operations"]
+        );
+    }
+    assert_eq!(told["judged"], true);
+    let page = get(studio, "/run?now=1").await.text();
+    assert!(page.contains("This plan was chosen"), "{page}");
+
+    // Another tab that still shows the plan of before.
+    let stale = post(studio, "/api/plan", Some(&none), way("best")).await;
+    assert_eq!(stale.status, StatusCode::CONFLICT, "{}", stale.text());
+    let now: Value = serde_json::from_slice(&std::fs::read(&file).expect("a file")).expect("JSON");
+    assert_eq!(now, written);
+    let now = hash(&page);
+    assert_eq!(
+        post(studio, "/api/plan/undo", Some(&none), "").await.status,
+        StatusCode::CONFLICT
+    );
+    assert_eq!(
+        post(studio, "/api/plan/undo", Some(&now), "").await.status,
+        StatusCode::OK
+    );
+    assert_eq!(get(studio, "/run/plan.csv").await.text(), before);
+    assert_eq!(
+        post(studio, "/api/plan/redo", Some(&none), "").await.status,
+        StatusCode::OK
+    );
+    assert_eq!(get(studio, "/run/plan.csv").await.text(), after);
+
+    // One bolt more: the plan that was chosen has no place for it.
+    let orders = small.dir.join("orders.toml");
+    let text = std::fs::read_to_string(&orders).expect("orders");
+    std::fs::write(&orders, text.replacen("bolts = 2", "bolts = 3", 1)).expect("written");
+    let page = get(studio, "/run?now=1").await.text();
+    assert!(page.contains("does not fit the orders any more"), "{page}");
+    assert_eq!(
+        post(studio, "/api/plan", Some(&now), r#"{"way":"anew"}"#)
+            .await
+            .status,
+        StatusCode::OK
+    );
+    let page = get(studio, "/run?now=1").await.text();
+    assert!(!page.contains("does not fit the orders any more") && !page.contains("This plan was chosen"));
 }

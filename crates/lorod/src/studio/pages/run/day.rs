@@ -2,9 +2,11 @@
 
 use super::made::{plan, plan_name};
 use super::orders::moment;
+use crate::facts::followed;
 use crate::facts::plan::Planned;
 use crate::facts::replan::{Choice, Way};
 use crate::facts::today::{Moved, Today, moved, today};
+use crate::facts::told::document;
 use crate::facts::views::{Days, View, clock, day_name, runs};
 use crate::studio::Studio;
 use crate::studio::pages::baths::findings;
@@ -16,6 +18,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use plan::Minute;
+use serde_json::json;
 use sky::Date;
 use std::sync::Arc;
 use words::{Arg, Finding, Place, Voice, Weight, say, text};
@@ -159,12 +162,13 @@ pub async fn piece(State(studio): State<Arc<Studio>>, reader: Reader) -> Respons
     };
     let workspace = studio.look().await;
     let (facts, ws, of) = (studio.facts(), workspace.clone(), made.clone());
-    let name = format!("day {} {}", asked.query(), plan_name(&workspace));
+    let name = day_work(asked, &workspace);
     let work = move |go_on: &dyn Fn(f64) -> bool| -> Outcome {
         let (Ok(made), Some(plan)) = (of.as_ref(), facts.asked()) else {
             return Err(Vec::new());
         };
-        today(&ws, (&made.planned, plan), asked.on, asked.yard, go_on)
+        let plan = followed::asked(&ws, &made.planned, plan);
+        today(&ws, (&made.planned, &plan), asked.on, asked.yard, go_on)
     };
     let answer = match studio.bench().ask(&name, work).await {
         Ok(answer) => answer,
@@ -271,6 +275,10 @@ fn side_by_side(view: &View, today: &Today, voice: Voice) -> Markup {
         table.ways-on {
             thead { tr { th scope="col" { } @for choice in choices { th scope="col" { (t(choice.way.name(), voice)) } } } }
             tbody {
+                tr.takes {
+                    th scope="row" { (t(text!("for the plan", "untuk rencana"), voice)) }
+                    @for choice in choices { td { (take(choice, today, voice)) } }
+                }
                 (row(text!("orders late", "pesanan terlambat"), &|choice| choice.late().0.to_string()))
                 (row(text!("everything ready", "semua selesai"), &|choice| moment(view, choice.done(), voice)))
                 (row(text!("moved to another day", "pindah hari"), &|choice| choice.unrest.days.to_string()))
@@ -297,6 +305,79 @@ fn side_by_side(view: &View, today: &Today, voice: Voice) -> Markup {
             }
         }
     }
+}
+
+/// Makes a way the plan.
+fn take(choice: &Choice, today: &Today, voice: Voice) -> Markup {
+    let way = match choice.way {
+        Way::Keep => "keep",
+        Way::Some => "some",
+        Way::Best => "best",
+    };
+    let sends = json!({
+        "way": way, "day": today.on.to_string(), "opens": clock(today.yard.0), "closes": clock(today.yard.1),
+    });
+    html! { button.btn type="button" data-plan="/api/plan" data-sends=(sends.to_string())
+    aria-label=(say!("Take the plan {way}", "Pakai rencana {way}", way = Arg::Text(choice.way.name())).say(voice)) { (t(text!("Take this", "Pakai ini"), voice)) } }
+}
+
+/// The text of the plan's file if a way to go on from a morning is taken.
+///
+/// # Errors
+/// If it cannot be read what is asked, or it was not worked out on the plan that there is.
+pub fn chosen_text(
+    studio: &Studio,
+    [day, opens, closes]: [&str; 3],
+    way: Way,
+    voice: Voice,
+) -> Result<String, Finding> {
+    let typed = [("day", day), ("opens", opens), ("closes", closes)];
+    let reader = Reader {
+        query: typed
+            .map(|(key, value)| (key.to_string(), value.to_string()))
+            .to_vec(),
+        ..Reader::default()
+    };
+    let workspace = studio.workspace();
+    let unknown = || {
+        let found = say!(
+            "these ways to go on were not worked out on the plan that there is now",
+            "cara melanjutkan ini tidak dihitung dari rencana yang sekarang"
+        );
+        Finding::new("no-such-way", Weight::Wrong, Place::Request, found)
+            .remedy(say!("ask for the day again", "tanyakan harinya lagi"))
+    };
+    let on = Asked::of(&reader)?.ok_or_else(unknown)?;
+    let known = studio
+        .bench()
+        .known::<Outcome>(&day_work(on, &workspace))
+        .ok_or_else(unknown)?;
+    let today = known.as_ref().as_ref().map_err(|_| unknown())?;
+    let mut choices = today.replanned.choices.iter().zip(&today.sure);
+    let (choice, sure) = choices
+        .find(|(choice, _)| choice.way == way)
+        .ok_or_else(unknown)?;
+    let planned = &choice.planned;
+    let findings: Vec<serde_json::Value> = planned
+        .findings
+        .iter()
+        .map(|one| json!({ "code": one.code, "found": crate::studio::say::said(&one.found, voice) }))
+        .collect();
+    let told = document(
+        planned,
+        sure.as_ref(),
+        &today.replanned.asked,
+        &workspace,
+        findings,
+        voice,
+    );
+    // Numbers, text and lists: nothing in it can fail to be written as JSON.
+    Ok(serde_json::to_string_pretty(&told).unwrap_or_default())
+}
+
+/// What the work on a day is called.
+fn day_work(asked: Asked, workspace: &Workspace) -> String {
+    format!("day {} {}", asked.query(), plan_name(workspace))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The plan as files: JSON, CSV, a calendar to subscribe to (RFC 5545), run sheets as PDF.
 
 use super::made::{known_sure, plan};
+use crate::facts::followed;
 use crate::facts::plan::Planned;
 use crate::facts::told::document;
 use crate::facts::views::{Days, View, csv, feed, sheets};
@@ -58,7 +59,11 @@ fn write(
     let view = View::new(workspace, planned).ok_or_else(Vec::new)?;
     Ok(match file {
         "plan.json" => {
-            let Some(asked) = studio.facts().asked().cloned() else {
+            let facts = studio.facts();
+            let Some(asked) = facts
+                .asked()
+                .map(|asked| followed::asked(workspace, planned, asked))
+            else {
                 return Err(Vec::new());
             };
             let sure = known_sure(studio, workspace);

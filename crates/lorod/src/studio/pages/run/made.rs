@@ -2,6 +2,7 @@
 
 use super::PAGE;
 use super::waits::{Waits, waits};
+use crate::facts::followed::mark;
 use crate::facts::plan::Planned;
 use crate::facts::sure::{Sure, sure};
 use crate::studio::Studio;
@@ -35,7 +36,8 @@ pub type Outcome = Result<Made, Vec<Finding>>;
 /// Everything that a plan depends on.
 pub fn plan_name(workspace: &Workspace) -> String {
     let hashes = workspace.sources.iter().map(|source| hex(&source.hash[..8]));
-    format!("plan {}", hashes.collect::<String>())
+    let chosen = hex(&mark(&workspace.dir)[..8]);
+    format!("plan {}{chosen}", hashes.collect::<String>())
 }
 
 /// What the replays of a plan depend on.

@@ -10,12 +10,13 @@ mod promise;
 mod table;
 mod waits;
 
-pub use day::piece as day_piece;
+pub use day::{chosen_text, piece as day_piece};
 pub use files::serve as file;
 pub use made::{made, plan, plan_name};
 pub use orders::piece as orders_piece;
 
 use super::baths::findings;
+use crate::facts::followed;
 use crate::facts::views::{View, clock, day_name, load as loaded};
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
@@ -92,17 +93,27 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         .iter()
         .cloned()
         .partition(|one| one.weight != Weight::Note);
+    let (chosen, follows) = (
+        studio.chosen_plan(),
+        !followed::text(&workspace.dir).trim().is_empty(),
+    );
     let body = html! {
         div.wrap.head {
             div {
                 h1 { (t(text!("Will the orders leave on time?", "Apakah pesanan selesai tepat waktu?"), voice)) }
                 p.say { (view.kept(voice)) }
             }
-            div.row {
+            div.row.desk-acts data-plan-hash=(chosen.hash) {
+                @if chosen.depth != [0, 0] {
+                    button.btn type="button" data-plan="/api/plan/undo" disabled[chosen.depth[0] == 0] { (t(text!("Undo", "Urungkan"), voice)) }
+                    button.btn type="button" data-plan="/api/plan/redo" disabled[chosen.depth[1] == 0] { (t(text!("Do again", "Ulangi"), voice)) }
+                }
+                @if follows { button.btn type="button" data-plan="/api/plan" data-sends=(r#"{"way":"anew"}"#) { (t(text!("Plan anew", "Susun ulang"), voice)) } }
                 a.btn href="#weather" { (t(text!("It is raining", "Sedang hujan"), voice)) }
                 a.btn.go href=(super::season::PAGE.path) { (t(text!("Season and next visit", "Musim dan kunjungan berikutnya"), voice)) }
             }
         }
+        div.wrap { div.told data-plan-told="" role="alert" {} }
         section.wrap { div.mori {
             (orders::place(studio, workspace, made, reader))
             (findings(&heavy, voice))

@@ -1,0 +1,96 @@
+//! The plan that is followed: a file of the folder, written where somebody chose a way to go on. Nothing is searched anew
+//! while it fits the orders.
+
+use super::plan::{Planned, planned};
+use super::problem::{Asked, problem};
+use super::replan::Followed;
+use sha2::{Digest, Sha256};
+use std::path::Path;
+use words::{Finding, Place, Weight, say};
+use workspace::Workspace;
+
+/// Its file, as `lorod plan -o plan.json` writes it. An empty one is none.
+pub const PLAN: &str = "plan.json";
+
+/// Code of the note that a plan is the file's.
+const FOLLOWED: &str = "plan-followed";
+
+/// The file's text; nothing where there is none.
+pub fn text(dir: &Path) -> String {
+    std::fs::read_to_string(dir.join(PLAN)).unwrap_or_default()
+}
+
+/// What tells two versions of the file apart.
+pub fn mark(dir: &Path) -> [u8; 32] {
+    Sha256::digest(text(dir)).into()
+}
+
+/// The plan of the file on the orders as they are now; `None` if there is no file. The finding says why it is not followed.
+pub fn followed(
+    workspace: &Workspace,
+    tries: u64,
+    keep_going: &dyn Fn() -> bool,
+) -> Option<Result<Planned, Finding>> {
+    let text = text(&workspace.dir);
+    if text.trim().is_empty() {
+        return None;
+    }
+    Some(read(workspace, &text, tries, keep_going))
+}
+
+/// What was asked of a plan: of the one that is followed by its file, else `otherwise`.
+pub fn asked(workspace: &Workspace, planned: &Planned, otherwise: &Asked) -> Asked {
+    let follows = planned.findings.iter().any(|one| one.code == FOLLOWED);
+    let file = || {
+        Followed::read(PLAN, &text(&workspace.dir))
+            .ok()?
+            .asked(otherwise.tries)
+            .ok()
+    };
+    follows.then(file).flatten().unwrap_or_else(|| otherwise.clone())
+}
+
+fn read(
+    workspace: &Workspace,
+    text: &str,
+    tries: u64,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Planned, Finding> {
+    let followed = Followed::read(PLAN, text)?;
+    let asked: Asked = followed.asked(tries)?;
+    let mapped = problem(workspace, &asked).map_err(|_| does_not_fit())?;
+    let schedule = followed.schedule(&mapped.problem)?;
+    let wanted: usize = mapped
+        .problem
+        .lots
+        .iter()
+        .map(|lot| lot.bolts as usize * lot.route.len())
+        .sum();
+    if schedule.placed.len() != wanted {
+        return Err(does_not_fit());
+    }
+    let mut planned = planned(workspace, mapped, schedule, keep_going);
+    planned.findings.push(Finding::new(
+        FOLLOWED,
+        Weight::Note,
+        Place::Request,
+        say!(
+            "this plan was chosen and stands in the folder; nothing is planned anew while the orders stay as they are",
+            "rencana ini sudah dipilih dan tersimpan di folder; tidak disusun ulang selama pesanan tetap"
+        ),
+    ));
+    Ok(planned)
+}
+
+/// That the orders, or what is done to them, are not what the plan was made for.
+fn does_not_fit() -> Finding {
+    Finding::new(
+        "plan-outgrown",
+        Weight::Doubtful,
+        Place::Request,
+        say!(
+            "the plan that was chosen does not fit the orders any more: everything is planned anew",
+            "rencana yang dipilih tidak cocok lagi dengan pesanan: semuanya disusun ulang"
+        ),
+    )
+}
