@@ -60,7 +60,11 @@ fn every_page_fits_and_can_be_read_by_all() {
             let minded = browser.minded(checker.as_deref());
             assert!(minded.is_empty(), "{page} {width} {theme}: {minded:?}");
         }
+        // Tab by Tab, once through the page as a keyboard goes.
+        browser.size(1440, 1000);
+        walk(&mut browser, &page);
         browser.print(&shot_name(&page));
+        browser.size(390, 844);
         // The longer words of the other language fit a phone too.
         let query = if page.contains('?') { '&' } else { '?' };
         browser.open(&format!("{home}{page}{query}lang=id"));
@@ -71,6 +75,33 @@ fn every_page_fits_and_can_be_read_by_all() {
     let complaints = browser.complaints();
     assert!(complaints.is_empty(), "{complaints:?}");
     studio.ctrl_c();
+}
+
+/// By Tab through the page: every place where the keys stop has a name, is in sight and shows that it is meant.
+fn walk(browser: &mut Browser, page: &str) {
+    const MOST: usize = 400;
+    // A date has places of its own that the browser marks; what a frame of the film strip says is its picture's text.
+    const STOP: &str = "(() => { const one = document.activeElement; if (!one || one === document.body) return null; const box = one.getBoundingClientRect(); const style = getComputedStyle(one); const named = one.getAttribute('aria-label') || one.labels?.[0]?.textContent || one.innerText || one.textContent || one.querySelector('img')?.alt; return { what: one.outerHTML.slice(0, 120), named: !!named?.trim(), marked: one.type === 'date' || (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0), seen: box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth }; })()";
+    browser.run("document.activeElement?.blur(); getSelection().removeAllRanges(); scrollTo(0, 0)");
+    let mut stops = 0;
+    loop {
+        browser.key("Tab", false);
+        let stop = browser.run(STOP);
+        if stop.is_null() {
+            break;
+        }
+        for must in ["named", "marked", "seen"] {
+            assert_eq!(stop[must], true, "{page}: {must}: {}", stop["what"]);
+        }
+        stops += 1;
+        assert!(
+            stops < MOST,
+            "{page}: the keys do not come out of it: {}",
+            stop["what"]
+        );
+    }
+    // The skip link, the head, the foot.
+    assert!(stops > 15, "{page}: {stops}");
 }
 
 /// What a page's pictures are called.
@@ -285,4 +316,45 @@ fn comes(so: &dyn Fn() -> bool) {
         assert!(begun.elapsed() < PATIENCE, "it never comes");
         std::thread::sleep(Duration::from_millis(40));
     }
+}
+
+/// A way to go on is taken as the plan; the tab that still shows the plan of before is told.
+#[test]
+fn two_tabs_take_a_plan() {
+    let scratch = Scratch::with_demo(&[DESIGN]);
+    let mut studio = Running::start(&scratch, 0);
+    let Some(mut browser) = Browser::start(&scratch) else {
+        eprintln!("SKIPPED: no chromium on this machine, so no plan was taken in two tabs");
+        return studio.ctrl_c();
+    };
+    let page = format!(
+        "http://{}/run?day=2026-12-01&opens=09:00&closes=09:00",
+        studio.address
+    );
+    let file = scratch.path("demo/plan.json");
+    let open = |browser: &mut Browser| {
+        browser.size(1440, 1000);
+        browser.open(&page);
+        browser.until("document.querySelectorAll('.ways-on [data-plan]').length === 3");
+        browser.settle();
+    };
+    open(&mut browser);
+    let first = browser.tab();
+    open(&mut browser);
+    browser.press("[data-plan][data-sends*=keep]");
+    browser.until("location.search === '' && document.querySelector('[data-plan=\"/api/plan/undo\"]:not([disabled])') !== null");
+    let taken = fs::read_to_string(&file).unwrap();
+    browser.settle();
+    browser.shot("plan-taken");
+    let second = browser.turn_to(first);
+    browser.press("[data-plan][data-sends*=best]");
+    browser.until("document.querySelector('[data-plan-told] .find') !== null");
+    assert_eq!(fs::read_to_string(&file).unwrap(), taken);
+    browser.turn_to(second);
+    browser.press("[data-plan=\"/api/plan/undo\"]");
+    browser.until("document.querySelector('[data-plan=\"/api/plan/redo\"]:not([disabled])') !== null");
+    assert_eq!(fs::read_to_string(&file).unwrap(), "");
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "{complaints:?}");
+    studio.ctrl_c();
 }

@@ -283,7 +283,8 @@ fn fact_row<'a>(bench: &Bench<'_>, (name, value): &(Line, Line)) -> Block<'a> {
 
 /// The whole stamp, small, with the edges and names of its tiles.
 fn overview<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Block<'a> {
-    let room = mm(90.0);
+    // The cover's room below the facts of most stamps.
+    let room = mm(60.0);
     let scale = (bench.width() / stamp.width_mm as f32).min(room / stamp.height_mm as f32);
     let (w, h) = (stamp.width_mm as f32 * scale, stamp.height_mm as f32 * scale);
     let mut block = Block::space(h);

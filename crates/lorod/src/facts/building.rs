@@ -11,8 +11,10 @@ use words::{Arg, Finding, Line, Place, Voice, Weight, say};
 
 /// Key of the person who builds stamps, in the workshop's file.
 const MAKER: &str = "stamp-maker";
-/// Corners of a drawn pin.
+/// Corners of a drawn pin, and of a ring.
 const PIN: u32 = 24;
+/// Radius of the ring around a register mark, mm.
+const RING_MM: f64 = 0.6 * MARK_MM;
 
 /// What a stamp takes to build.
 #[derive(Clone, Debug)]
@@ -253,7 +255,17 @@ pub fn drawing(
             width_mm: 0.2,
             dashed: false,
         };
-        [bar(1.0, 0.0), bar(0.0, 1.0)]
+        // In a ring, so that nobody takes it for a corner of a sheet.
+        let ring = StampLine {
+            points: (0..PIN)
+                .map(|k| f64::from(k) * std::f64::consts::TAU / f64::from(PIN))
+                .map(|t| at([x + RING_MM * t.cos(), y + RING_MM * t.sin()]))
+                .collect(),
+            closed: true,
+            width_mm: 0.2,
+            dashed: false,
+        };
+        [bar(1.0, 0.0), bar(0.0, 1.0), ring]
     });
     let corners = [[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]];
     let frame = StampLine {
@@ -416,8 +428,8 @@ fn facts(
         facts.push((
             say!("In register with", "Dipasangkan dengan"),
             say!(
-                "stamp {other}: notch both frames at the crosses",
-                "cap {other}: beri takik kedua rangka di tanda silang",
+                "stamp {other}: notch both frames at the crosses in rings",
+                "cap {other}: beri takik kedua rangka di tanda silang berlingkaran",
                 other = Arg::Name(other.to_string())
             ),
         ));

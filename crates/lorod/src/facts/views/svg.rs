@@ -37,7 +37,7 @@ pub fn open(wide: f64, high: f64, question: &str, answer: &str) -> String {
     let (question, answer) = (words::xml_text(question), words::xml_text(answer));
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {wide:.0} {high:.0}\" width=\"{wide:.0}\" \
-         height=\"{high:.0}\" font-family=\"'Noto Sans', system-ui, sans-serif\" role=\"img\" aria-label=\"{question}\">\n\
+         height=\"{high:.0}\" font-family=\"'Noto Sans', system-ui, sans-serif\" role=\"img\" aria-label=\"{question} {answer}\">\n\
          <title>{question}</title>\n<desc>{answer}</desc>\n\
          <rect width=\"100%\" height=\"100%\" fill=\"{MORI}\"/>\n\
          <text x=\"16\" y=\"32\" font-size=\"20\" font-weight=\"700\" fill=\"{INK}\">{question}</text>\n\
