@@ -305,7 +305,11 @@ fn purchases(view: &View, pieces: &[Piece]) -> Vec<Purchase> {
                 continue;
             };
             let first = first_dyed(view, pieces, at, dye).unwrap_or(start);
-            let name = say!("dye {name}", "pewarna {name}", name = Arg::Name(card.id.clone()));
+            let name = say!(
+                "dye {name}",
+                "pewarna {name}",
+                name = Arg::Name(card.name.clone())
+            );
             add(
                 format!("dye {}", card.id),
                 name,
