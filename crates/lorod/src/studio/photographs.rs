@@ -101,10 +101,10 @@ pub fn values(workspace: &Workspace, now: Option<&Photograph>) -> Vec<String> {
     };
     let mut all = listed(PHOTOGRAPHS, "");
     all.extend(listed(super::pages::folder::MEASURED, "../measured/"));
-    if let Some(Guide::Target { values, .. }) = now.map(|now| &now.guide) {
-        if !all.contains(values) {
-            all.push(values.clone());
-        }
+    if let Some(Guide::Target { values, .. }) = now.map(|now| &now.guide)
+        && !all.contains(values)
+    {
+        all.push(values.clone());
     }
     all
 }
