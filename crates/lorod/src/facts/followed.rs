@@ -2,8 +2,9 @@
 //! while it fits the orders.
 
 use super::plan::{Planned, planned};
-use super::problem::{Asked, problem};
+use super::problem::{Asked, Mapped, problem};
 use super::replan::Followed;
+use ::plan::{Schedule, judge};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 use words::{Finding, Place, Weight, say};
@@ -35,7 +36,20 @@ pub fn followed(
     if text.trim().is_empty() {
         return None;
     }
-    Some(read(workspace, &text, tries, keep_going))
+    let read = read(workspace, &text, tries);
+    Some(read.map(|(mapped, schedule)| {
+        let mut planned = planned(workspace, mapped, schedule, keep_going);
+        planned.findings.push(Finding::new(
+            FOLLOWED,
+            Weight::Note,
+            Place::Request,
+            say!(
+                "this plan was chosen and stands in the folder; nothing is planned anew while the orders stay as they are",
+                "rencana ini sudah dipilih dan tersimpan di folder; tidak disusun ulang selama pesanan tetap"
+            ),
+        ));
+        planned
+    }))
 }
 
 /// What was asked of a plan: of the one that is followed by its file, else `otherwise`.
@@ -50,36 +64,28 @@ pub fn asked(workspace: &Workspace, planned: &Planned, otherwise: &Asked) -> Ask
     follows.then(file).flatten().unwrap_or_else(|| otherwise.clone())
 }
 
-fn read(
-    workspace: &Workspace,
-    text: &str,
-    tries: u64,
-    keep_going: &dyn Fn() -> bool,
-) -> Result<Planned, Finding> {
+/// Whether a text would be followed as the plan.
+///
+/// # Errors
+/// Why not.
+pub fn fits(workspace: &Workspace, text: &str, tries: u64) -> Result<(), Finding> {
+    read(workspace, text, tries).map(drop)
+}
+
+/// The plan of a text. One that the judge finds a fault with was made for other orders or other routes.
+fn read(workspace: &Workspace, text: &str, tries: u64) -> Result<(Mapped, Schedule), Finding> {
     let followed = Followed::read(PLAN, text)?;
     let asked: Asked = followed.asked(tries)?;
     let mapped = problem(workspace, &asked).map_err(|_| does_not_fit())?;
     let schedule = followed.schedule(&mapped.problem)?;
-    let wanted: usize = mapped
-        .problem
-        .lots
-        .iter()
-        .map(|lot| lot.bolts as usize * lot.route.len())
-        .sum();
-    if schedule.placed.len() != wanted {
-        return Err(does_not_fit());
+    let lots = mapped.problem.lots.iter();
+    let wanted: usize = lots.map(|lot| lot.bolts as usize * lot.route.len()).sum();
+    let whole = schedule.placed.len() == wanted && judge::check(&mapped.problem, &schedule).is_empty();
+    if whole {
+        Ok((mapped, schedule))
+    } else {
+        Err(does_not_fit())
     }
-    let mut planned = planned(workspace, mapped, schedule, keep_going);
-    planned.findings.push(Finding::new(
-        FOLLOWED,
-        Weight::Note,
-        Place::Request,
-        say!(
-            "this plan was chosen and stands in the folder; nothing is planned anew while the orders stay as they are",
-            "rencana ini sudah dipilih dan tersimpan di folder; tidak disusun ulang selama pesanan tetap"
-        ),
-    ));
-    Ok(planned)
 }
 
 /// That the orders, or what is done to them, are not what the plan was made for.
@@ -89,8 +95,8 @@ fn does_not_fit() -> Finding {
         Weight::Doubtful,
         Place::Request,
         say!(
-            "the plan that was chosen does not fit the orders any more: everything is planned anew",
-            "rencana yang dipilih tidak cocok lagi dengan pesanan: semuanya disusun ulang"
+            "the plan that was chosen does not fit the orders and routes any more: everything is planned anew",
+            "rencana yang dipilih tidak cocok lagi dengan pesanan dan alurnya: semuanya disusun ulang"
         ),
     )
 }

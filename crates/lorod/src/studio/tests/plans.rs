@@ -280,12 +280,30 @@ async fn a_way_to_go_on_becomes_the_plan() {
     );
     assert_eq!(get(studio, "/run/plan.csv").await.text(), after);
 
+    // Half an hour of bleach where it was 12 minutes: its times do not hold any more, until it is as it was.
+    let design = small.dir.join("designs/tide-pool/design.toml");
+    let text = std::fs::read_to_string(&design).expect("a design");
+    std::fs::write(
+        &design,
+        text.replacen("time = \"12 min\"", "time = \"30 min\"", 1),
+    )
+    .expect("written");
+    let page = get(studio, "/run?now=1").await.text();
+    assert!(
+        page.contains("does not fit the orders and routes any more"),
+        "{page}"
+    );
+    std::fs::write(&design, text).expect("written");
+    assert_eq!(get(studio, "/run/plan.csv").await.text(), after);
     // One bolt more: the plan that was chosen has no place for it.
     let orders = small.dir.join("orders.toml");
     let text = std::fs::read_to_string(&orders).expect("orders");
     std::fs::write(&orders, text.replacen("bolts = 2", "bolts = 3", 1)).expect("written");
     let page = get(studio, "/run?now=1").await.text();
-    assert!(page.contains("does not fit the orders any more"), "{page}");
+    assert!(
+        page.contains("does not fit the orders and routes any more"),
+        "{page}"
+    );
     assert_eq!(
         post(studio, "/api/plan", Some(&now), r#"{"way":"anew"}"#)
             .await
@@ -293,5 +311,8 @@ async fn a_way_to_go_on_becomes_the_plan() {
         StatusCode::OK
     );
     let page = get(studio, "/run?now=1").await.text();
-    assert!(!page.contains("does not fit the orders any more") && !page.contains("This plan was chosen"));
+    assert!(
+        !page.contains("does not fit the orders and routes any more")
+            && !page.contains("This plan was chosen")
+    );
 }

@@ -372,7 +372,24 @@ pub fn chosen_text(
         voice,
     );
     // Numbers, text and lists: nothing in it can fail to be written as JSON.
-    Ok(serde_json::to_string_pretty(&told).unwrap_or_default())
+    let text = serde_json::to_string_pretty(&told).unwrap_or_default();
+    match followed::fits(&workspace, &text, 0) {
+        Ok(()) => Ok(text),
+        Err(_) => Err(beyond()),
+    }
+}
+
+/// What has begun may force waits that a plan of its own may not have.
+fn beyond() -> Finding {
+    let found = say!(
+        "this way oversteps a limit that no plan may overstep",
+        "cara ini melewati batas yang tidak boleh dilanggar sebuah rencana"
+    );
+    Finding::new("way-beyond-limits", Weight::Wrong, Place::Request, found).remedy(say!(
+        "take another way, or write down what was done and go on from it: {command}",
+        "pilih cara lain, atau catat yang sudah dikerjakan lalu lanjutkan: {command}",
+        command = Arg::Name("lorod plan --state".into())
+    ))
 }
 
 /// What the work on a day is called.
