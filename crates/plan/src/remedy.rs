@@ -259,6 +259,12 @@ impl Remedy {
                 n = number(*earlier),
                 days = days
             ),
+            Help::SplitLot(1) => say!(
+                "promise one bolt of lot {lot} for that day and the others later: those are {days} days late",
+                "janjikan satu gulung partai {lot} untuk hari itu dan sisanya nanti: yang itu terlambat {days} hari",
+                lot = of,
+                days = days
+            ),
             Help::SplitLot(first) => say!(
                 "promise {n} bolts of lot {lot} for that day and the others later: those are {days} days late",
                 "janjikan {n} gulung partai {lot} untuk hari itu dan sisanya nanti: yang itu terlambat {days} hari",
