@@ -76,6 +76,8 @@ pub enum Fault {
         start: Minute,
         families: Vec<String>,
     },
+    /// A load goes into a bath that weakens before an earlier load is out.
+    LoadsOutOfOrder { at: Spot, before: Spot },
     /// Bolts of one batch do not end together.
     BatchUneven { at: Spot, start: Minute },
     /// Not enough time to set up between two pieces of work.
@@ -132,6 +134,7 @@ impl Fault {
             | Self::BatchTooLarge { at, .. }
             | Self::BatchMixed { at, .. }
             | Self::BatchUneven { at, .. }
+            | Self::LoadsOutOfOrder { at, .. }
             | Self::NoSetUp { after: at, .. }
             | Self::Moved { at }
             | Self::InThePast { at, .. } => Some(*at),
@@ -159,6 +162,7 @@ impl Fault {
             Self::BatchTooLarge { .. } => "plan-batch-size",
             Self::BatchMixed { .. } => "plan-batch-family",
             Self::BatchUneven { .. } => "plan-batch-end",
+            Self::LoadsOutOfOrder { .. } => "plan-loads-order",
             Self::NoSetUp { .. } => "plan-set-up",
             Self::ApprovalOutside { .. } => "plan-approval-window",
             Self::ApprovalBeforeRelease { .. } => "plan-approval-release",
@@ -332,6 +336,13 @@ impl Fault {
                 "{operation} pada {start}: gulung satu muatan selesai tidak bersamaan",
                 operation = op(*at),
                 start = clock(*start)
+            ),
+            Self::LoadsOutOfOrder { at, before } => say!(
+                "{bolt} goes into the bath of {operation} before {before} is out, though its minutes are those of a weaker or a fresh bath",
+                "{bolt} masuk bak {operation} sebelum {before} keluar, padahal menitnya untuk bak yang lebih lemah atau baru",
+                bolt = of(*at),
+                operation = op(*at),
+                before = of(*before)
             ),
             Self::NoSetUp {
                 resource,

@@ -36,6 +36,7 @@ pub fn check(problem: &Problem, schedule: &Schedule) -> Vec<Fault> {
             }
             bolt_in_order(problem, schedule, lot, bolt, &mut faults);
         }
+        loads_in_order(problem, schedule, lot, &mut faults);
     }
     approvals(problem, schedule, &mut holds, &mut faults);
     batches(problem, schedule, &mut holds, &mut faults);
@@ -222,6 +223,29 @@ fn bolt_in_order(problem: &Problem, schedule: &Schedule, lot: usize, bolt: u32, 
             start: first.start,
             release: l.release,
         });
+    }
+}
+
+/// Bolts whose minutes differ go into one bath that weakens: a bolt with a lower number and other minutes is out before.
+fn loads_in_order(problem: &Problem, schedule: &Schedule, lot: usize, faults: &mut Vec<Fault>) {
+    let l = &problem.lots[lot];
+    for (operation, o) in l.route.iter().enumerate().filter(|(_, o)| !o.of_bolts.is_empty()) {
+        for bolt in 0..l.bolts {
+            let Some(placed) = schedule.get(lot, bolt, operation) else {
+                continue;
+            };
+            let at = |bolt| Spot { lot, bolt, operation };
+            let too_late = (0..bolt).find(|before| {
+                let other = schedule.get(lot, *before, operation);
+                o.minutes(*before) != o.minutes(bolt) && other.is_some_and(|other| other.end > placed.start)
+            });
+            if let Some(before) = too_late {
+                faults.push(Fault::LoadsOutOfOrder {
+                    at: at(bolt),
+                    before: at(before),
+                });
+            }
+        }
     }
 }
 

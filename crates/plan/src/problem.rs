@@ -2,6 +2,8 @@
 //!
 //! Times are whole minutes from 00:00 of the plan's first day, local wall time; a duration is minutes too.
 
+use std::ops::Range;
+
 /// Minutes from 00:00 of the plan's first day.
 pub type Minute = i64;
 
@@ -116,7 +118,8 @@ pub struct Operation {
     /// Minutes of work; ignored where there are modes.
     pub duration: Minute,
     /// Minutes of each bolt, where they differ as the loads of a bath that weakens do; empty: [`Operation::duration`]
-    /// for all. Only where there are no modes. Bolts with different minutes do not go together.
+    /// for all. Only where there are no modes. Bolts with different minutes do not go together, and what has a lower number
+    /// is out of the bath before: see [`Operation::loads`].
     pub of_bolts: Vec<Minute>,
     /// When it may run.
     pub calendar: CalendarId,
@@ -289,6 +292,21 @@ impl Operation {
     /// Minutes of work on a bolt, where there are no modes.
     pub fn minutes(&self, bolt: u32) -> Minute {
         self.of_bolts.get(bolt as usize).copied().unwrap_or(self.duration)
+    }
+    /// The loads of a bath that weakens, in the order in which they go in: bolts that follow each other and take alike, up
+    /// to a full batch. None where all bolts take alike.
+    pub fn loads(&self) -> Vec<Range<u32>> {
+        let most = self.batch.as_ref().map_or(1, |batch| batch.capacity.max(1)) as usize;
+        let mut at = 0;
+        self.of_bolts
+            .chunk_by(|a, b| a == b)
+            .flat_map(|alike| alike.chunks(most))
+            .map(|load| {
+                let first = at;
+                at += load.len() as u32;
+                first..at
+            })
+            .collect()
     }
     /// Minutes of work of the bolt and the mode that need least.
     pub fn least(&self) -> Minute {

@@ -195,7 +195,10 @@ fn change(
             let mut bolts: Vec<u32> = (0..problem.lots[lot].bolts).collect();
             bolts.sort_by_key(|b| schedule.get(lot, *b, last).map(|p| p.end));
             let rest = changed.lots.len() - 1;
-            let (here, later) = bolts.split_at(*first as usize);
+            // Inside each part they go by number, as into the baths.
+            let (here, later) = bolts.split_at_mut(*first as usize);
+            here.sort_unstable();
+            later.sort_unstable();
             for (part, bolts) in [(lot, here), (rest, later)] {
                 for operation in changed.lots[part]
                     .route

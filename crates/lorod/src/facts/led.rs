@@ -6,10 +6,11 @@
 use super::problem::Mapped;
 use super::tank::tank;
 use super::views::runs;
-use ::plan::{Minute, Operation, Schedule};
+use ::plan::{Minute, Operation, Placed, Schedule};
 use cloth::window::timed;
 use route::{Design, Workshop};
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::Arc;
 use units::{Measure, Quantity, Span};
 use words::{Arg, Finding, Line, Place, Term, Weight, say};
@@ -103,12 +104,20 @@ pub fn remarks(workspace: &Workspace, mapped: &Mapped, schedule: &Schedule) -> V
             };
             let known = by_loads.entry((&operation.key, loads(operation)));
             known.or_insert_with(|| (term, Vec::new())).1.push(&lot.name);
-            let starts: Vec<Minute> = (0..lot.bolts)
-                .filter_map(|bolt| schedule.get(at, bolt, n))
-                .map(|placed| placed.start)
-                .collect();
-            if !starts.is_sorted() {
-                findings.push(out_of_order(&lot.name, term));
+            // Only what has begun so can be out of order: the judge lets no plan begin so.
+            let of_load = |bolts: &Range<u32>| -> Vec<Placed> {
+                bolts
+                    .clone()
+                    .filter_map(|bolt| schedule.get(at, bolt, n))
+                    .collect()
+            };
+            let mut out = Minute::MIN;
+            for load in operation.loads().iter().map(of_load) {
+                if load.iter().any(|placed| placed.start < out) {
+                    findings.push(out_of_order(&lot.name, term));
+                    break;
+                }
+                out = load.iter().map(|placed| placed.end).fold(out, Minute::max);
             }
         }
     }
@@ -126,18 +135,10 @@ pub fn remarks(workspace: &Workspace, mapped: &Mapped, schedule: &Schedule) -> V
     findings
 }
 
-/// Minutes of each load: of bolts that follow each other and take alike, up to a full batch.
+/// Minutes of each load.
 fn loads(operation: &Operation) -> Vec<Minute> {
-    let most = operation
-        .batch
-        .as_ref()
-        .map_or(1, |batch| batch.capacity as usize);
-    operation
-        .of_bolts
-        .chunk_by(|a, b| a == b)
-        .flat_map(|alike| alike.chunks(most.max(1)))
-        .map(|load| load[0])
-        .collect()
+    let loads = operation.loads();
+    loads.iter().map(|load| operation.minutes(load.start)).collect()
 }
 
 fn out_of_order(lot: &str, operation: &'static Term) -> Finding {

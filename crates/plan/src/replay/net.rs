@@ -68,6 +68,7 @@ impl Net {
         };
         let node_of = net.operations(problem, schedule)?;
         net.lags(problem, &node_of);
+        net.loads(problem, schedule, &node_of);
         net.approvals(problem, schedule, &node_of)?;
         net.arcs.sort_by_key(|arc| arc.to);
         net.into = (0..=net.nodes.len())
@@ -157,6 +158,36 @@ impl Net {
                         least: lag.least,
                         most: lag.most,
                     });
+                }
+            }
+        }
+    }
+
+    /// A load waits for the one before in a bath that weakens, unless the plan has already begun otherwise.
+    fn loads(&mut self, problem: &Problem, schedule: &Schedule, node_of: &BTreeMap<Spot, usize>) {
+        for (lot, l) in problem.lots.iter().enumerate() {
+            for (operation, o) in l.route.iter().enumerate() {
+                for pair in o.loads().windows(2) {
+                    let both = pair[0]
+                        .clone()
+                        .flat_map(|before| pair[1].clone().map(move |after| (before, after)));
+                    for (before, after) in both {
+                        let at = |bolt| Spot { lot, bolt, operation };
+                        let placed = |bolt| schedule.get(lot, bolt, operation);
+                        let in_order = placed(before)
+                            .zip(placed(after))
+                            .is_some_and(|(before, after)| before.end <= after.start);
+                        if let (true, Some(from), Some(to)) =
+                            (in_order, node_of.get(&at(before)), node_of.get(&at(after)))
+                        {
+                            self.arcs.push(Arc {
+                                from: *from,
+                                to: *to,
+                                least: 0,
+                                most: None,
+                            });
+                        }
+                    }
                 }
             }
         }

@@ -3,6 +3,7 @@
 use super::room::Minutes;
 use crate::{Minute, Placed, Problem, Spot, Window};
 use std::collections::HashMap;
+use std::ops::Range;
 
 /// No upper limit.
 pub(crate) const NEVER: Minute = Minute::MAX / 4;
@@ -151,21 +152,22 @@ impl<'p> Shop<'p> {
         let mut masks: HashMap<StartKey, usize> = HashMap::new();
         let mut vessels: HashMap<(&str, usize), usize> = HashMap::new();
         // Bolts go together only where everything about the operation is the same.
-        let mut families: Vec<(&crate::Operation, Minute)> = Vec::new();
+        let mut families: Vec<(&crate::Operation, Minute, usize)> = Vec::new();
         for (l, lot) in problem.lots.iter().enumerate() {
             let earliest = lot.release.max(now).max(0);
             let first_kind = self.kinds.len() as u32;
-            // The kinds that bolts share, then those of bolts with minutes of their own.
-            let own = lot.route.iter().enumerate().flat_map(|(at, o)| {
-                let mut minutes = o.of_bolts.clone();
-                minutes.sort_unstable();
-                minutes.dedup();
-                minutes.retain(|minutes| *minutes != o.duration);
-                minutes.into_iter().map(move |minutes| (at, minutes))
+            // The kinds that bolts share, then those of the loads of baths that weaken.
+            let loads = lot.route.iter().enumerate().flat_map(|(at, o)| {
+                let loads = o.loads().into_iter().enumerate();
+                loads.map(move |(load, bolts)| (at, load, bolts))
             });
-            let own: Vec<(usize, Minute)> = own.collect();
-            let shared = lot.route.iter().map(|o| (o, o.duration));
-            for (o, minutes) in shared.chain(own.iter().map(|(at, minutes)| (&lot.route[*at], *minutes))) {
+            let loads: Vec<(usize, usize, Range<u32>)> = loads.collect();
+            let shared = lot.route.iter().map(|o| (o, o.duration, 0));
+            let own = loads.iter().map(|(at, load, bolts)| {
+                let o = &lot.route[*at];
+                (o, o.minutes(bolts.start), *load)
+            });
+            for (o, minutes, load) in shared.chain(own) {
                 let attend = o.attend.map(|a| (a.from, a.to, a.calendar.0));
                 let mut choices = Vec::new();
                 let modes: Vec<_> = if o.modes.is_empty() {
@@ -235,12 +237,13 @@ impl<'p> Shop<'p> {
                     if vessel == self.vessels.len() {
                         self.vessels.push(problem.capacity(b.vessel) > 1);
                     }
-                    let alike = |(a, of_a): &(&crate::Operation, Minute)| {
+                    let alike = |(a, of_a, load_a): &(&crate::Operation, Minute, usize)| {
                         let same = a.batch == o.batch && a.attend == o.attend && a.uses == o.uses;
-                        same && a.key == o.key && *of_a == minutes && a.calendar == o.calendar
+                        let alike = *of_a == minutes && *load_a == load;
+                        same && alike && a.key == o.key && a.calendar == o.calendar
                     };
                     let family = families.iter().position(alike).unwrap_or_else(|| {
-                        families.push((o, minutes));
+                        families.push((o, minutes, load));
                         families.len() - 1
                     });
                     (vessel, b.capacity, family as u32)
@@ -256,9 +259,10 @@ impl<'p> Shop<'p> {
             for number in 0..lot.bolts {
                 let first = self.kind.len() as u32;
                 let bolt = self.bolts.len() as u32;
-                for (at, o) in lot.route.iter().enumerate() {
-                    let minutes = o.minutes(number);
-                    let own = own.iter().position(|own| *own == (at, minutes));
+                for at in 0..lot.route.len() {
+                    let own = loads
+                        .iter()
+                        .position(|(of, _, bolts)| *of == at && bolts.contains(&number));
                     let kind = own.map_or(at, |own| lot.route.len() + own);
                     self.kind.push(first_kind + kind as u32);
                     self.bolt.push(Some(bolt));
@@ -316,6 +320,26 @@ impl<'p> Shop<'p> {
             }
         }
         for (l, lot) in self.problem.lots.iter().enumerate() {
+            // A load goes into a bath that weakens when the one before is out.
+            for (at, o) in lot
+                .route
+                .iter()
+                .enumerate()
+                .filter(|(_, o)| !o.of_bolts.is_empty())
+            {
+                let of = |bolts: &Range<u32>| -> Vec<u32> {
+                    let bolts = self
+                        .bolts
+                        .iter()
+                        .filter(|b| b.lot == l && bolts.contains(&b.number));
+                    bolts.map(|b| b.first + at as u32).collect()
+                };
+                let loads: Vec<Vec<u32>> = o.loads().iter().map(of).collect();
+                for pair in loads.windows(2) {
+                    let next = |from: u32| pair[1].iter().map(move |to| (from, *to, 0, NEVER));
+                    links.extend(pair[0].iter().flat_map(|from| next(*from)));
+                }
+            }
             let Some(task) = self.approval[l] else { continue };
             links.extend(
                 self.bolts
