@@ -61,7 +61,8 @@ impl Origin {
             Self::Measured { .. } => text!("measured here", "diukur di sini"),
         }
     }
-    /// The weaker of two origins: what a result that rests on both may claim.
+    /// The weaker of two origins: what a result that rests on both may claim. Of two that are assumed the one with the wider
+    /// factor, of two that were measured the one with fewer readings.
     #[must_use]
     pub fn weaker<'a>(&'a self, other: &'a Self) -> &'a Self {
         let rank = |o: &Self| match o {
@@ -69,6 +70,11 @@ impl Origin {
             Self::Yours => 1,
             Self::Measured { .. } => 2,
         };
-        if rank(other) < rank(self) { other } else { self }
+        let weaker = match (self, other) {
+            (Self::Assumed { factor: own, .. }, Self::Assumed { factor, .. }) => factor > own,
+            (Self::Measured { n: own, .. }, Self::Measured { n, .. }) => n < own,
+            _ => rank(other) < rank(self),
+        };
+        if weaker { other } else { self }
     }
 }

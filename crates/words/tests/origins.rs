@@ -17,6 +17,17 @@ fn the_weaker_origin_wins_whatever_the_order() {
             assert_eq!(a.weaker(b), &ranked[i.min(j)]);
         }
     }
+    let (rough, fine) = (
+        Known::assumed(1.0, 2.5, "x").origin,
+        Known::assumed(1.0, 1.1, "y").origin,
+    );
+    let readings = |n| Origin::Measured {
+        date: "2026-03-01".to_string(),
+        n,
+    };
+    for (weak, strong) in [(rough, fine), (readings(2), readings(9))] {
+        assert_eq!((weak.weaker(&strong), strong.weaker(&weak)), (&weak, &weak));
+    }
     let marks: Vec<&str> = ranked
         .iter()
         .map(|o| o.mark().raw(Voice::default().language))

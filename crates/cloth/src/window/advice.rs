@@ -9,7 +9,7 @@ use super::widen::{Widening, widenings};
 use crate::Bolt;
 use route::Workshop;
 use units::{Length, Measure, Quantity, Span};
-use words::{Arg, Finding, Term, Voice, say};
+use words::{Arg, Finding, Origin, Term, Voice, say, text};
 
 /// Bolts that are drawn.
 const DRAWS: u32 = 10_000;
@@ -65,6 +65,8 @@ pub struct Window {
     pub hill: Hill,
     /// What would widen it, most first.
     pub widen: Vec<Widening>,
+    /// Where the weakest constant of its rate comes from, and the creep; `None` where nothing of the kind counts.
+    pub origins: [Option<Origin>; 2],
     /// Assumed constants that it rests on.
     pub doubts: Vec<Doubt>,
     /// Target of the colours.
@@ -134,6 +136,7 @@ impl Response {
             line: judge.line(),
             hill,
             doubts: self.doubts.clone(),
+            origins: self.origins.clone(),
             target: *target,
             limits: *limits,
             spreads: self.spreads,
@@ -264,6 +267,11 @@ impl Window {
     /// What a careful reader must know of the answer.
     pub fn small_print(&self, voice: Voice) -> Vec<String> {
         let share = |s: f64| Arg::Quantity(Quantity::new(s, Measure::Share));
+        let by = Arg::Text;
+        let origin = |which: usize| {
+            let none = text!("it does not count here", "tidak berperan di sini");
+            self.origins[which].as_ref().map_or(none, Origin::mark)
+        };
         let mut lines = vec![
             say!(
                 "Colours are of finished cloth, pooled over {places} places of the bolt. A bolt passes when its ground lies within {ground} dE00 and its motif within {motif} dE00 of target. {draws} bolts drawn.",
@@ -274,8 +282,13 @@ impl Window {
                 draws = Arg::Number(f64::from(self.draws), 0)
             ),
             say!(
-                "95 of 100 bolts are expected within: strength {strength}, temperature {warm}, start and stop {clock}, rate a factor of {rate}, creep a factor of {creep}.",
-                "95 dari 100 gulung diperkirakan dalam: kekuatan {strength}, suhu {warm}, mulai dan angkat {clock}, laju faktor {rate}, rambatan faktor {creep}.",
+                "95 of 100 bolts are expected within: strength {strength} ({bath}), temperature {warm} ({warmth}), start and stop {clock} ({hands}), rate a factor of {rate} ({speed}), creep a factor of {creep} ({edges}).",
+                "95 dari 100 gulung diperkirakan dalam: kekuatan {strength} ({bath}), suhu {warm} ({warmth}), mulai dan angkat {clock} ({hands}), laju faktor {rate} ({speed}), rambatan faktor {creep} ({edges}).",
+                bath = by(self.spreads.said_by(0)),
+                warmth = by(self.spreads.said_by(1)),
+                hands = by(self.spreads.said_by(2)),
+                speed = by(origin(0)),
+                edges = by(origin(1)),
                 strength = share(self.spreads.strength),
                 warm = Arg::Quantity(Quantity::new(
                     self.spreads.temperature,

@@ -116,10 +116,18 @@ fn doubt((of, origin, cure): (String, Origin, Cure)) -> Option<Doubt> {
 
 /// How well the rate of a step is known: the worst of its constants.
 pub(crate) fn rate_factor(bolt: &Bolt, shop: &Workshop, step: usize) -> f64 {
-    rates(bolt, shop, step)
-        .iter()
-        .map(|(_, origin, _)| good_to(origin))
-        .fold(1.0, f64::max)
+    rate_origin(bolt, shop, step).map_or(1.0, |origin| good_to(&origin))
+}
+
+/// Where that constant comes from.
+pub(crate) fn rate_origin(bolt: &Bolt, shop: &Workshop, step: usize) -> Option<Origin> {
+    let all = rates(bolt, shop, step).into_iter().map(|(_, origin, _)| origin);
+    all.max_by(|a, b| good_to(a).total_cmp(&good_to(b)))
+}
+
+/// Where the creep comes from.
+pub(crate) fn creep_origin(bolt: &Bolt, shop: &Workshop, step: usize) -> Option<Origin> {
+    creep(bolt, shop, step).map(|(_, origin, _)| origin)
 }
 
 /// How well the creep is known, and how evenly wax takes from one table to the next: never better than 1.2 (own

@@ -57,6 +57,7 @@ fn response(spreads: Spreads, lines: Option<Lines>) -> Response {
         motif_share: 0.3,
         lines,
         doubts: Vec::new(),
+        origins: [None, None],
         spreads,
         error: 0.0,
         quick: true,

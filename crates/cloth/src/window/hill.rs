@@ -88,9 +88,36 @@ impl Hill {
     /// that never happens.
     pub fn sides(&self, pass: f64) -> (Option<Span>, Option<Span>) {
         let may = 1.0 - pass;
-        let there = self.points.iter().find(|p| p.ground_fails <= may);
-        let lost = self.points.iter().rfind(|p| p.motif_fails <= may);
-        (there.map(|p| p.time), lost.map(|p| p.time))
+        let ground = |at: usize| self.points[at].ground_fails;
+        let motif = |at: usize| self.points[at].motif_fails;
+        // Where the share of failures crosses what is allowed, between two durations.
+        let cross = |good: usize, bad: usize, fails: &dyn Fn(usize) -> f64| {
+            let (from, to) = (self.points[good].time.0, self.points[bad].time.0);
+            let part = (may - fails(good)) / (fails(bad) - fails(good));
+            Span(from + part * (to - from))
+        };
+        let there = (0..self.points.len()).find(|at| ground(*at) <= may);
+        let there = there.map(|at| match at {
+            0 => self.points[0].time,
+            at => cross(at, at - 1, &ground),
+        });
+        let last = self.points.len().saturating_sub(1);
+        let lost = (0..self.points.len()).rfind(|at| motif(*at) <= may);
+        let lost = lost.map(|at| match at == last {
+            true => self.points[at].time,
+            false => cross(at, at + 1, &motif),
+        });
+        (there, lost)
+    }
+
+    /// Time from when the ground is there until the motif is lost, s; negative by what a closed window lacks. What never
+    /// happens within the durations looked at counts as at their end: less than it is.
+    pub fn room(&self, pass: f64) -> f64 {
+        let (Some(first), Some(end)) = (self.points.first(), self.points.last()) else {
+            return 0.0;
+        };
+        let (there, lost) = self.sides(pass);
+        lost.map_or(first.time.0, |t| t.0) - there.map_or(end.time.0, |t| t.0)
     }
 }
 
@@ -179,6 +206,11 @@ impl<'a> Judge<'a> {
             own: matches!(target, Target::AsDesigned).then_some(response.designed),
             times: (0..POINTS).map(|i| short * (ratio * i as f64).exp()).collect(),
         }
+    }
+
+    /// Share of bolts that must pass.
+    pub const fn pass(&self) -> f64 {
+        self.limits.pass
     }
 
     /// The thinnest line that is watched.

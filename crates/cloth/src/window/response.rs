@@ -1,6 +1,6 @@
 //! How the finished cloth answers to the way a timed step is done.
 
-use super::doubt::{Doubt, doubts, hotter_wax};
+use super::doubt::{Doubt, creep_origin, doubts, hotter_wax, rate_origin};
 use super::places::{Place, Rest, Runs};
 use super::shade::{SHADE, Shade, Sums, ToLab};
 use super::spreads::Spreads;
@@ -12,7 +12,7 @@ use rayon::prelude::*;
 use route::{Design, Hand, Means, Workshop};
 use std::sync::Arc;
 use units::{Length, Span};
-use words::{Arg, Finding, Place as At, Term, Weight, say};
+use words::{Arg, Finding, Origin, Place as At, Term, Weight, say};
 
 /// Ground and motif.
 pub(crate) const REGIONS: usize = 2;
@@ -46,6 +46,8 @@ pub struct Response {
     pub lines: Option<Lines>,
     /// Constants on which the answer rests and which are only assumed.
     pub doubts: Vec<Doubt>,
+    /// Where the weakest constant of its rate comes from, and the creep; `None` where nothing of the kind counts.
+    pub origins: [Option<Origin>; 2],
     /// Spreads whose range the grid covers.
     pub spreads: Spreads,
     /// Farthest that the surface was from a full run, dE00, of three that were compared: short, as designed, long.
@@ -163,6 +165,7 @@ impl Response {
             motif_share: pooled[0][1].n / (pooled[0][0].n + pooled[0][1].n).max(1.0),
             lines: lines(&bolt.design, &bolt.means, step),
             doubts: doubts(bolt, shop, step),
+            origins: [rate_origin(bolt, shop, step), creep_origin(bolt, shop, step)],
             spreads: *spreads,
             error: 0.0,
             quick: quickly,

@@ -5,6 +5,7 @@ use crate::Bolt;
 use field::{Seed, hash2, ln, sin, unit};
 use route::Workshop;
 use units::Span;
+use words::{Text, text};
 
 /// Half widths that hold 95 of 100 bolts. All independent, and normal (of logarithms, where a factor is meant).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +23,8 @@ pub struct Spreads {
     /// The end that goes in last comes out first and gets so much less; 0 if first in is first out. A bias: both ends
     /// of every bolt must pass.
     pub ends: Span,
+    /// Which of strength, temperature and handling somebody typed; the others are expected.
+    pub typed: [bool; 3],
 }
 
 /// Deviations beyond this many standard deviations (1 in 100) are taken back to it.
@@ -38,6 +41,7 @@ impl Spreads {
         rate: 1.0,
         creep: 1.0,
         ends: Span(0.0),
+        typed: [false; 3],
     };
 
     /// What to expect of a step: a titrated bath holds 10 %, an open tank 3 K, a pair of hands 20 s (own estimates),
@@ -50,6 +54,15 @@ impl Spreads {
             rate: rate_factor(bolt, shop, step),
             creep: creep_factor(bolt, shop, step),
             ends: Span(0.0),
+            typed: [false; 3],
+        }
+    }
+
+    /// Who says how far strength, temperature and handling stray.
+    pub(crate) fn said_by(&self, which: usize) -> &'static Text {
+        match self.typed.get(which) {
+            Some(true) => text!("as you say", "menurut Anda"),
+            _ => text!("own estimate", "taksiran sendiri"),
         }
     }
 

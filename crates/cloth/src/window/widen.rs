@@ -1,4 +1,4 @@
-//! What would widen a window, in words, most first.
+//! What would widen a window, or bring a closed one nearer to opening, in words, most first.
 
 use super::clock::{clock, down};
 use super::hill::{Hill, Judge};
@@ -6,15 +6,20 @@ use super::response::Response;
 use super::spreads::Spreads;
 use super::sweep::Strength;
 use units::{Measure, Quantity, Span};
-use words::{Arg, Line, Voice, say};
+use words::{Arg, Line, Origin, Text, Voice, say, text};
 
 /// One thing to do better, and what it brings.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Widening {
     /// What to do.
     pub what: Line,
-    /// By how much the window grows, in steps of 30 s.
+    /// By how much the window grows, in steps of 30 s. A closed window lacks time between the ground that is there and the
+    /// motif that is lost; then by how much less it lacks.
     pub gain: Span,
+    /// Whether there is a window with it.
+    pub opens: bool,
+    /// Was there one without it?
+    pub open: bool,
 }
 
 /// Gains are told in these steps.
@@ -23,12 +28,30 @@ const STEP: f64 = 30.0;
 impl Widening {
     /// As one sentence.
     pub fn say(&self, voice: Voice) -> String {
-        say!(
-            "{what}: the window grows by about {gain}",
-            "{what}: jendela bertambah kira-kira {gain}",
-            what = Arg::Name(self.what.say(voice)),
-            gain = Arg::Name(clock(self.gain, voice))
-        )
+        let (what, gain) = (
+            Arg::Name(self.what.say(voice)),
+            Arg::Name(clock(self.gain, voice)),
+        );
+        match (self.open, self.opens) {
+            (true, _) => say!(
+                "{what}: the window grows by about {gain}",
+                "{what}: jendela bertambah kira-kira {gain}",
+                what = what,
+                gain = gain
+            ),
+            (false, true) => say!(
+                "{what}: that opens the window, for it gains about {gain}",
+                "{what}: jendela terbuka, karena bertambah kira-kira {gain}",
+                what = what,
+                gain = gain
+            ),
+            (false, false) => say!(
+                "{what}: about {gain} less is lacking, and the window stays closed",
+                "{what}: kekurangannya berkurang kira-kira {gain}, tetapi jendela masih tertutup",
+                what = what,
+                gain = gain
+            ),
+        }
         .say(voice)
     }
 }
@@ -40,15 +63,22 @@ fn remedies(response: &Response) -> Vec<(Line, Spreads, f64)> {
     let kelvins = |k: f64| Arg::Quantity(Quantity::new(k, Measure::TemperatureDifference));
     let seconds = |s: f64| Arg::Quantity(Quantity::new(s, Measure::Span));
     let factor = |f: f64| Arg::Number(f, 2);
+    let by = |text: &'static Text| Arg::Text(text);
+    let origin = |which: usize| {
+        by(response.origins[which]
+            .as_ref()
+            .map_or(text!("own estimate", "taksiran sendiri"), Origin::mark))
+    };
     let mut list = Vec::new();
     if base.strength > 0.0 && matches!(response.sweep.strength, Strength::Setting(_)) {
         let to = 0.5 * base.strength;
         list.push((
             say!(
-                "Hold the strength of the bath within {to} instead of {from}",
-                "Jaga kekuatan bak dalam {to}, bukan {from}",
+                "Hold the strength of the bath within {to} instead of {from} ({origin})",
+                "Jaga kekuatan bak dalam {to}, bukan {from} ({origin})",
                 to = percent(to),
-                from = percent(base.strength)
+                from = percent(base.strength),
+                origin = by(base.said_by(0))
             ),
             Spreads { strength: to, ..base },
             1.0,
@@ -58,10 +88,11 @@ fn remedies(response: &Response) -> Vec<(Line, Spreads, f64)> {
         let to = 0.5 * base.temperature;
         list.push((
             say!(
-                "Hold the bath within {to} instead of {from}",
-                "Jaga suhu bak dalam {to}, bukan {from}",
+                "Hold the bath within {to} instead of {from} ({origin})",
+                "Jaga suhu bak dalam {to}, bukan {from} ({origin})",
                 to = kelvins(to),
-                from = kelvins(base.temperature)
+                from = kelvins(base.temperature),
+                origin = by(base.said_by(1))
             ),
             Spreads {
                 temperature: to,
@@ -74,10 +105,11 @@ fn remedies(response: &Response) -> Vec<(Line, Spreads, f64)> {
         let to = 0.5 * base.handling.0;
         list.push((
             say!(
-                "Start and stop within {to} instead of {from}",
-                "Mulai dan angkat dalam {to}, bukan {from}",
+                "Start and stop within {to} instead of {from} ({origin})",
+                "Mulai dan angkat dalam {to}, bukan {from} ({origin})",
                 to = seconds(to),
-                from = seconds(base.handling.0)
+                from = seconds(base.handling.0),
+                origin = by(base.said_by(2))
             ),
             Spreads {
                 handling: Span(to),
@@ -90,10 +122,11 @@ fn remedies(response: &Response) -> Vec<(Line, Spreads, f64)> {
         let to = base.rate.sqrt();
         list.push((
             say!(
-                "Test the rate four times as often, so that it is known to a factor of {to} instead of {from}",
-                "Uji laju empat kali lebih sering, agar diketahui dalam faktor {to}, bukan {from}",
+                "Test the rate four times as often, so that it is known to a factor of {to} instead of {from} ({origin})",
+                "Uji laju empat kali lebih sering, agar diketahui dalam faktor {to}, bukan {from} ({origin})",
                 to = factor(to),
-                from = factor(base.rate)
+                from = factor(base.rate),
+                origin = origin(0)
             ),
             Spreads { rate: to, ..base },
             1.0,
@@ -103,10 +136,11 @@ fn remedies(response: &Response) -> Vec<(Line, Spreads, f64)> {
         let to = base.creep.sqrt();
         list.push((
             say!(
-                "Measure line wedges and keep the wax even, so that the creep is known to a factor of {to} instead of {from}",
-                "Ukur baji garis dan jaga malam merata, agar rambatan diketahui dalam faktor {to}, bukan {from}",
+                "Measure line wedges and keep the wax even, so that the creep is known to a factor of {to} instead of {from} ({origin})",
+                "Ukur baji garis dan jaga malam merata, agar rambatan diketahui dalam faktor {to}, bukan {from} ({origin})",
                 to = factor(to),
-                from = factor(base.creep)
+                from = factor(base.creep),
+                origin = origin(1)
             ),
             Spreads { creep: to, ..base },
             1.0,
@@ -138,6 +172,28 @@ fn remedies(response: &Response) -> Vec<(Line, Spreads, f64)> {
     list
 }
 
+/// Every remedy at once.
+fn together(remedies: &[(Line, Spreads, f64)]) -> Option<(Line, Spreads, f64)> {
+    let (_, first, _) = remedies.first()?;
+    let each = |of: fn(&Spreads) -> f64| {
+        remedies
+            .iter()
+            .map(|(_, s, _)| of(s))
+            .fold(f64::INFINITY, f64::min)
+    };
+    let all = Spreads {
+        strength: each(|s| s.strength),
+        temperature: each(|s| s.temperature),
+        handling: Span(each(|s| s.handling.0)),
+        rate: each(|s| s.rate),
+        creep: each(|s| s.creep),
+        ends: Span(each(|s| s.ends.0)),
+        ..*first
+    };
+    let faster = remedies.iter().map(|(_, _, faster)| *faster).fold(1.0, f64::min);
+    Some((say!("All of this together", "Semua ini sekaligus"), all, faster))
+}
+
 fn width(hill: &Hill) -> f64 {
     let (first, last) = (hill.points.first(), hill.points.last());
     let ends = first.zip(last).map_or((0.0, 0.0), |(a, b)| (a.time.0, b.time.0));
@@ -146,21 +202,33 @@ fn width(hill: &Hill) -> f64 {
     })
 }
 
-/// The remedies that bring more than hands can tell, most first.
+/// The remedies that bring more than hands can tell, most first. Those of a closed window are ranked by how much nearer
+/// they bring the two sides; where none opens it alone, all of them together stand at the end.
 pub(crate) fn widenings(response: &Response, judge: &Judge, hill: &Hill, draws: u32) -> Vec<Widening> {
-    let now = width(hill);
+    let pass = judge.pass();
+    let open = hill.open.is_some();
+    let size = |hill: &Hill| if open { width(hill) } else { hill.room(pass) };
+    let now = size(hill);
     let least = STEP.max(response.spreads.handling.0);
-    let mut list: Vec<Widening> = remedies(response)
+    let tried = |(what, spreads, faster): (Line, Spreads, f64)| {
+        let then = judge.hill(&spreads, draws, response.seed, faster);
+        Widening {
+            what,
+            gain: down(Span(size(&then) - now), STEP),
+            opens: then.open.is_some(),
+            open,
+        }
+    };
+    let remedies = remedies(response);
+    let together = together(&remedies).filter(|_| remedies.len() > 1);
+    let mut list: Vec<Widening> = remedies
         .into_iter()
-        .map(|(what, spreads, faster)| {
-            let then = judge.hill(&spreads, draws, response.seed, faster);
-            Widening {
-                what,
-                gain: down(Span(width(&then) - now), STEP),
-            }
-        })
+        .map(tried)
         .filter(|w| w.gain.0 >= least)
         .collect();
-    list.sort_by(|a, b| b.gain.0.total_cmp(&a.gain.0));
+    list.sort_by(|a, b| b.opens.cmp(&a.opens).then(b.gain.0.total_cmp(&a.gain.0)));
+    if !open && !list.iter().any(|one| one.opens) {
+        list.extend(together.map(tried).filter(|w| w.gain.0 >= least));
+    }
     list
 }

@@ -149,8 +149,10 @@ struct RowOut {
 #[derive(Serialize)]
 struct WidenOut {
     what: String,
-    /// s, in steps of 30.
+    /// s, in steps of 30; of a closed window, by how much less it lacks.
     gain: f64,
+    /// Whether there is a window with it.
+    opens: bool,
 }
 
 #[derive(Serialize)]
@@ -420,6 +422,7 @@ fn out(found: &Found, ask: &Ask, written: Option<String>, voice: Voice) -> Out {
             .map(|widening| WidenOut {
                 what: widening.what.say(voice),
                 gain: widening.gain.0,
+                opens: widening.opens,
             })
             .collect(),
         doubts: window

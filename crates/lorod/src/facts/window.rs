@@ -112,6 +112,11 @@ pub fn find(
         temperature: asked.strays.temperature.unwrap_or(expected.temperature),
         handling: asked.strays.handling.unwrap_or(expected.handling),
         ends: asked.strays.ends.unwrap_or(expected.ends),
+        typed: [
+            asked.strays.strength.is_some(),
+            asked.strays.temperature.is_some(),
+            asked.strays.handling.is_some(),
+        ],
         ..expected
     };
     let response = Response::new(&bolt, shop, step.at, &spreads).map_err(|finding| vec![finding])?;

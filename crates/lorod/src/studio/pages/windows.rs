@@ -214,18 +214,24 @@ fn widen(window: &Window, voice: Voice) -> Markup {
     let most = window.widen.iter().map(|one| one.gain.0).fold(30.0, f64::max);
     html! {
         section.mori aria-labelledby="widen-q" {
-            h2 #widen-q { (t(text!("What would widen the window most?", "Apa yang paling memperlebar batas waktu?"), voice)) }
+            h2 #widen-q { @match &window.advice {
+                Advice::Closed { .. } => (t(text!("What would bring a window nearer?", "Apa yang membuka batas waktu?"), voice)),
+                _ => (t(text!("What would widen the window most?", "Apa yang paling memperlebar batas waktu?"), voice)),
+            } }
             @if window.widen.is_empty() {
                 p.none { (match &window.advice {
                     Advice::DoThisStrip { .. } => t(text!("That is told once the test is done: minutes would rest on a guess.", "Itu baru dapat dikatakan setelah uji dilakukan: menitnya masih dugaan."), voice),
-                    _ => t(text!("Nothing that was tried widens it by half a minute or more.", "Tidak ada cara yang dicoba yang memperlebar setengah menit atau lebih."), voice),
+                    _ => t(text!("Nothing that was tried gains half a minute or more, or more than hands differ in starting and stopping.", "Tidak ada cara yang dicoba yang menambah setengah menit atau lebih, atau lebih dari selisih tangan saat mulai dan angkat."), voice),
                 }) }
             } @else {
                 table.plain.widen {
                     thead { tr {
                         th scope="col" { (t(text!("If you…", "Bila Anda…"), voice)) }
                         td {}
-                        th.n scope="col" { (t(text!("it grows by about", "bertambah kira-kira"), voice)) }
+                        th.n scope="col" { @match &window.advice {
+                            Advice::Closed { .. } => (t(text!("so much less is lacking", "kekurangan berkurang"), voice)),
+                            _ => (t(text!("it grows by about", "bertambah kira-kira"), voice)),
+                        } }
                     } }
                     tbody { @for one in &window.widen {
                         tr {
@@ -233,7 +239,10 @@ fn widen(window: &Window, voice: Voice) -> Markup {
                             td { svg.beads viewBox="0 0 200 12" preserveAspectRatio="xMinYMid meet" aria-hidden="true" {
                                 line x1="0" y1="6" x2=(format!("{:.0}", 200.0 * one.gain.0 / most)) y2="6" {}
                             } }
-                            td.n { b { "+" (span(one.gain.0, voice)) } }
+                            td.n {
+                                b { "+" (span(one.gain.0, voice)) }
+                                @if !one.open && one.opens { small { (t(text!("and it opens", "dan terbuka"), voice)) } }
+                            }
                         }
                     } }
                 }
