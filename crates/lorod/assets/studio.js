@@ -10,6 +10,7 @@ import "/a/shelf.js";
 import "/a/talk.js";
 import { take } from "/a/take.js";
 import { walk } from "/a/walk.js";
+import { watches } from "/a/watch.js";
 import { jobs } from "/a/work.js";
 
 const WAITS = [1000, 2000, 4000, 8000];
@@ -43,6 +44,7 @@ export function wake(root) {
   root.querySelectorAll("img").forEach((img) => patient(img));
   root.querySelectorAll("[data-take]").forEach(take);
   nearness(root);
+  watches(root);
   jobs(root);
 }
 

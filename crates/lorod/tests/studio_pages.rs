@@ -361,3 +361,80 @@ fn two_tabs_take_a_plan() {
     assert!(complaints.is_empty(), "{complaints:?}");
     studio.ctrl_c();
 }
+
+/// Where the work is: the strip is timed by keys alone, the clock outlives a page that is read anew, what it comes to stands
+/// in the field; without a script there is the field alone. Antichlor for cloth stands apart from what goes into the bleach,
+/// and what empties the tank on another page, at the strength that was titrated.
+#[test]
+fn a_strip_is_timed_at_the_tank() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let studio = Running::start(&scratch, 0);
+    let Some(mut browser) = Browser::start(&scratch) else {
+        eprintln!("SKIPPED: no chromium on this machine, so no page was opened in a browser");
+        return;
+    };
+    let home = format!("http://{}", studio.address);
+    browser.size(390, 800);
+    browser.open(&format!("{home}/windows?design=sea-fan&titrated=8.1+mL"));
+    browser.until("document.querySelector('.watch')?.hidden === false");
+    browser.settle();
+    browser.run("document.querySelector('[data-clock=start]').focus()");
+    browser.key("Enter", false);
+    browser.until("document.activeElement.dataset.clock === 'stop'");
+    assert_ne!(
+        browser.run("document.querySelector('.watch [role=status]').textContent"),
+        ""
+    );
+    browser.until("document.querySelector('.watch [role=timer]').textContent === '0:02'");
+    browser.run("location.reload()");
+    browser.until("document.querySelector('[data-clock=stop]')?.hidden === false");
+    browser.settle();
+    browser.until("/^0:0[3-9]|^0:[1-9]/.test(document.querySelector('.watch [role=timer]').textContent)");
+    browser.run("document.querySelector('[data-clock=stop]').focus()");
+    browser.key("Enter", false);
+    browser.until("document.activeElement.id === 'k-strip'");
+    let noted = browser.run("document.querySelector('#k-strip').value");
+    let noted = noted.as_str().unwrap().to_string();
+    assert!(noted.starts_with("0:") && noted.len() == 4, "{noted}");
+    let said = browser.run("document.querySelector('.watch [role=status]').textContent");
+    assert!(said.as_str().unwrap().contains(&noted), "{said}");
+    let minded = browser.minded(checker().as_deref());
+    assert!(minded.is_empty(), "{minded:?}");
+    // As if it had been typed: four minutes and ten seconds on the strip, loads with what they leave of the thinnest line.
+    browser.fill("#k-strip", "4:10");
+    browser.run("document.querySelector('form:has(#k-strip)').requestSubmit()");
+    browser.until("document.querySelectorAll('.tank table tbody tr').length > 2");
+    let cells =
+        browser.run("[...document.querySelectorAll('.tank tbody tr')].map(row => row.cells[3].textContent)");
+    assert!(
+        cells
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|cell| cell.as_str().unwrap().contains("mm")),
+        "{cells}"
+    );
+    let metabisulfite =
+        |part: &str| format!("document.querySelector('{part}').textContent.includes('metabisulfite')");
+    assert_eq!(browser.run(&metabisulfite(".tub .num")), true);
+    assert_eq!(browser.run(&metabisulfite(".tank table")), false);
+    browser.shot("tank-timed");
+    browser.run("document.querySelector('.tank a[href*=emptying]').click()");
+    browser.until("document.querySelector('#emptying')?.textContent.includes('2.87')");
+    browser.settle();
+    browser.shot("tank-emptied");
+    // Without a script.
+    browser.call(
+        "Emulation.setScriptExecutionDisabled",
+        serde_json::json!({ "value": true }),
+    );
+    browser.open(&format!("{home}/windows?design=sea-fan&strip=4%3A10"));
+    browser.call(
+        "Emulation.setScriptExecutionDisabled",
+        serde_json::json!({ "value": false }),
+    );
+    browser.until("document.querySelector('.watch')?.hidden === true && document.querySelector('#k-strip').value === '4:10'");
+    browser.until("document.querySelectorAll('.tank table tbody tr').length > 2");
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "{complaints:?}");
+}

@@ -205,15 +205,49 @@ fn the_tank_reckons_as_paper_does() {
     let add = titrated["tank"]["strengthen"].as_f64().unwrap();
     assert!((add - 115.0 * (5.0 - strength) / 75.0).abs() < 1e-9, "{add}");
     let batches = titrated["tank"]["batches"].as_array().unwrap();
+    // The line that is left, w - 2 sqrt(2 De (t + lag)): two loads give w and De, and the others lie on the same curve.
+    let lag = 60.0;
+    let kept = |n: usize| {
+        let of = |key: &str| batches[n][key].as_f64().unwrap();
+        ((of("lift") + lag).sqrt(), of("line"))
+    };
+    let ((a, first), (b, second)) = (kept(0), kept(1));
+    let slope = (first - second) / (b - a);
+    let width = first + slope * a;
+    assert!((0.3..4.0).contains(&width) && slope > 0.0, "{width} mm");
+    for n in 2..batches.len() {
+        let (root, left) = kept(n);
+        assert!((width - slope * root - left).abs() < 1e-9, "{batches:?}");
+    }
     assert!(batches.len() == 4 && batches[3]["dump"] == true, "{batches:?}");
     let weak = ["tank", "demo", "sea-fan", "--strength", "1.5 g/L", "--json"];
-    let grams = answer(&scratch, &weak)["emptying"]["antichlor"]["si"]
-        .as_f64()
-        .unwrap()
-        * 1000.0;
-    assert_eq!(grams.round(), 304.0);
+    let weak = answer(&scratch, &weak);
+    let grams = |said: &Value| said["antichlor"]["si"].as_f64().unwrap() * 1000.0;
+    assert_eq!(grams(&weak["emptying"]).round(), 304.0);
+    // For the cloth: 3 x 1.92 kg (44 in x 15 yd x 125 g/m2) x 1 L/kg x 1.5 g/L x 1.47 x 1.2 = 15.2 g, by the strength that was
+    // titrated; what the load uses up is not taken off.
+    assert_eq!(
+        (grams(&weak["tub"]).round(), &weak["tub"]["bolts"]),
+        (15.0, &3.into())
+    );
+    assert_eq!(weak["tub"]["strength_by"], "titrated");
+    assert_eq!(strip["tub"]["strength_by"], "designed");
+    assert!(
+        (grams(&strip["tub"]) / grams(&weak["tub"]) - 5.0 / 1.5).abs() < 1e-9,
+        "the design says 5 g/L"
+    );
+    // Strengthened first, the cloth comes out of the stronger bath: the dose is for that.
+    let stock = ["--strength", "0.5 g/L", "--stock", "80 g/L", "--json"];
+    let said = answer(&scratch, &[&["tank", "demo", "sea-fan"], &stock[..]].concat());
+    assert!(
+        said["tank"]["batches"][0]["add"].as_f64().unwrap() > 0.0,
+        "{said}"
+    );
+    assert_eq!(said["tub"]["strength_by"], "strengthened");
+    assert!((grams(&said["tub"]) - grams(&strip["tub"])).abs() < 1e-9);
     // Three sheets: what goes into bleach and what goes against it never stand on one.
     let page = |sheet: &str| stdout(&scratch.run(&[&ask[..], &["--sheet", sheet]].concat()));
+    assert!(page("tub").contains("titrated at 2.87"), "{}", page("tub"));
     assert!(page("tank").contains("of the stock") && !page("tank").contains("metabisulfite"));
     for sheet in ["tub", "emptying"] {
         assert!(page(sheet).contains("metabisulfite") && !page(sheet).contains("of the stock"));

@@ -108,8 +108,6 @@ pub struct DumpSheet {
     pub antichlor: Drawn,
     /// What to do, line by line.
     pub lines: Vec<Line>,
-    /// Antichlor per available chlorine, by mass: for another strength, times volume times strength.
-    pub per_chlorine: f64,
     /// How it can hurt.
     pub cautions: Vec<Caution>,
 }
@@ -186,6 +184,7 @@ pub fn dumps_at(design: &Design, lot: &LotShape, shop: &Workshop, titrated: Opti
 
 fn dump(part: &Part, bath: &Bath, strength: f64, shop: &Workshop) -> DumpSheet {
     let mass = antichlor_for_dump(bath.volume, strength, &shop.constants);
+    let per_strength = antichlor_for_dump(bath.volume, 1.0, &shop.constants);
     let kind = part.step.operation.kind();
     let (volume, strength) = (
         Quantity::new(bath.volume, Measure::Volume),
@@ -213,10 +212,12 @@ fn dump(part: &Part, bath: &Bath, strength: f64, shop: &Workshop) -> DumpSheet {
         },
         lines: vec![
             say!(
-                "Titrate. The dose on this sheet is for {volume} at {strength}; at half the strength take half.",
-                "Titrasi. Takaran di lembar ini untuk {volume} pada {strength}; bila kekuatannya setengah, pakai setengah.",
+                "Titrate. The dose on this sheet is for {volume} at {strength}; if you find another, take {per} for each {unit} of it.",
+                "Titrasi. Takaran di lembar ini untuk {volume} pada {strength}; bila hasilnya lain, pakai {per} untuk tiap {unit}.",
                 volume = Arg::Quantity(volume),
-                strength = Arg::Quantity(strength)
+                strength = Arg::Quantity(strength),
+                per = Arg::Quantity(Quantity::new(per_strength.0, Measure::Mass)),
+                unit = Arg::Quantity(Quantity::new(1.0, Measure::PerVolume))
             ),
             say!(
                 "Dissolve the dose in much water and pour it in slowly, standing upwind; the bath must still be alkaline.",
@@ -227,7 +228,6 @@ fn dump(part: &Part, bath: &Bath, strength: f64, shop: &Workshop) -> DumpSheet {
                 "Aduk 10 menit; buang hanya bila kertas kanji-iodida tetap putih dan pH 6 sampai 9. Asam, bila perlu, paling akhir."
             ),
         ],
-        per_chlorine: antichlor_for_dump(1.0, 1.0, &shop.constants).0,
         cautions,
     }
 }

@@ -34,6 +34,9 @@ pub struct Means {
     pub wear: f64,
     /// Chlorine carried in the cloth, g/kg; must be zero before a dye bath.
     pub chlorine: f64,
+    /// The most chlorine that it can carry, g/kg: as if its load had used none of the bath's. Antichlor is dosed for this:
+    /// what is titrated is the bath before the load.
+    pub chlorine_most: f64,
     /// Is the cloth a scrunched package?
     pub folded: bool,
     /// Mean number of layers of the package; 1 while the cloth is open.
@@ -61,6 +64,7 @@ impl Default for Means {
             soda_cover: 0.0,
             wear: 0.0,
             chlorine: 0.0,
+            chlorine_most: 0.0,
             folded: false,
             layers: 1.0,
             wax_edge: 0.0,

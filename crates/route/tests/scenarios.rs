@@ -34,6 +34,10 @@ fn station(key: &str, litres: f64, yards: f64) -> Station {
     }
 }
 
+fn quantity_of(spelled: &str) -> f64 {
+    units::parse(spelled).expect("a quantity").quantity.si
+}
+
 fn tank_and_tub() -> Workshop {
     shop(vec![station("tank", 115.0, 45.0), station("tub", 60.0, 45.0)])
 }
@@ -58,6 +62,44 @@ fn three_bolts_take_fifteen_grams_of_antichlor() {
     assert_eq!(means.chlorine, 0.0);
     // One rinse at 60 L to three bolts: 1 / (1 + 10.44) of the soda stays.
     assert!((means.soda / 0.002 - 1.0 / (1.0 + 60.0 / (3.0 * lot.mass().0))).abs() < 1e-12);
+}
+
+/// The same cloth out of a bath titrated at 1.5 and at 4 g/L before the load went in, by paper: 1.916 kg x 1 L/kg x 1.47 x 1.2
+/// is 3.380 g a bolt for each g/L, so 5.07 and 13.52 g. What the load takes from the bath is not taken off: deeply dyed cloth
+/// gets as much. The card says both, the strength that its dose is for and the dose for each g/L.
+#[test]
+fn antichlor_for_cloth_goes_with_the_strength_that_was_titrated() {
+    let (shop, lot) = (tank_and_tub(), LotShape::new("lot", 3, 0, cloth()));
+    let per_strength = 1.47 * 1.2 * lot.mass().0 / 1000.0;
+    for (strength, grams) in [("1.5 g/L", 5.07), ("4 g/L", 13.52)] {
+        let design = route(&[
+            operation("bleach", vec![("chlorine", quantity(strength))]),
+            operation("neutralise", vec![]),
+        ]);
+        let mut deep = Means::default();
+        deep.ground.fast[0] = 20.0;
+        for mut means in [Means::default(), deep] {
+            let [bleach, tub] = design.steps.as_slice() else {
+                panic!("two steps")
+            };
+            bleach.operation.tally(&mut means, &design, &lot, &shop);
+            let (thought, most) = (means.chlorine, means.chlorine_most);
+            assert!(thought < most, "the load used some: {thought} {most}");
+            let takes = tub.operation.tally(&mut means, &design, &lot, &shop);
+            let dose = takes.per_bolt[0].amount.si;
+            assert!((dose * 1000.0 - grams).abs() < 0.01, "{dose}");
+            assert!((dose - per_strength * quantity_of(strength)).abs() < 1e-12);
+            assert_eq!((means.chlorine, means.chlorine_most), (0.0, 0.0));
+        }
+        let said: Vec<String> = route::card(&design, &lot, &shop)[1]
+            .instructions
+            .lines
+            .iter()
+            .map(|line| line.say(Voice::default()))
+            .collect();
+        assert!(said[0].contains(strength), "{said:?}");
+        assert!(said[1].contains("3.38 g a bolt for each 1 g/L"), "{said:?}");
+    }
 }
 
 /// 115 L at 1.5 g/L: 172.5 g of chlorine, 304 g of metabisulfite; on a sheet that shows no dose for cloth.

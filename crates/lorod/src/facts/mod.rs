@@ -36,6 +36,7 @@ pub mod tank;
 pub mod today;
 pub mod together;
 pub mod told;
+pub mod tub;
 pub mod views;
 pub mod window;
 

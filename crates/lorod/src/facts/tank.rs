@@ -6,11 +6,13 @@
 //!
 //! Three sheets, never one: the tank's, the tub's with antichlor for the cloth, and the one for emptying the tank.
 
+use super::tub::Tub;
 use cloth::averages;
 use cloth::window::{Batch, Bath, Limits, Lines, Plan, Strip, StripReading, lines, timed};
 use route::operations::bleach::{carried, used_by_dye, used_by_load};
-use route::operations::neutralise::antichlor;
-use route::{Caution, Design, DumpSheet, Fate, LotShape, Means, Step, Workshop, dumps_at, kinetics};
+use route::{
+    Caution, Design, DumpSheet, Fate, LotShape, Means, Step, Workshop, dumps_at, kinetics, line_left,
+};
 use std::sync::Arc;
 use units::{Celsius, Length, Mass, Span};
 use words::{Arg, Finding, Origin, Place, Term, Weight, say};
@@ -48,6 +50,8 @@ pub struct Tank {
     pub slowest: Option<Slowest>,
     /// Wax lines, where there are any.
     pub lines: Option<Lines>,
+    /// Where the creep under their edges comes from.
+    pub creep: Option<Origin>,
     /// Liquor that drained cloth carries, L/kg.
     pub carried: f64,
     /// Dry cloth of a load.
@@ -114,8 +118,8 @@ pub struct Sheets {
     pub longest: Option<Span>,
     /// Stock that brings the bath to the design's strength, L; `None` if no stock can, or none was titrated.
     pub strengthen: Option<f64>,
-    /// Antichlor for the cloth of the load that comes out now.
-    pub tub: Mass,
+    /// Antichlor for the cloth of this load.
+    pub tub: Tub,
     /// Loads that could still go in before the tank is emptied.
     pub left: u32,
 }
@@ -171,9 +175,18 @@ pub fn tank(design: &Arc<Design>, shop: &Workshop, step: Option<&str>) -> Result
             .get(*at)
             .and_then(|before| slowest(design, before, designed.temperature, values.si("ph"))),
         lines: lines(design, &means, *at),
+        creep: creep_origin(design, shop, *at),
         carried: carried(shop),
         cloth: lot.mass() * f64::from(bolts),
     })
+}
+
+/// Where the creep of the last waxing before a step comes from.
+fn creep_origin(design: &Design, shop: &Workshop, at: usize) -> Option<Origin> {
+    let before = design.steps.iter().take(at).rev();
+    let mut constants = before.flat_map(|step| step.operation.kind().constants);
+    let creep = constants.find(|constant| constant.key == "wax.creep")?;
+    Some(shop.constants.known(creep).origin)
 }
 
 fn slowest(design: &Design, before: &Means, bath: Celsius, ph: f64) -> Option<Slowest> {
@@ -221,12 +234,13 @@ fn no_tank(design: &Design, step: Option<&str>, all: &[(usize, &Step, &DumpSheet
 }
 
 impl Tank {
-    /// Longest time in the bath that leaves the thinnest line what [`Limits`] asks for, whatever the strength.
-    pub fn longest(&self, limits: &Limits) -> Option<Span> {
+    /// Longest time in the bath that leaves the thinnest line what [`Limits`] asks for, whatever the strength, if the bleach
+    /// works on for `lag` after it.
+    pub fn longest(&self, limits: &Limits, lag: Span) -> Option<Span> {
         let lines = self.lines?;
         let width = limits.line.or(lines.thinnest)?;
         let depth = 0.5 * width.0 * (1.0 - limits.keep).max(0.0);
-        Some(Span((depth * depth / (2.0 * lines.creep) - lines.lag.0).max(0.0)))
+        Some(Span((depth * depth / (2.0 * lines.creep) - lag.0).max(0.0)))
     }
 
     /// The line that stands shortest.
@@ -242,7 +256,7 @@ impl Tank {
             lag: seen.lag.unwrap_or(self.designed.lag),
             ..self.designed
         };
-        let longest = self.longest(&Limits::default());
+        let longest = self.longest(&Limits::default(), now.lag);
         let strip = seen.strip.and_then(|reached| self.strip(reached, now.lag));
         let rates = self.slowest.as_ref().is_some_and(|dye| dye.known);
         let (known, time, bath) = match (&strip, rates) {
@@ -255,21 +269,21 @@ impl Tank {
             known: self.designed,
             ..plan
         };
-        let after = now.after_load();
-        let carried = self.cloth.0 * self.carried * after.chlorine / 1000.0;
+        let batches = match known {
+            Known::Not => Vec::new(),
+            _ => plan.batches(&now, seen.done),
+        };
+        let tub = Tub::of(self, &now, seen, batches.first(), shop);
         Sheets {
             tank: self.clone(),
             now,
             titrated: seen.chlorine.is_some(),
             known,
             strip,
-            batches: match known {
-                Known::Not => Vec::new(),
-                _ => plan.batches(&now, seen.done),
-            },
+            batches,
             longest,
             strengthen: strengthen.strengthening(now.chlorine),
-            tub: antichlor(Mass(carried), &shop.constants),
+            tub,
             left: self.loads.saturating_sub(seen.done),
         }
     }
@@ -308,7 +322,7 @@ impl Tank {
         let plan = self.plan(
             self.designed,
             self.time,
-            self.longest(&Limits::default()),
+            self.longest(&Limits::default(), self.designed.lag),
             Some(f64::MAX),
         );
         let times: Vec<Span> = plan
@@ -317,5 +331,15 @@ impl Tank {
             .map(|batch| batch.strengthened_time)
             .collect();
         if times.is_empty() { vec![self.time] } else { times }
+    }
+}
+
+impl Sheets {
+    /// What is left of the thinnest line when a load comes out of the antichlor, and as a share of its width.
+    pub fn line_left(&self, time: Span) -> Option<(Length, f64)> {
+        let lines = self.tank.lines?;
+        let width = lines.thinnest?;
+        let left = line_left(width.0, lines.creep, time.0 + self.now.lag.0);
+        Some((Length(left), left / width.0))
     }
 }

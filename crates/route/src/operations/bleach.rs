@@ -16,7 +16,7 @@ use units::Celsius;
 
 mod tank;
 
-pub use tank::{carried, used_by_dye, used_by_load};
+pub use tank::{carried, carried_origin, used_by_dye, used_by_load};
 
 /// g of available chlorine (as Cl2) per mole.
 pub const CHLORINE: f64 = 70.906;
@@ -348,6 +348,7 @@ impl Operation for Bleach {
         let (chlorine, end) = (self.values.si("chlorine"), end * CHLORINE);
         let carried = carried(shop);
         means.chlorine = carried * end;
+        means.chlorine_most = carried * chlorine;
         means.water = carried;
         let volume = shop.volume("tank", TANK);
         let load = shop.load("tank", lot.cloth.length);

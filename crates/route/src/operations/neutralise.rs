@@ -1,12 +1,16 @@
 //! Neutralise: bleached cloth is rinsed and goes through a dilute tub of sodium metabisulfite (antichlor).
 //!
-//! Dose = chlorine that the cloth carries x field dose x margin. The rinse before the tub keeps acid and bleach apart
-//! and is not counted, so the dose errs to the safe side. The cloth's soda ash goes with the tub's water. What is left
-//! out: unbound dye that comes off here; on bare cloth the bleach has destroyed it, and wax covers the rest.
+//! Dose = chlorine that the cloth carries x field dose x margin, where the cloth carries what a drained load takes out of
+//! the bath at the strength titrated before it went in. Nothing is taken off for what the load used up, nor for the rinse
+//! that keeps acid and bleach apart: both are guesses, and the dose errs to the safe side. The design only knows the
+//! strength it asks for, so the card also says the dose for each g/L of what is titrated. The cloth's soda ash goes with
+//! the tub's water. What is left out: unbound dye that comes off here; on bare cloth the bleach has destroyed it, and wax
+//! covers the rest.
 //!
 //! A tank that is emptied needs many times this dose, and that is another sheet: see [`antichlor_for_dump`].
 
 use crate::Constants;
+use super::bleach::carried;
 use crate::prelude::*;
 use units::{Length, Mass};
 
@@ -148,6 +152,12 @@ pub fn antichlor_for_dump(volume: f64, strength: f64, constants: &Constants) -> 
     antichlor(Mass(volume * strength), constants)
 }
 
+/// Metabisulfite for this much drained cloth out of a bath of `strength` kg/m3 (g/L) of available chlorine, as titrated
+/// before the cloth went in: what the load used up is not taken off.
+pub fn antichlor_for_cloth(cloth: Mass, strength: f64, shop: &Workshop) -> Mass {
+    antichlor(Mass(cloth.0 * carried(shop) * strength / 1000.0), &shop.constants)
+}
+
 /// Where a dose of antichlor comes from: the weaker of its two constants.
 pub fn antichlor_origin(constants: &Constants) -> words::Origin {
     let (dose, margin) = (
@@ -155,6 +165,12 @@ pub fn antichlor_origin(constants: &Constants) -> words::Origin {
         constants.known(&MARGIN).origin,
     );
     dose.weaker(&margin).clone()
+}
+
+/// Where the dose for cloth comes from: the weakest of what it rests on.
+pub fn antichlor_for_cloth_origin(shop: &Workshop) -> words::Origin {
+    let carried = super::bleach::carried_origin(shop);
+    antichlor_origin(&shop.constants).weaker(&carried).clone()
 }
 
 struct Neutralise {
@@ -207,7 +223,8 @@ impl Tub {
 
 /// Metabisulfite for one bolt.
 fn dose(means: &Means, lot: &LotShape, shop: &Workshop) -> Mass {
-    antichlor(Mass(means.chlorine / 1000.0 * lot.mass().0), &shop.constants)
+    let carries = means.chlorine.max(means.chlorine_most);
+    antichlor(Mass(carries / 1000.0 * lot.mass().0), &shop.constants)
 }
 
 impl Operation for Neutralise {
@@ -280,6 +297,7 @@ impl Operation for Neutralise {
         let tub = Tub::of(lot, shop);
         let metabisulfite = dose(means, lot, shop);
         means.chlorine = 0.0;
+        means.chlorine_most = 0.0;
         means.soda *= tub.stays(lot, shop);
         means.water = shop.constants.get(&CARRIED) * 1000.0;
         Takes {
@@ -291,16 +309,18 @@ impl Operation for Neutralise {
                 lasts_bolts: shop.constants.get(&LASTS).max(tub.bolts) as u32,
                 load: tub.load,
                 care: Text::new(
-                    "Dissolve the dose in the tub before each load. Only rinsed cloth goes in. This sheet is for cloth: \
-                     a tank that is emptied has its own sheet.",
-                    "Larutkan takaran di bak sebelum tiap muatan. Hanya kain yang sudah dibilas. Lembar ini untuk kain: \
-                     bak yang akan dibuang punya lembar sendiri.",
+                    "Dissolve the dose in the tub before each load. It is for the design's strength: go by what was \
+                     titrated before the load, twice as strong, twice the dose. Only rinsed cloth goes in. This sheet is \
+                     for cloth: a tank that is emptied has its own sheet.",
+                    "Larutkan takaran di bak sebelum tiap muatan. Takaran ini untuk kekuatan menurut desain: ikuti hasil \
+                     titrasi sebelum muatan, dua kali kuat berarti dua kali takaran. Hanya kain yang sudah dibilas. \
+                     Lembar ini untuk kain: bak yang akan dibuang punya lembar sendiri.",
                 ),
             }),
             per_bolt: vec![Dose {
                 stuff: Stuff::Material(&store::METABISULFITE),
                 amount: Quantity::new(metabisulfite.0, Measure::Mass),
-                origin: Some(antichlor_origin(&shop.constants)),
+                origin: Some(antichlor_for_cloth_origin(shop)),
             }],
             ..Takes::default()
         }
@@ -331,17 +351,26 @@ impl Operation for Neutralise {
         }]
     }
 
-    fn instructs(&self, takes: &Takes, _: &Design, _: &LotShape, _: &Workshop) -> Instructions {
+    fn instructs(&self, takes: &Takes, _: &Design, lot: &LotShape, shop: &Workshop) -> Instructions {
         let mass = takes
             .per_bolt
             .first()
             .map_or(Quantity::new(0.0, Measure::Mass), |dose| dose.amount);
+        let per_strength = antichlor_for_cloth(lot.mass(), 1.0, shop);
+        let strength = |si: f64| Arg::Quantity(Quantity::new(si, Measure::PerVolume));
         Instructions {
             lines: vec![
                 say!(
-                    "Before the bleach is pulled: dissolve {mass} of sodium metabisulfite a bolt in the tub.",
-                    "Sebelum kain diangkat dari pemutih: larutkan {mass} natrium metabisulfit per gulung di bak.",
-                    mass = Arg::Quantity(mass)
+                    "Before the bleach is pulled: dissolve {mass} of sodium metabisulfite a bolt in the tub, if the bleach was titrated at {strength} before this load.",
+                    "Sebelum kain diangkat dari pemutih: larutkan {mass} natrium metabisulfit per gulung di bak, bila titrasi pemutih sebelum muatan ini {strength}.",
+                    mass = Arg::Quantity(mass),
+                    strength = strength(mass.si / per_strength.0)
+                ),
+                say!(
+                    "Titrated otherwise, or strengthened: {mass} a bolt for each {unit} that it held. Never less because it looks weak.",
+                    "Bila titrasi lain, atau bak dikuatkan: {mass} per gulung untuk tiap {unit} isinya. Jangan dikurangi karena tampak lemah.",
+                    mass = Arg::Quantity(Quantity::new(per_strength.0, Measure::Mass)),
+                    unit = strength(1.0)
                 ),
                 say!(
                     "Rinse the bleached cloth once in clean water, quickly.",

@@ -122,13 +122,22 @@ struct BatchOut {
     add: f64,
     /// s.
     lift: f64,
+    /// mm of the thinnest line that are left after it.
+    line: Option<f64>,
     dump: bool,
 }
 
 #[derive(Serialize)]
 struct TubOut {
+    /// For a full load.
     antichlor: QuantityOut,
     bolts: u32,
+    /// Of the bath that the load goes into.
+    strength: QuantityOut,
+    /// `titrated`, `strengthened` or `designed`: who says how strong.
+    strength_by: &'static str,
+    /// For a bolt and each g/L, whatever else is titrated.
+    bolt_per_strength: QuantityOut,
     cautions: Vec<&'static str>,
 }
 
@@ -256,6 +265,9 @@ fn out(sheets: &Sheets, dump: &DumpSheet, voice: Voice) -> Out {
                     chlorine: batch.chlorine,
                     add: batch.add,
                     lift: batch.strengthened_time.0,
+                    line: sheets
+                        .line_left(batch.strengthened_time)
+                        .map(|(left, _)| left.to_mm()),
                     dump: batch.dump,
                 })
                 .collect(),
@@ -263,8 +275,11 @@ fn out(sheets: &Sheets, dump: &DumpSheet, voice: Voice) -> Out {
             cautions: raw(sheets.tank.cautions),
         },
         tub: TubOut {
-            antichlor: quantity(sheets.tub.0, Measure::Mass),
+            antichlor: quantity(sheets.tub.load.0, Measure::Mass),
             bolts: sheets.tank.bolts,
+            strength: quantity(sheets.tub.strength, Measure::PerVolume),
+            strength_by: sheets.tub.by.key(),
+            bolt_per_strength: quantity(sheets.tub.bolt_per_strength.0, Measure::Mass),
             cautions: raw(neutralise::KIND.cautions),
         },
         emptying: EmptyingOut {

@@ -3,7 +3,7 @@
 use super::super::table::Table;
 use super::Ask;
 use crate::facts::tank::{Known, Sheets, TINTS};
-use cloth::window::{Batch, clock, millimetres};
+use cloth::window::{clock, millimetres};
 use route::operations::neutralise;
 use route::{Caution, DumpSheet};
 use units::{Measure, Quantity, Span};
@@ -53,7 +53,7 @@ pub fn tank_page(sheets: &Sheets, ask: &Ask, voice: Voice) -> String {
     }
     if !sheets.batches.is_empty() {
         page.push('\n');
-        page += &batches(&sheets.batches, voice);
+        page += &batches(sheets, voice);
         page.push('\n');
     }
     for line in dose_lines(sheets, ask) {
@@ -172,17 +172,18 @@ fn time_lines(sheets: &Sheets, voice: Voice) -> Vec<Line> {
     lines
 }
 
-fn batches(all: &[Batch], voice: Voice) -> String {
+fn batches(sheets: &Sheets, voice: Voice) -> String {
     let raw = |text: &words::Text| text.raw(voice.language).to_string();
-    let mut table = Table::new(&[true, true, true, true, false]);
+    let mut table = Table::new(&[true, true, true, true, true, false]);
     table.row([
         raw(text!("load", "muatan")),
         raw(text!("strength", "kekuatan")),
         raw(text!("add stock first", "tambah stok dulu")),
         raw(text!("lift at", "angkat pada")),
+        raw(text!("thinnest line left", "sisa garis tertipis")),
         String::new(),
     ]);
-    for batch in all {
+    for batch in &sheets.batches {
         table.row([
             voice.number(f64::from(batch.number), 0),
             voice.quantity(Quantity::new(
@@ -198,6 +199,9 @@ fn batches(all: &[Batch], voice: Voice) -> String {
                 "–".to_string()
             },
             clock(by_hand(batch.strengthened_time), voice),
+            sheets
+                .line_left(batch.strengthened_time)
+                .map_or_else(|| "–".to_string(), |(left, _)| millimetres(left, voice)),
             if batch.dump {
                 raw(text!("then empty the tank", "lalu kosongkan bak"))
             } else {
@@ -245,15 +249,10 @@ fn dose_lines(sheets: &Sheets, ask: &Ask) -> Vec<Line> {
 
 /// The tub: antichlor for the cloth.
 pub fn tub_page(sheets: &Sheets, voice: Voice) -> String {
-    let grams = (sheets.tub.0 * 1000.0).round() / 1000.0;
+    let [dose, rule] = sheets.tub.lines(&sheets.tank);
     let lines = [
-        say!(
-            "{dose} of metabisulfite in the tub for the {bolts} bolts of this load, drained: {carried} carried by each kg of cloth.",
-            "{dose} metabisulfit di bak penetral untuk {bolts} gulung muatan ini, sudah tiris: {carried} terbawa tiap kg kain.",
-            dose = Arg::Quantity(Quantity::new(grams, Measure::Mass)),
-            bolts = Arg::Number(f64::from(sheets.tank.bolts), 0),
-            carried = litres(sheets.tank.carried)
-        ),
+        dose,
+        rule,
         say!(
             "In within {lag}; done when starch-iodide paper stays white on three places of each bolt.",
             "Masuk dalam {lag}; selesai bila kertas kanji-iodida tetap putih di tiga tempat tiap gulung.",

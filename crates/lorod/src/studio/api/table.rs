@@ -208,7 +208,7 @@ pub static TABLE: &[Entry] = &[
         refuses: &[NO_DESIGN, FINDINGS],
         ..reads(
             "/design/{id}/tank",
-            "Times for this load of a bleach and the next, from a witness strip or a titration.",
+            "Times for this load of a bleach and the next, from a witness strip or a titration, and antichlor for this load's cloth.",
             || get(window::at_the_tank),
         )
     },

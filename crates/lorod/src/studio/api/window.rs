@@ -78,7 +78,7 @@ fn told(found: &Found, window: &Window, voice: Voice) -> Value {
     let widen: Value = window
         .widen
         .iter()
-        .map(|one| json!({ "what": one.what.say(voice), "gain": one.gain.0 }))
+        .map(|one| json!({ "what": one.what.say(voice), "gain": one.gain.0, "opens": one.opens }))
         .collect();
     let others: Value = steps(&found.design)
         .iter()
@@ -144,7 +144,8 @@ pub async fn at_the_tank(
             .map(|batch| {
                 json!({
                     "number": batch.number, "chlorine": batch.chlorine, "add": batch.add,
-                    "lift": batch.strengthened_time.0, "dump": batch.dump,
+                    "lift": batch.strengthened_time.0,
+                    "line": sheets.line_left(batch.strengthened_time).map(|(left, _)| left.to_mm()), "dump": batch.dump,
                 })
             })
             .collect();
@@ -165,6 +166,13 @@ pub async fn at_the_tank(
             "longest": sheets.longest.map(|t| t.0),
             "strengthen": sheets.strengthen,
             "batches": batches,
+            "tub": {
+                "bolts": sheets.tank.bolts,
+                "strength": sheets.tub.strength,
+                "strength_by": sheets.tub.by.key(),
+                "antichlor": sheets.tub.load.0,
+                "bolt_per_strength": sheets.tub.bolt_per_strength.0,
+            },
         });
         answer(StatusCode::OK, &body)
     });

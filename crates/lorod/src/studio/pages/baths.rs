@@ -7,10 +7,12 @@ use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{amount, finding, line, said, t, trouble_at};
+use crate::studio::windows::{NORMALITY, seen};
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 use route::{BatchSheetData, Drawn, DumpSheet, Vessel};
+use units::Quantity;
 use words::{Arg, Voice, say, text};
 use workspace::Workspace;
 
@@ -30,7 +32,24 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     };
     let Picked { design, shop, lot } = &picked;
     let sheets = route::baths(design, lot, shop);
-    let dumps = route::dumps(design, lot, shop);
+    // What was titrated holds for the tank that it was titrated in.
+    let titrated = seen(reader);
+    let strength = titrated.as_ref().ok().and_then(|seen| seen.chlorine);
+    let of = reader.get("step");
+    let titrated_here = |sheet: &DumpSheet| strength.filter(|_| of.is_none_or(|id| id == sheet.step));
+    let dumps: Vec<(DumpSheet, bool)> = route::dumps(design, lot, shop)
+        .into_iter()
+        .map(|made| match titrated_here(&made) {
+            None => (made, false),
+            strength => {
+                let at = route::dumps_at(design, lot, shop, strength);
+                (
+                    at.into_iter().find(|one| one.step == made.step).unwrap_or(made),
+                    true,
+                )
+            }
+        })
+        .collect();
     let all = route::totals(design, lot, shop);
     let body = html! {
         div.wrap.head {
@@ -52,7 +71,9 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                 table.plain { @for one in &all { (row(one, voice)) } }
             }
             @for sheet in &sheets { (batch(sheet, &design.id, voice)) }
-            @for sheet in &dumps { (dump(sheet, voice)) }
+            @for (n, (sheet, measured)) in dumps.iter().enumerate() {
+                (dump(sheet, *measured, n == 0, titrated.as_ref().err().map_or(&[], Vec::as_slice), &picked, reader))
+            }
         }
     };
     let mut here = Here::at(&PAGE, text!("Baths", "Bak"), workspace, reader);
@@ -182,14 +203,49 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
 }
 
 /// Emptying a tank of bleach: never on one sheet with the dose for cloth.
-fn dump(sheet: &DumpSheet, voice: Voice) -> Markup {
+fn dump(
+    sheet: &DumpSheet,
+    measured: bool,
+    first: bool,
+    wrong: &[words::Finding],
+    picked: &Picked,
+    reader: &Reader,
+) -> Markup {
+    let voice = reader.voice;
+    let typed = |key: &str, usual: &str| reader.get(key).unwrap_or(usual).to_string();
+    let field = |key: &str, label: &'static words::Text, value: String, example: &str| {
+        let id = format!("e-{}-{key}", sheet.step);
+        html! {
+            span.q.field { label for=(id) { (t(label, voice)) } " "
+                input id=(id) name=(key) type="text" value=(value) placeholder=(example) size="6" spellcheck="false"; }
+        }
+    };
     html! {
-        section.mori.dump {
+        section.mori.dump id=[first.then_some("emptying")] {
             h2 { (say!(
                 "Emptying the tank of {step}",
                 "Mengosongkan bak {step}",
                 step = Arg::Term(sheet.term)
             ).say(voice)) }
+            form.limits method="get" action=(format!("{}#emptying", reader.path)) {
+                input type="hidden" name="design" value=(picked.design.id);
+                input type="hidden" name="bolts" value=(picked.lot.bolts);
+                input type="hidden" name="step" value=(sheet.step);
+                p.fields {
+                    (field("titrated", text!("Titrated on the day: the sample took", "Titrasi hari itu: cuplikan memakai"), typed("titrated", ""), "8.1 mL")) " "
+                    (say!("of {n} N thiosulfate for", "tiosulfat {n} N untuk", n = Arg::Number(NORMALITY, 1)).say(voice)) " "
+                    (field("sample", text!("bath:", "larutan bak:"), typed("sample", ""), "10 mL")) "."
+                }
+                button.btn type="submit" { (t(text!("How much?", "Berapa?"), voice)) }
+            }
+            @for one in wrong { (finding(one, None, voice)) }
+            p.small { (if measured {
+                say!("For {volume} at {strength}, as titrated.", "Untuk {volume} pada {strength}, menurut titrasi.",
+                    volume = Arg::Quantity(sheet.volume), strength = Arg::Quantity(rounded(sheet.strength)))
+            } else {
+                say!("For {volume} at {strength}: the design's, nobody has titrated.", "Untuk {volume} pada {strength}: angka desain, belum dititrasi.",
+                    volume = Arg::Quantity(sheet.volume), strength = Arg::Quantity(sheet.strength))
+            }.say(voice)) }
             table.plain { (row(&sheet.antichlor, voice)) }
             ol.lines { @for one in &sheet.lines { li { (line(one, voice)) } } }
             section.care {
@@ -199,6 +255,11 @@ fn dump(sheet: &DumpSheet, voice: Voice) -> Markup {
             }
         }
     }
+}
+
+/// A strength to the hundredth, as a titration can tell it.
+fn rounded(strength: Quantity) -> Quantity {
+    Quantity::new((strength.si * 100.0).round() / 100.0, strength.measure)
 }
 
 /// Findings as a list, if there are any.

@@ -1,13 +1,17 @@
-//! The bath of a bleach as it is now: what was seen at the tank, and when to lift this load and the next.
+//! The bath of a bleach as it is now: what was seen at the tank, when to lift this load and the next, and antichlor for
+//! their cloth, on a sheet of its own. A third sheet, on another page, empties the tank.
 
+use super::step::mark;
 use crate::facts::tank::{Known, Sheets, TINTS, tank};
-use crate::facts::window::Timed;
+use crate::facts::window::{Timed, percent};
 use crate::studio::parts::finding;
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{amount, span, t};
 use crate::studio::windows::{NORMALITY, seen};
+use cloth::window::millimetres;
 use maud::{Markup, html};
-use route::{Design, Workshop};
+use route::operations::neutralise;
+use route::{Caution, Design, Workshop};
 use std::sync::Arc;
 use units::{Measure, Quantity};
 use words::{Arg, Finding, Voice, say, text};
@@ -25,18 +29,59 @@ pub fn panel(design: &Arc<Design>, shop: &Workshop, step: &Timed, reader: &Reade
         section.mori.tank aria-labelledby="tank-q" {
             h2 #tank-q { (t(text!("This bath, now: when to lift?", "Bak ini sekarang: kapan diangkat?"), voice)) }
             (form(design, step, reader))
+            (watch(design, step, voice))
             @for one in wrong { (finding(one, None, voice)) }
             @if wrong.is_empty() { (answer(&sheets, reader.get("strip").is_some(), voice)) }
-            section.care {
-                h3 { (t(text!("Take care", "Awas"), voice)) }
-                ul { @for caution in tank.cautions { li { (t(&caution.text, voice)) } } }
-                p.small { (t(&route::DEFER, voice)) }
-            }
-            p.small { a href=(format!("/baths?design={}", escape(&design.id))) {
-                (t(text!("What goes into each bath, and how it is emptied", "Isi tiap bak, dan cara mengosongkannya"), voice))
+            (care(tank.cautions, voice))
+            p.small { a href=(emptying(design, step, reader)) {
+                (t(text!("What goes into each bath, and how the tank is emptied", "Isi tiap bak, dan cara mengosongkan bak"), voice))
             } }
         }
+        @if wrong.is_empty() { (tub(&sheets, voice)) }
     }
+}
+
+/// Antichlor for the cloth of this load. Never beside what goes into the bleach.
+fn tub(sheets: &Sheets, voice: Voice) -> Markup {
+    let [dose, rule] = sheets.tub.lines(&sheets.tank);
+    html! {
+        section.mori.tub aria-labelledby="tub-q" {
+            h2 #tub-q { (t(text!("How much antichlor for this load's cloth?", "Berapa penetral klorin untuk kain muatan ini?"), voice)) }
+            p.num { (amount(Quantity::new(sheets.tub.load.0, Measure::Mass), voice)) small { (say!(
+                "metabisulfite, {n} bolts",
+                "metabisulfit, {n} gulung",
+                n = Arg::Number(f64::from(sheets.tank.bolts), 0)
+            ).say(voice)) } (mark(Some(&sheets.tub.origin), voice)) }
+            p { (dose.say(voice)) }
+            p.small { (rule.say(voice)) }
+            p.small { (t(text!(
+                "Into the tub goes only cloth that was rinsed once. It is done when starch-iodide paper stays white on three places of each bolt.",
+                "Hanya kain yang sudah dibilas sekali masuk ke bak penetral. Selesai bila kertas kanji-iodida tetap putih di tiga tempat tiap gulung."
+            ), voice)) }
+            (care(neutralise::KIND.cautions, voice))
+        }
+    }
+}
+
+fn care(cautions: &[Caution], voice: Voice) -> Markup {
+    html! {
+        section.care {
+            h3 { (t(text!("Take care", "Awas"), voice)) }
+            ul { @for caution in cautions { li { (t(&caution.text, voice)) } } }
+            p.small { (t(&route::DEFER, voice)) }
+        }
+    }
+}
+
+/// Where the tank is emptied, for the strength that was titrated.
+fn emptying(design: &Design, step: &Timed, reader: &Reader) -> String {
+    let mut href = format!("/baths?design={}&step={}", escape(&design.id), escape(&step.id));
+    for key in ["titrated", "sample"] {
+        if let Some(typed) = reader.get(key).filter(|typed| !typed.is_empty()) {
+            href += &format!("&{key}={}", escape(typed));
+        }
+    }
+    href + "#emptying"
 }
 
 fn form(design: &Design, step: &Timed, reader: &Reader) -> Markup {
@@ -61,6 +106,20 @@ fn form(design: &Design, step: &Timed, reader: &Reader) -> Markup {
                 (field("done", text!("loads done in this bath:", "muatan yang sudah masuk:"), "0")) "."
             }
             button.btn type="submit" { (t(text!("When?", "Kapan?"), voice)) }
+        }
+    }
+}
+
+/// A clock for the witness strip. It is shown where a script runs it; what it comes to may be typed just as well.
+fn watch(design: &Design, step: &Timed, voice: Voice) -> Markup {
+    html! {
+        div.watch hidden data-watch="k-strip" data-of=(format!("{} {}", design.id, step.id))
+            data-runs=(t(text!("The clock runs.", "Jam berjalan."), voice))
+            data-noted=(t(text!("0:00 stands in the field.", "0:00 sudah tercatat di isian."), voice)) {
+            span.time role="timer" aria-label=(t(text!("Clock of the witness strip", "Jam potong uji"), voice)) { "0:00" }
+            button.btn type="button" data-clock="start" { (t(text!("The strip goes in: start", "Potong uji masuk: mulai"), voice)) }
+            button.btn.go type="button" data-clock="stop" hidden { (t(text!("It has the printed tint: stop", "Sudah sewarna cetak: berhenti"), voice)) }
+            span.small role="status" {}
         }
     }
 }
@@ -143,6 +202,10 @@ fn batches(sheets: &Sheets, voice: Voice) -> Markup {
                 th scope="col" { (t(text!("Load", "Muatan"), voice)) }
                 th.n scope="col" { (t(text!("chlorine", "klorin"), voice)) }
                 th.n scope="col" { (t(text!("lift at", "angkat pada"), voice)) }
+                @if let Some(line) = sheets.tank.line() { th.n scope="col" {
+                    (say!("left of {line} lines", "sisa garis {line}", line = Arg::Name(millimetres(line, voice))).say(voice))
+                    (mark(sheets.tank.creep.as_ref(), voice))
+                } }
             } }
             tbody { @for batch in &sheets.batches {
                 tr {
@@ -156,6 +219,9 @@ fn batches(sheets: &Sheets, voice: Voice) -> Markup {
                     }
                     td.n { (chlorine(batch.strengthened)) }
                     td.n { b { (span(batch.strengthened_time.0, voice)) } }
+                    @if let Some((left, share)) = sheets.line_left(batch.strengthened_time) {
+                        td.n { (millimetres(left, voice)) small { (percent(share, voice)) } }
+                    }
                 }
             } }
         }

@@ -55,6 +55,11 @@ pub fn carried(shop: &Workshop) -> f64 {
     shop.constants.get(&CARRIED) * 1000.0
 }
 
+/// Where that comes from.
+pub fn carried_origin(shop: &Workshop) -> words::Origin {
+    shop.constants.known(&CARRIED).origin
+}
+
 impl Bleach {
     /// The bath with a load of the cloth in it.
     ///
