@@ -405,7 +405,7 @@ fn a_strip_is_timed_at_the_tank() {
     browser.run("document.querySelector('form:has(#k-strip)').requestSubmit()");
     browser.until("document.querySelectorAll('.tank table tbody tr').length > 2");
     let cells =
-        browser.run("[...document.querySelectorAll('.tank tbody tr')].map(row => row.cells[3].textContent)");
+        browser.run("[...document.querySelectorAll('.tank tbody tr')].map(row => row.cells[2].textContent)");
     assert!(
         cells
             .as_array()

@@ -67,11 +67,15 @@ impl Tub {
         }
     }
 
+    /// For a full load, as a scale weighs it: whole grams, never less.
+    pub fn weighed(&self) -> Mass {
+        Mass((self.load.0 * 1000.0 - 1e-9).ceil() / 1000.0)
+    }
+
     /// What to dissolve, for how much cloth, out of how strong a bath; and what if the bath was stronger after all.
     pub fn lines(&self, tank: &Tank) -> [Line; 2] {
-        let mass =
-            |mass: Mass| Arg::Quantity(Quantity::new((mass.0 * 1000.0).ceil() / 1000.0, Measure::Mass));
-        let (dose, bolts) = (mass(self.load), Arg::Number(f64::from(tank.bolts), 0));
+        let dose = Arg::Quantity(Quantity::new(self.weighed().0, Measure::Mass));
+        let bolts = Arg::Number(f64::from(tank.bolts), 0);
         let strength = |g_per_l: f64| Arg::Quantity(Quantity::new(g_per_l, Measure::PerVolume));
         let now = strength((self.strength * 100.0).round() / 100.0);
         let first = match self.by {

@@ -47,7 +47,7 @@ fn tub(sheets: &Sheets, voice: Voice) -> Markup {
     html! {
         section.mori.tub aria-labelledby="tub-q" {
             h2 #tub-q { (t(text!("How much antichlor for this load's cloth?", "Berapa penetral klorin untuk kain muatan ini?"), voice)) }
-            p.num { (amount(Quantity::new(sheets.tub.load.0, Measure::Mass), voice)) small { (say!(
+            p.num { (amount(Quantity::new(sheets.tub.weighed().0, Measure::Mass), voice)) small { (say!(
                 "metabisulfite, {n} bolts",
                 "metabisulfit, {n} gulung",
                 n = Arg::Number(f64::from(sheets.tank.bolts), 0)
@@ -201,11 +201,13 @@ fn batches(sheets: &Sheets, voice: Voice) -> Markup {
             thead { tr {
                 th scope="col" { (t(text!("Load", "Muatan"), voice)) }
                 th.n scope="col" { (t(text!("chlorine", "klorin"), voice)) }
-                th.n scope="col" { (t(text!("lift at", "angkat pada"), voice)) }
-                @if let Some(line) = sheets.tank.line() { th.n scope="col" {
-                    (say!("left of {line} lines", "sisa garis {line}", line = Arg::Name(millimetres(line, voice))).say(voice))
-                    (mark(sheets.tank.creep.as_ref(), voice))
-                } }
+                th.n scope="col" {
+                    (t(text!("lift at", "angkat pada"), voice))
+                    @if let Some(line) = sheets.tank.line() {
+                        small { (say!("what is left of {line} lines", "sisa garis {line}", line = Arg::Name(millimetres(line, voice))).say(voice)) }
+                        (mark(sheets.tank.creep.as_ref(), voice))
+                    }
+                }
             } }
             tbody { @for batch in &sheets.batches {
                 tr {
@@ -218,9 +220,11 @@ fn batches(sheets: &Sheets, voice: Voice) -> Markup {
                         @if batch.dump { small { (t(text!("empty the tank after it", "kosongkan bak sesudahnya"), voice)) } }
                     }
                     td.n { (chlorine(batch.strengthened)) }
-                    td.n { b { (span(batch.strengthened_time.0, voice)) } }
-                    @if let Some((left, share)) = sheets.line_left(batch.strengthened_time) {
-                        td.n { (millimetres(left, voice)) small { (percent(share, voice)) } }
+                    td.n {
+                        b { (span(batch.strengthened_time.0, voice)) }
+                        @if let Some((left, share)) = sheets.line_left(batch.strengthened_time) {
+                            small { (millimetres(left, voice)) ", " (percent(share, voice)) }
+                        }
                     }
                 }
             } }
