@@ -288,3 +288,32 @@ fn a_photographed_chart_is_told_patch_by_patch() {
     // numpy's least squares and colour-science's CIEDE2000 on the same table give 2.80 under D50.
     assert!((2.3..3.3).contains(&mean), "{mean} {errors:?}");
 }
+
+/// Where wax feathers and the hand slips, a square is neither motif nor ground: of a piece that is painted red in the wax, blue
+/// beside it and yellow along 0.7 mm of its edges on either side, no palette has any yellow.
+#[test]
+fn the_edge_of_the_wax_speaks_for_neither_side() {
+    let mut sheet = piece(&BOLT, 310.0, 650.0);
+    let laid = register(&sheet, &BOLT.design.stamps[0], [1.0; 2]).expect("the drawing");
+    let white = Viewing::DAYLIGHT.white();
+    let [red, blue, yellow] =
+        [(45.0, 50.0, 25.0), (40.0, 0.0, -35.0), (85.0, 0.0, 70.0)].map(|(l, a, b)| Lab::new(l, a, b));
+    let mut edges = 0;
+    for (xyz, wax) in sheet.xyz.iter_mut().zip(&laid.wax_mm) {
+        let colour = match wax {
+            wax if wax.abs() <= 0.69 => yellow,
+            wax if *wax > 0.0 => red,
+            _ => blue,
+        };
+        edges += usize::from(colour == yellow);
+        *xyz = colour.xyz(white).to_array().map(|v| v as f32);
+    }
+    assert!(edges * 100 > sheet.xyz.len(), "only {edges} squares at edges");
+    let look = Look::of(&sheet, Some(&laid)).expect("a look");
+    for (region, colour) in [(Region::Motif, red), (Region::Ground, blue)] {
+        let mean = look.region(Some(region)).expect("a region").palette.mean();
+        assert!(de2000(mean, colour) < 0.05, "{region:?}: {mean:?}");
+        let all = cloth::photo::colours_of(&sheet, &laid, region);
+        assert!(all.iter().all(|one| de2000(*one, colour) < 0.05), "{region:?}");
+    }
+}

@@ -360,6 +360,50 @@ fn strips_teach_the_card_and_keep_its_comments() {
     assert_eq!(again["written"], serde_json::json!([]));
 }
 
+/// Bolts weighed before and after stamping teach what the cloth takes: of what the sheet asks (its own number, with nothing
+/// learned) 1.2 and 1.3 times as much was weighed, so it takes the geometric mean, sqrt(1.2 x 1.3) = 1.249 times; written
+/// down, the sheet asks for that, and says that it was measured. A bolt that was weighed at no waxing is left out and said.
+#[test]
+fn weighed_bolts_teach_the_wax_that_cloth_takes() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let wax = || {
+        let said = answer(&scratch, &["baths", "demo", "sea-fan", "--bolts", "1", "--json"]);
+        let sheets = said["sheets"].as_array().unwrap();
+        let sheet = sheets
+            .iter()
+            .find(|sheet| sheet["step"] == "s12")
+            .expect("the waxing");
+        let total = sheet["totals"][0].clone();
+        (
+            total["amount"]["si"].as_f64().unwrap(),
+            total["origin"]["kind"].as_str().unwrap().to_string(),
+        )
+    };
+    let (asked, origin) = wax();
+    assert_eq!(origin, "assumed");
+    let weighing = |day: u32, step: &str, times: f64| {
+        format!(
+            "[[waxings]]\ndate = \"2026-07-0{day}\"\ndesign = \"sea-fan\"\nstep = \"{step}\"\nbefore = \"1.92 kg\"\nafter = \"{:.6} kg\"\n",
+            1.92 + times * asked
+        )
+    };
+    let trials = weighing(1, "s12", 1.2) + &weighing(2, "s12", 1.3) + &weighing(3, "s13", 1.5);
+    fs::write(scratch.path("demo/trials.toml"), trials).unwrap();
+    let said = answer(&scratch, &["learn", "demo", "--write", "--json"]);
+    let learned = &said["constants"][0];
+    let found = learned["measured"]["si"].as_f64().unwrap();
+    assert!(
+        (found / 1.56f64.sqrt() - 1.0).abs() < 1e-4 && learned["n"] == 2,
+        "{learned}"
+    );
+    assert_eq!(learned["date"], "2026-07-02", "of what was used");
+    assert!(said.to_string().contains("trial-not-used"), "{said}");
+    let (taken, origin) = wax();
+    // The file spells the constant in three places.
+    assert!((taken / asked / found - 1.0).abs() < 1e-3, "{taken} {asked}");
+    assert_eq!(origin, "measured");
+}
+
 /// Outcomes that stray as the constants' origins say lie in their 90 % intervals 85 to 95 times in 100; those that stray
 /// three times as far are found out.
 #[test]

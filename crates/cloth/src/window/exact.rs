@@ -207,3 +207,56 @@ fn the_thinnest_line_closes_the_window() {
         assert!((point.line.expect("a line") - left.max(0.0)).abs() < 1e-12);
     }
 }
+
+/// One normal spread of strength, limits at `a` and `b`: four of five grounds are there from a exp(z s) on, four of five motifs
+/// still at b exp(-z s), z = 0.8416 (tables of the normal distribution). A window that is closed lacks the time between.
+/// Halving the spread gives back what these say, in whole steps of 30 s, and opens the window where P reaches four fifths.
+#[test]
+fn a_closed_window_says_what_would_bring_it_nearer() {
+    const Z: f64 = 0.8416;
+    let spreads = Spreads {
+        strength: 0.3,
+        ..Spreads::NONE
+    };
+    let sigma = |strength: f64| (1.0 + strength).ln() / 1.96;
+    let voice = words::Voice::default();
+    // By hand: 700 and 740 s lack 122 s and then 46; 650 and 820 s lie 5 s apart, where both must pass together, and then 82.
+    for (a, b, gain, opens) in [(700.0f64, 740.0f64, 60.0, false), (650.0, 820.0, 60.0, true)] {
+        let response = response(spreads, None);
+        let (target, limits) = between(a.ln(), b.ln());
+        let judge = Judge::new(&response, &target, &limits);
+        let room = |strength: f64| {
+            let s = sigma(strength);
+            b * (-Z * s).exp() - a * (Z * s).exp()
+        };
+        let hill = judge.hill(&spreads, DRAWS, Seed(14), 1.0);
+        assert_eq!(hill.open, None);
+        assert!(
+            (hill.room(limits.pass) - room(0.3)).abs() < 6.0,
+            "{} {}",
+            hill.room(limits.pass),
+            room(0.3)
+        );
+        let window = response.window_of(&target, &limits, DRAWS);
+        let [one] = window.widen.as_slice() else {
+            panic!("{:?}", window.widen)
+        };
+        let exact = room(0.15) - room(0.3);
+        assert!(exact - 30.0 < gain && gain <= exact, "{exact}");
+        assert_eq!((one.gain, one.opens, one.open), (Span(gain), opens, false));
+        let said = one.say(voice);
+        assert!(
+            said.contains("15 % instead of 30 % (own estimate)") && said.contains("1 min"),
+            "{said}"
+        );
+        assert_eq!(said.contains("opens"), opens, "{said}");
+    }
+    // Gains below what hands differ in starting and stopping are not told.
+    let clumsy = Spreads {
+        handling: Span(300.0),
+        ..spreads
+    };
+    let (target, limits) = between(600f64.ln(), 620f64.ln());
+    let told = response(clumsy, None).window_of(&target, &limits, DRAWS).widen;
+    assert!(told.iter().all(|one| one.gain.0 >= 300.0), "{told:?}");
+}

@@ -191,7 +191,14 @@ fn together(remedies: &[(Line, Spreads, f64)]) -> Option<(Line, Spreads, f64)> {
         ..*first
     };
     let faster = remedies.iter().map(|(_, _, faster)| *faster).fold(1.0, f64::min);
-    Some((say!("All of this together", "Semua ini sekaligus"), all, faster))
+    Some((
+        say!(
+            "Everything that was tried, together",
+            "Semua cara yang dicoba, sekaligus"
+        ),
+        all,
+        faster,
+    ))
 }
 
 fn width(hill: &Hill) -> f64 {

@@ -222,6 +222,7 @@ fn take_up(workspace: &Workspace, shop: &Workshop, findings: &mut Vec<Finding>) 
     let waxings = &workspace.trials.waxings;
     let now = shop.constants.get(&TAKE_UP);
     let mut ratios = Vec::new();
+    let mut last = None;
     for trial in waxings {
         let asked = workspace.design(&trial.design).and_then(|design| {
             let lot = LotShape::new(&design.id, 1, 0, design.cloth);
@@ -230,7 +231,10 @@ fn take_up(workspace: &Workspace, shop: &Workshop, findings: &mut Vec<Finding>) 
             Some(part.takes.wax_put / now).filter(|kg| *kg > 0.0)
         });
         match asked {
-            Some(asked) => ratios.push(trial.wax.0 / asked),
+            Some(asked) => {
+                ratios.push(trial.wax.0 / asked);
+                last = last.max(Some(trial.date));
+            }
             None => findings.push(doubtful(say!(
                 "{step} of {design} is no waxing: the weighed bolt is left out",
                 "{step} pada {design} bukan langkah cap malam: gulung yang ditimbang tidak dipakai",
@@ -250,7 +254,8 @@ fn take_up(workspace: &Workspace, shop: &Workshop, findings: &mut Vec<Finding>) 
         measure: TAKE_UP.measure,
         was: shop.constants.known(&TAKE_UP),
         fitted,
-        date: waxings.iter().map(|w| w.date).max()?,
+        // Of what was used.
+        date: last?,
     })
 }
 

@@ -240,8 +240,12 @@ fn widen(window: &Window, voice: Voice) -> Markup {
                                 line x1="0" y1="6" x2=(format!("{:.0}", 200.0 * one.gain.0 / most)) y2="6" {}
                             } }
                             td.n {
-                                b { "+" (span(one.gain.0, voice)) }
-                                @if !one.open && one.opens { small { (t(text!("and it opens", "dan terbuka"), voice)) } }
+                                b { @if one.open { "+" } (span(one.gain.0, voice)) }
+                                @match (one.open, one.opens) {
+                                    (true, _) => {},
+                                    (false, true) => small { (t(text!("and it opens", "dan terbuka"), voice)) },
+                                    (false, false) => small { (t(text!("still closed", "masih tertutup"), voice)) },
+                                }
                             }
                         }
                     } }
