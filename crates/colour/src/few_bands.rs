@@ -1,7 +1,8 @@
-//! Fewer bands for pictures: every other band of the 31, with weights fitted to what the dyes of one design can show.
+//! Fewer bands for pictures: those of the 31 that tell most of what the dyes of one design can show, with weights fitted
+//! to it.
 //!
-//! Numbers (palettes, recipes, windows) always take all bands. A picture may take these: half of the roots and divisions
-//! are spared, and how far the worst of [`HELD`] mixtures is off is known before the first pixel.
+//! Numbers (palettes, recipes, windows) always take all bands. A picture may take these: half of the roots and
+//! divisions are spared, and how far the worst of [`HELD`] mixtures is off is known before the first pixel.
 
 use crate::bands::BandTables;
 use crate::difference::de2000;
@@ -11,7 +12,7 @@ use crate::spaces::{Xyz, lab};
 use crate::spectrum::BANDS;
 use crate::viewing::{Illuminant, Observer, Viewing};
 
-/// Bands of a picture: 400, 420, ... 700 nm.
+/// Bands of a picture.
 pub const FEW: usize = 16;
 /// Mixtures that the weights are fitted to, and others that they are held against.
 const FITTED: usize = 1500;
@@ -33,6 +34,8 @@ const THERE: f64 = 0.6;
 /// What [`BandTables`] holds, for fewer bands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FewBands {
+    /// Which of the 31 they are, in order.
+    pub chosen: [usize; FEW],
     /// K/S of the undyed cloth.
     pub substrate: [f32; FEW],
     /// K/S per g of dye per kg of cloth, one row a dye.
@@ -47,15 +50,31 @@ pub struct FewBands {
 }
 
 impl FewBands {
-    /// For the cloth and dyes of `tables`, which are those under `illuminant`.
+    /// For the cloth and dyes of `tables`, which are those under `illuminant`: every other band, or where that is not
+    /// good (a lamp with lines in its light), those that are missed most.
     pub fn of(tables: &BandTables, illuminant: Illuminant) -> Self {
         let viewing = Viewing {
             illuminant,
             observer: Observer::TenDegrees,
         };
-        let white = viewing.white().to_array();
-        let (few, all) = fitted_to(tables, white);
-        let weights = fit(&few, &all, white, tables);
+        let fitted = fitted_to(tables, viewing.white().to_array());
+        let even = Self::with(std::array::from_fn(|n| 2 * n), tables, viewing, &fitted);
+        if even.good() {
+            return even;
+        }
+        let missed = Self::with(choose(&fitted.0, &fitted.1), tables, viewing, &fitted);
+        if missed.worst < even.worst { missed } else { even }
+    }
+
+    /// With these bands.
+    fn with(
+        chosen: [usize; FEW],
+        tables: &BandTables,
+        viewing: Viewing,
+        (spectra, all): &(Vec<Reflectance>, Vec<[f64; 3]>),
+    ) -> Self {
+        let few: Vec<[f64; FEW]> = spectra.iter().map(|spectrum| of(spectrum, &chosen)).collect();
+        let weights = fit(&few, all, viewing.white().to_array(), tables, &chosen);
         let matrix = to_linear(viewing.white());
         let rgb = |channel: usize, band: usize| -> f64 {
             (0..3)
@@ -63,11 +82,12 @@ impl FewBands {
                 .sum()
         };
         Self {
-            substrate: every_other(&tables.substrate),
-            unit: tables.unit.iter().map(every_other).collect(),
+            chosen,
+            substrate: of(&tables.substrate, &chosen),
+            unit: tables.unit.iter().map(|unit| of(unit, &chosen)).collect(),
             k_max: tables.k_max,
             to_rgb: std::array::from_fn(|channel| std::array::from_fn(|band| rgb(channel, band) as f32)),
-            worst: worst(tables, &weights, viewing.white()),
+            worst: worst(tables, &weights, viewing.white(), &chosen),
         }
     }
 
@@ -77,8 +97,10 @@ impl FewBands {
     }
 }
 
-fn every_other<T: Copy>(all: &[T; BANDS]) -> [T; FEW] {
-    std::array::from_fn(|band| all[2 * band])
+type Reflectance = [f64; BANDS];
+
+fn of<T: Copy>(all: &[T; BANDS], chosen: &[usize; FEW]) -> [T; FEW] {
+    chosen.map(|band| all[band])
 }
 
 /// XYZ of a reflectance by all bands.
@@ -129,18 +151,15 @@ impl Draws {
     }
 }
 
-/// Reflectances in few bands and XYZ over white by all of them: mixtures, and white cloth so often that it stays white.
-fn fitted_to(tables: &BandTables, white: [f64; 3]) -> (Vec<[f64; FEW]>, Vec<[f64; 3]>) {
+/// Reflectances and XYZ over white: mixtures, and white cloth so often that it stays white.
+fn fitted_to(tables: &BandTables, white: [f64; 3]) -> (Vec<Reflectance>, Vec<[f64; 3]>) {
     let mut draws = Draws(1);
     let bare: [f64; BANDS] = std::array::from_fn(|band| reflectance(f64::from(tables.substrate[band])));
     (0..FITTED)
         .map(|n| if n % 50 == 0 { bare } else { draws.mixture(tables) })
         .map(|all| {
             let xyz = by_all(tables, &all);
-            (
-                every_other(&all),
-                std::array::from_fn(|axis| xyz[axis] / white[axis]),
-            )
+            (all, std::array::from_fn(|axis| xyz[axis] / white[axis]))
         })
         .unzip()
 }
@@ -150,15 +169,111 @@ fn bent(v: f64) -> f64 {
     f64::from(field::cbrt(v.max(0.008) as f32))
 }
 
+/// How much of a band's own a fit must miss before it is minded, so that bands that say the same can be told apart.
+const RIDGE: f64 = 1e-7;
+/// How X, Y and Z over white count in CIELAB, squared: 500 for a*, 116, 500 and 200 for L*, a* and b*, 200 for b*.
+const COUNT: [f64; 3] = [
+    500.0 * 500.0,
+    116.0 * 116.0 + 500.0 * 500.0 + 200.0 * 200.0,
+    200.0 * 200.0,
+];
+
+/// The bands that are missed most: from all of them, the one whose loss a fit of the others makes up for best is left out,
+/// again and again.
+fn choose(spectra: &[Reflectance], all: &[[f64; 3]]) -> [usize; FEW] {
+    // Per axis: the inverse of the normal equations, and the weights.
+    let mut fits: [([[f64; BANDS]; BANDS], [f64; BANDS]); 3] = std::array::from_fn(|axis| {
+        let mut square = [[0.0; BANDS]; BANDS];
+        let mut right = [0.0; BANDS];
+        for (bands, xyz) in spectra.iter().zip(all) {
+            let root = bent(xyz[axis]);
+            let weight = 1.0 / (root * root);
+            let weight = weight * weight;
+            for a in 0..BANDS {
+                let own = weight * bands[a];
+                right[a] += own * xyz[axis];
+                for b in 0..BANDS {
+                    square[a][b] += own * bands[b];
+                }
+            }
+        }
+        let ridge = RIDGE * (0..BANDS).map(|b| square[b][b]).sum::<f64>() / BANDS as f64;
+        (0..BANDS).for_each(|b| square[b][b] += ridge);
+        let inverse = inverse(square);
+        let weights = std::array::from_fn(|a| (0..BANDS).map(|b| inverse[a][b] * right[b]).sum());
+        (inverse, weights)
+    });
+    let mut left: Vec<usize> = (0..BANDS).collect();
+    while left.len() > FEW {
+        let loss = |band: usize| -> f64 {
+            let of = |((inverse, weights), count): (&([[f64; BANDS]; BANDS], [f64; BANDS]), f64)| {
+                count * weights[band] * weights[band] / inverse[band][band]
+            };
+            fits.iter().zip(COUNT).map(of).sum()
+        };
+        let least = (0..left.len())
+            .min_by(|a, b| loss(left[*a]).total_cmp(&loss(left[*b])))
+            .unwrap_or(0);
+        let gone = left.remove(least);
+        for (inverse, weights) in &mut fits {
+            let per = 1.0 / inverse[gone][gone];
+            let column: [f64; BANDS] = std::array::from_fn(|b| inverse[b][gone]);
+            let own = weights[gone];
+            for &a in &left {
+                weights[a] -= column[a] * per * own;
+                for &b in &left {
+                    inverse[a][b] -= column[a] * per * column[b];
+                }
+            }
+        }
+    }
+    std::array::from_fn(|n| left[n])
+}
+
+/// The inverse of a positive definite matrix (Gauss and Jordan).
+fn inverse(mut square: [[f64; BANDS]; BANDS]) -> [[f64; BANDS]; BANDS] {
+    let mut inverse: [[f64; BANDS]; BANDS] =
+        std::array::from_fn(|a| std::array::from_fn(|b| f64::from(u8::from(a == b))));
+    for pivot in 0..BANDS {
+        let per = 1.0 / square[pivot][pivot].max(1e-300);
+        for b in 0..BANDS {
+            square[pivot][b] *= per;
+            inverse[pivot][b] *= per;
+        }
+        for a in (0..BANDS).filter(|a| *a != pivot) {
+            let factor = square[a][pivot];
+            for b in 0..BANDS {
+                square[a][b] -= factor * square[pivot][b];
+                inverse[a][b] -= factor * inverse[pivot][b];
+            }
+        }
+    }
+    inverse
+}
+
 /// Weights to X, Y and Z: least squares of what differs in CIELAB, in rounds.
-fn fit(few: &[[f64; FEW]], all: &[[f64; 3]], white: [f64; 3], tables: &BandTables) -> [[f64; FEW]; 3] {
+fn fit(
+    few: &[[f64; FEW]],
+    all: &[[f64; 3]],
+    white: [f64; 3],
+    tables: &BandTables,
+    chosen: &[usize; FEW],
+) -> [[f64; FEW]; 3] {
     let straight: [[f64; FEW]; 3] = std::array::from_fn(|axis| {
-        let own = |band: usize| f64::from(tables.to_xyz[axis][band]) / white[axis];
-        std::array::from_fn(|b| {
-            let left = if b > 0 { 0.5 * own(2 * b - 1) } else { 0.0 };
-            let right = if b + 1 < FEW { 0.5 * own(2 * b + 1) } else { 0.0 };
-            left + own(2 * b) + right
-        })
+        let mut weights = [0.0; FEW];
+        for band in 0..BANDS {
+            let own = f64::from(tables.to_xyz[axis][band]) / white[axis];
+            let right = chosen.partition_point(|c| *c < band);
+            if right == 0 || right == FEW {
+                weights[right.min(FEW - 1)] += own;
+                continue;
+            }
+            let (from, to) = (chosen[right - 1], chosen[right]);
+            let share = (band - from) as f64 / (to - from) as f64;
+            weights[right - 1] += own * (1.0 - share);
+            weights[right] += own * share;
+        }
+        weights
     });
     let mut minds = vec![1.0f64; few.len()];
     let mut weights = straight;
@@ -226,13 +341,13 @@ fn solve(mut l: [[f64; FEW]; FEW], mut x: [f64; FEW]) -> [f64; FEW] {
     x
 }
 
-fn worst(tables: &BandTables, weights: &[[f64; FEW]; 3], white: Xyz) -> f64 {
+fn worst(tables: &BandTables, weights: &[[f64; FEW]; 3], white: Xyz, chosen: &[usize; FEW]) -> f64 {
     let mut draws = Draws(2);
     let seen = |xyz: [f64; 3]| lab(Xyz::from_array(xyz), white);
     (0..HELD)
         .map(|_| {
             let all = draws.mixture(tables);
-            let few = every_other(&all);
+            let few = of(&all, chosen);
             de2000(seen(by_all(tables, &all)), seen(by_few(weights, &few)))
         })
         .fold(0.0, f64::max)

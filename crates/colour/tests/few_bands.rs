@@ -127,12 +127,23 @@ fn the_worst_of_ten_thousand_mixtures_is_not_seen() {
     }
 }
 
-/// A card whose K/S is a line between two of the picture's bands cannot be seen by them, and that is said.
+fn line(band: usize) -> [f32; 31] {
+    std::array::from_fn(|b| if b == band { 1.0 } else { 0.0 })
+}
+
+/// A card whose K/S is a line between two of every other band is not seen by them: then others are taken.
 #[test]
-fn what_lies_between_the_bands_is_told() {
+fn bands_are_taken_where_the_dyes_are() {
     let mut tables = BandTables::of(white_cotton(), &[]);
-    let mut line = [0.0f32; 31];
-    line[15] = 1.0;
-    tables.unit = vec![line];
+    tables.unit = vec![line(15)];
+    let few = FewBands::of(&tables, Illuminant::D65);
+    assert!(few.good() && few.chosen.contains(&15), "{:?}", few.chosen);
+}
+
+/// More lines than there are bands: that is told.
+#[test]
+fn what_no_few_bands_see_is_told() {
+    let mut tables = BandTables::of(white_cotton(), &[]);
+    tables.unit = (0..31).map(line).collect();
     assert!(!FewBands::of(&tables, Illuminant::D65).good());
 }
