@@ -1,8 +1,8 @@
 //! From the state of the cloth to light.
 
 use colour::{BandTables, FewBands, Illuminant};
-use field::{Bands, Grid, NoiseRows, Plane, clamp01, reflect};
-use route::{DYES, Design, Patch, positions};
+use field::{Bands, Grid, Plane, Streaks, clamp01, reflect};
+use route::{DYES, Design, Patch};
 use seen::{Seen, SeenRows};
 use std::sync::OnceLock;
 
@@ -39,7 +39,7 @@ const WEAVE: f32 = 0.16;
 const FACET: f32 = 0.08;
 const RIDGE: f32 = 0.55;
 /// Distance of threads, mm: 70 to the inch (common practice for quilting cotton, no source).
-const THREAD: f32 = 25.4 / 70.0;
+const THREAD: f64 = 25.4 / 70.0;
 
 impl Appearance {
     /// For a design under D65, 10 degrees.
@@ -193,52 +193,31 @@ fn darkening(patch: &Patch) -> Option<Vec<f32>> {
 
 /// Threads: long slubs along warp and weft, as light and dark of the dye.
 struct Weave {
-    warp: NoiseRows,
-    weft: NoiseRows,
-    /// Rows of the core, mm.
-    ys: Vec<f32>,
-    per_mm: f32,
+    slubs: Streaks,
+    /// First row of the core.
+    y0: i32,
     strength: f32,
-    across: Vec<f32>,
 }
 
 impl Weave {
     /// `None` where a sample is wider than a thread (it would only beat with the pixels).
     fn of(patch: &Patch) -> Option<Self> {
         let (lattice, core) = patch.fine();
-        let pitch = lattice.pitch as f32;
-        let strength = WEAVE * clamp01((0.62 - pitch) / 0.4);
-        if strength <= 0.0 {
+        let strength = WEAVE * clamp01((0.62 - lattice.pitch as f32) / 0.4);
+        if strength <= 0.0 || core.is_empty() {
             return None;
         }
-        let xs = positions(lattice, core.x0, core.nx);
         // Threads are drawn no finer than two samples, so that they do not beat with the pixels.
-        let per_mm = 1.0 / THREAD.max(2.0 * pitch);
+        let width = THREAD.max(2.0 * lattice.pitch);
         Some(Self {
-            warp: NoiseRows::new(xs.iter().map(|x| x * per_mm), 0x77a1),
-            weft: NoiseRows::new(xs.iter().map(|x| x * (1.0 / 9.0)), 0x3c19),
-            ys: positions(lattice, core.y0, core.ny),
-            per_mm,
+            slubs: Streaks::new(patch.fine(), width, [(9.0, 0x3c19), (11.0, 0x77a1)]),
+            y0: core.y0,
             strength,
-            across: vec![0.0; xs.len()],
         })
     }
 
     /// Factor of every sample of a row of the core.
     fn row(&mut self, row: usize, out: &mut [f32]) {
-        self.warp.go(self.ys[row] * (1.0 / 11.0));
-        self.warp.fill(0, out);
-        self.weft.go(self.ys[row] * self.per_mm);
-        self.weft.fill(0, &mut self.across);
-        weave_row(&self.across, self.strength, out);
-    }
-}
-
-field::lanes! {
-    /// From the warp's noise and the weft's to light and dark.
-    fn weave_row(weft: &[f32], strength: f32, warp: &mut [f32]) {
-        for (to, weft) in warp.iter_mut().zip(weft) {
-            *to = 1.0 + strength * (*to + weft);
-        }
+        self.slubs.row(self.y0 + row as i32, self.strength, out);
     }
 }

@@ -24,6 +24,7 @@
 //! This crate knows nothing of dyes, operations, files or clocks.
 
 mod cells;
+mod columns;
 mod fir;
 mod grid;
 mod hash;
@@ -38,6 +39,7 @@ mod resample;
 mod rows;
 mod seed;
 mod srgb;
+mod streaks;
 mod sums;
 mod tile;
 
@@ -56,5 +58,6 @@ pub use resample::RowsOnto;
 pub use rows::NoiseRows;
 pub use seed::Seed;
 pub use srgb::srgb_bytes;
+pub use streaks::Streaks;
 pub use sums::weighted_sums;
 pub use tile::{Need, Tile};

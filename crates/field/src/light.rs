@@ -16,8 +16,15 @@ pub struct Bands<'a, const N: usize = 31> {
 /// The most dyes [`reflect`] takes.
 pub const MOST_DYES: usize = 8;
 
-/// Samples worked on at a time: their amounts stay in the first cache, their sums in registers.
-const BLOCK: usize = 64;
+/// A K_max that nothing comes near; a power of two, so that dividing by it rounds nothing.
+const NO_MAX: f32 = (1u64 << 60) as f32;
+
+/// Samples worked on at a time: all that is known of them stays in the first cache. Fewer would be unrolled whole, and
+/// then the registers run out.
+const BLOCK: usize = 256;
+
+/// Bands whose divisions are one: 1/a and 1/b are b/(ab) and a/(ab). More would cost more products than they spare.
+const TOGETHER: usize = 2;
 
 /// Values of a block, on a cache line: a vector load across two lines costs twice.
 #[derive(Clone, Copy)]
@@ -26,17 +33,6 @@ struct Lanes([f32; BLOCK]);
 
 impl Lanes {
     const ZERO: Lanes = Lanes([0.0; BLOCK]);
-
-    /// Part of a slice from `start` on, 0 beyond its end.
-    #[inline(always)]
-    fn of(from: &[f32], start: usize, n: usize) -> Lanes {
-        if let Some(whole) = from[start..].first_chunk::<BLOCK>() {
-            return Lanes(*whole);
-        }
-        let mut lanes = Lanes::ZERO;
-        lanes.0[..n].copy_from_slice(&from[start..start + n]);
-        lanes
-    }
 }
 
 /// Linear red, green and blue of samples that hold `planes` of dye.
@@ -96,7 +92,7 @@ struct Job<'a, const N: usize> {
 struct Band<const D: usize> {
     unit: [f32; D],
     cloth: f32,
-    /// N = cloth x D + K = cloth + K x `above`.
+    /// N = cloth x D + K = cloth + K/K_max x `above`.
     above: f32,
     rgb: [f32; 3],
 }
@@ -104,31 +100,54 @@ struct Band<const D: usize> {
 impl<const N: usize> Job<'_, N> {
     fn run<const D: usize>(&self, out: [&mut [f32]; 3]) {
         let [red, green, blue] = out;
-        let per_max = 1.0 / self.bands.k_max;
+        // K/K_max is what is summed; a K_max of infinity has to leave something of it, to the last digit.
+        let k_max = self.bands.k_max.min(NO_MAX);
         let bands: [Band<D>; N] = std::array::from_fn(|band| {
             let cloth = self.bands.substrate[band];
             Band {
-                unit: std::array::from_fn(|d| self.bands.unit[d][band]),
+                unit: std::array::from_fn(|d| self.bands.unit[d][band] / k_max),
                 cloth,
-                above: 1.0 + cloth * per_max,
+                above: k_max + cloth,
                 rgb: std::array::from_fn(|c| self.bands.to_rgb[c][band]),
             }
         });
         crate::dispatch(
             #[inline(always)]
             || {
-                let chunks = red
-                    .chunks_mut(BLOCK)
-                    .zip(green.chunks_mut(BLOCK))
-                    .zip(blue.chunks_mut(BLOCK));
-                for (b, ((red, green), blue)) in chunks.enumerate() {
-                    let (start, n) = (b * BLOCK, red.len());
-                    let amounts = self.amounts::<D>(start, n);
-                    let darken = self.darken.map(|darken| Lanes::of(darken, start, n));
-                    let [r, g, b] = block(&amounts, darken.as_ref(), per_max, &bands);
-                    red.copy_from_slice(&r.0[..n]);
-                    green.copy_from_slice(&g.0[..n]);
-                    blue.copy_from_slice(&b.0[..n]);
+                let mut desk = Desk {
+                    n: 0,
+                    amounts: [Lanes::ZERO; D],
+                    darken: Lanes::ZERO,
+                    halves: [const {
+                        Parts {
+                            above: Lanes::ZERO,
+                            below: Lanes::ZERO,
+                        }
+                    }; TOGETHER],
+                    rgb: [Lanes::ZERO; 3],
+                };
+                for start in (0..red.len()).step_by(BLOCK) {
+                    let n = BLOCK.min(red.len() - start);
+                    self.lay(start, n, &mut desk);
+                    desk.n = n;
+                    if self.darken.is_some() {
+                        block(
+                            &mut desk,
+                            #[inline(always)]
+                            |a, dark| a * dark,
+                            &bands,
+                        );
+                    } else {
+                        block(
+                            &mut desk,
+                            #[inline(always)]
+                            |a, _| a,
+                            &bands,
+                        );
+                    }
+                    red[start..start + n].copy_from_slice(&desk.rgb[0].0[..n]);
+                    green[start..start + n].copy_from_slice(&desk.rgb[1].0[..n]);
+                    blue[start..start + n].copy_from_slice(&desk.rgb[2].0[..n]);
                 }
             },
         );
@@ -136,96 +155,126 @@ impl<const N: usize> Job<'_, N> {
 
     /// Amounts of a block under its texture.
     #[inline(always)]
-    fn amounts<const D: usize>(&self, start: usize, n: usize) -> [Lanes; D] {
-        let mut amounts: [Lanes; D] = std::array::from_fn(|d| Lanes::of(self.planes[d], start, n));
-        let texture = self.texture.map(|texture| Lanes::of(texture, start, n));
-        for lanes in &mut amounts {
-            for v in &mut lanes.0 {
-                *v = if *v > 0.0 { *v } else { 0.0 };
-            }
-            if let Some(texture) = &texture {
-                for (v, t) in lanes.0.iter_mut().zip(&texture.0) {
-                    *v *= t;
+    fn lay<const D: usize>(&self, start: usize, n: usize, desk: &mut Desk<D>) {
+        for d in 0..D {
+            let (to, from) = (&mut desk.amounts[d].0[..n], &self.planes[d][start..start + n]);
+            match self.texture {
+                Some(texture) => {
+                    let texture = &texture[start..start + n];
+                    for i in 0..n {
+                        to[i] = if from[i] > 0.0 { from[i] } else { 0.0 } * texture[i];
+                    }
+                }
+                None => {
+                    for i in 0..n {
+                        to[i] = if from[i] > 0.0 { from[i] } else { 0.0 };
+                    }
                 }
             }
         }
-        amounts
-    }
-}
-
-/// Light of a block. Three bands are under way at once: roots and divisions wait long, and a processor looks only so
-/// far ahead.
-#[inline(always)]
-fn block<const D: usize, const N: usize>(
-    amounts: &[Lanes; D],
-    darken: Option<&Lanes>,
-    per_max: f32,
-    bands: &[Band<D>; N],
-) -> [Lanes; 3] {
-    let mut rgb = [Lanes::ZERO; 3];
-    let mut rooted = root(&sides(amounts, darken, per_max, &bands[0]));
-    let mut ready = sides(amounts, darken, per_max, &bands[1.min(N - 1)]);
-    for b in 0..N {
-        let band = &bands[b];
-        for i in 0..BLOCK {
-            let r = rooted.above.0[i] / rooted.below.0[i];
-            rgb[0].0[i] += band.rgb[0] * r;
-            rgb[1].0[i] += band.rgb[1] * r;
-            rgb[2].0[i] += band.rgb[2] * r;
+        if let Some(darken) = self.darken {
+            desk.darken.0[..n].copy_from_slice(&darken[start..start + n]);
         }
-        rooted = root(&ready);
-        ready = sides(amounts, darken, per_max, &bands[(b + 2).min(N - 1)]);
     }
-    rgb
 }
 
-/// A quotient of every sample.
-struct Sides {
+/// What a block is worked out on; it stays in the first cache.
+struct Desk<const D: usize> {
+    /// Samples on it.
+    n: usize,
+    amounts: [Lanes; D],
+    darken: Lanes,
+    halves: [Parts; TOGETHER],
+    rgb: [Lanes; 3],
+}
+
+/// A reflectance of every sample, not yet divided.
+struct Parts {
     above: Lanes,
     below: Lanes,
 }
 
-/// q in one band.
+/// Light of a block, two bands at a time, each in two passes: roots and divisions wait long, and a processor looks only so
+/// far ahead; what one sample waits for in a pass is short.
 #[inline(always)]
-fn sides<const D: usize>(
+fn block<const D: usize, const N: usize>(
+    desk: &mut Desk<D>,
+    darkened: impl Fn(f32, f32) -> f32,
+    bands: &[Band<D>; N],
+) {
+    for sum in &mut desk.rgb {
+        for v in &mut sum.0 {
+            *v = 0.0;
+        }
+    }
+    let (groups, rest) = bands.as_chunks::<TOGETHER>();
+    for group in groups {
+        for (band, to) in group.iter().zip(&mut desk.halves) {
+            parts(desk.n, &desk.amounts, &desk.darken, &darkened, band, to);
+        }
+        divided_together(desk.n, &desk.halves, group, &mut desk.rgb);
+    }
+    for band in rest {
+        parts(
+            desk.n,
+            &desk.amounts,
+            &desk.darken,
+            &darkened,
+            band,
+            &mut desk.halves[0],
+        );
+        divided(desk.n, &desk.halves[0], band, &mut desk.rgb);
+    }
+}
+
+/// R of q = N/D in one band: D/(D + N + sqrt(N (N + 2D))).
+#[inline(always)]
+fn parts<const D: usize>(
+    n: usize,
     amounts: &[Lanes; D],
-    darken: Option<&Lanes>,
-    per_max: f32,
+    darken: &Lanes,
+    darkened: &impl Fn(f32, f32) -> f32,
     band: &Band<D>,
-) -> Sides {
-    let mut q = Sides {
-        above: Lanes::ZERO,
-        below: Lanes::ZERO,
-    };
-    for i in 0..BLOCK {
+    to: &mut Parts,
+) {
+    for i in 0..n.min(BLOCK) {
         let mut k = 0.0f32;
         for d in 0..D {
             let part = amounts[d].0[i] * band.unit[d];
             k = if d == 0 { part } else { k + part };
         }
-        q.below.0[i] = 1.0 + k * per_max;
-        q.above.0[i] = band.cloth + k * band.above;
+        let b = 1.0 + k;
+        let a = darkened(band.cloth + k * band.above, darken.0[i]);
+        let sum = a + b;
+        to.above.0[i] = b;
+        to.below.0[i] = sum + (a * (sum + b)).sqrt();
     }
-    if let Some(darken) = darken {
-        for i in 0..BLOCK {
-            q.above.0[i] *= darken.0[i];
-        }
-    }
-    q
 }
 
-/// R of q = N/D: D/(D + N + sqrt(N (N + 2D))).
 #[inline(always)]
-fn root(q: &Sides) -> Sides {
-    let mut r = Sides {
-        above: Lanes::ZERO,
-        below: Lanes::ZERO,
-    };
-    for i in 0..BLOCK {
-        let (a, b) = (q.above.0[i], q.below.0[i]);
-        let sum = a + b;
-        r.above.0[i] = b;
-        r.below.0[i] = sum + (a * (sum + b)).sqrt();
+fn divided_together<const D: usize>(
+    n: usize,
+    [a, b]: &[Parts; TOGETHER],
+    [one, two]: &[Band<D>; TOGETHER],
+    rgb: &mut [Lanes; 3],
+) {
+    let [red, green, blue] = rgb;
+    for i in 0..n.min(BLOCK) {
+        let both = 1.0 / (a.below.0[i] * b.below.0[i]);
+        let p = a.above.0[i] * (b.below.0[i] * both);
+        let q = b.above.0[i] * (a.below.0[i] * both);
+        red.0[i] += one.rgb[0] * p + two.rgb[0] * q;
+        green.0[i] += one.rgb[1] * p + two.rgb[1] * q;
+        blue.0[i] += one.rgb[2] * p + two.rgb[2] * q;
     }
-    r
+}
+
+#[inline(always)]
+fn divided<const D: usize>(n: usize, part: &Parts, band: &Band<D>, rgb: &mut [Lanes; 3]) {
+    for i in 0..n.min(BLOCK) {
+        let r = part.above.0[i] / part.below.0[i];
+        for (sum, share) in rgb.iter_mut().zip(band.rgb) {
+            sum.0[i] += share * r;
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! From one lattice to another: bilinear up, means down.
 
+use crate::columns::Columns;
 use crate::grid::Grid;
 use crate::lattice::{Lattice, Rect};
 
@@ -110,8 +111,7 @@ impl Grid {
 pub struct RowsOnto<'a> {
     source: &'a Grid,
     lattice: Lattice,
-    /// Per column of the target: where to read in our rows, and the weight of the value after it.
-    columns: Vec<(u32, f32)>,
+    columns: Columns,
     upper: Spread,
     lower: Spread,
 }
@@ -120,8 +120,6 @@ pub struct RowsOnto<'a> {
 struct Spread {
     y: Option<i32>,
     row: Vec<f32>,
-    /// Every value of the source's row, and how much the next one is more.
-    steps: Vec<[f32; 2]>,
 }
 
 impl<'a> RowsOnto<'a> {
@@ -130,20 +128,14 @@ impl<'a> RowsOnto<'a> {
     /// # Panics
     /// If the grid is empty.
     pub fn new(source: &'a Grid, lattice: Lattice, rect: Rect) -> Self {
-        let column = |x: i32| {
-            let (lo, hi, weight) = source.lattice.between(x, lattice);
-            let (lo, hi) = (source.held_x(lo), source.held_x(hi));
-            (lo.abs_diff(source.rect.x0), if lo == hi { 0.0 } else { weight })
-        };
         let spread = || Spread {
             y: None,
             row: vec![0.0; rect.nx as usize],
-            steps: vec![[0.0; 2]; source.rect.nx as usize],
         };
         Self {
             source,
             lattice,
-            columns: (rect.x0..rect.x1()).map(column).collect(),
+            columns: Columns::between((source.lattice, source.rect), (lattice, rect)),
             upper: spread(),
             lower: spread(),
         }
@@ -156,40 +148,25 @@ impl<'a> RowsOnto<'a> {
         if self.upper.y != Some(lo) && self.lower.y == Some(lo) {
             std::mem::swap(&mut self.upper, &mut self.lower);
         }
-        self.upper.bring(self.source, lo, &self.columns);
+        self.upper.bring(self.source, lo, &mut self.columns);
         if weight == 0.0 || lo == hi {
             return (&self.upper.row, &self.upper.row, 0.0);
         }
-        self.lower.bring(self.source, hi, &self.columns);
+        self.lower.bring(self.source, hi, &mut self.columns);
         (&self.upper.row, &self.lower.row, weight)
     }
 }
 
 impl Spread {
-    fn bring(&mut self, source: &Grid, y: i32, columns: &[(u32, f32)]) {
-        if self.y == Some(y) {
-            return;
-        }
-        self.y = Some(y);
-        let from = source.row(y);
-        steps_of(from, &mut self.steps);
-        for (to, &(lo, weight)) in self.row.iter_mut().zip(columns) {
-            let [a, more] = self.steps[lo as usize];
-            *to = a + weight * more;
+    fn bring(&mut self, source: &Grid, y: i32, columns: &mut Columns) {
+        if self.y != Some(y) {
+            self.y = Some(y);
+            columns.read(source.row(y), &mut self.row);
         }
     }
 }
 
 crate::lanes! {
-    fn steps_of(from: &[f32], steps: &mut [[f32; 2]]) {
-        let last = from.len() - 1;
-        let (from, next, steps) = (&from[..=last], &from[1..], &mut steps[..=last]);
-        for i in 0..last {
-            steps[i] = [from[i], next[i] - from[i]];
-        }
-        steps[last] = [from[last], 0.0];
-    }
-
     fn between_rows(upper: &[f32], lower: &[f32], weight: f32, to: &mut [f32]) {
         for ((t, &a), &b) in to.iter_mut().zip(upper).zip(lower) {
             *t = a + weight * (b - a);
