@@ -7,7 +7,7 @@ use crate::lattice::{Lattice, Rect};
 pub struct Tile {
     /// Lattice of the picture's samples.
     pub samples: Lattice,
-    /// Lattice of creases, soda and fixing: 0.5 mm, or three quarters of a pixel or the samples' own if that is coarser.
+    /// Lattice of creases, soda and fixing: 0.5 mm, or two thirds of a pixel or the samples' own if that is coarser.
     pub half: Lattice,
     /// Lattice of spreading: 1 mm, or the half lattice's own if that is coarser.
     pub milli: Lattice,
@@ -31,11 +31,11 @@ impl Tile {
     }
 
     /// A tile whose pixels are means over `samples` by `samples` samples. The coarser lattices are no finer than
-    /// three quarters of a pixel: what is smooth need not be known between samples that are averaged (what that costs:
+    /// two thirds of a pixel: what is smooth need not be known between samples that are averaged (what that costs:
     /// the example `coarse` of the crate `cloth`).
     pub fn averaging(samples_pitch_mm: f64, samples: u32, core: Rect) -> Tile {
         let half = samples_pitch_mm
-            .max(0.75 * samples_pitch_mm * f64::from(samples))
+            .max(2.0 / 3.0 * samples_pitch_mm * f64::from(samples))
             .max(0.5);
         let at = |pitch| Lattice { pitch };
         Tile {
