@@ -18,53 +18,64 @@ const SAME_WORK: &[(&str, &[&str])] = &[
     ("colour", &["reflect 31 x 6", "sRGB bytes"]),
 ];
 
+/// Measures in parts, each of which is kept under the target folder as soon as it is there: a run that was stopped goes on
+/// after the last one that was done. Once all are there they are let go of, and the next run measures anew.
+///
 /// Measures both sides, one thread each, and prints ns per sample and how many times faster we are; then how long a
 /// stamp's check takes as the drawing grows, and what each operation of a full route costs. Ratios go to `docs/bench.md`.
 pub fn bench() -> Outcome {
     let python = python()?;
-    let numpy = read(one_thread(
-        Command::new(&python).arg(root().join("bench/kernels.py")),
-    ))?;
-    let ours = read(&mut cargo(&[
-        "run",
-        "--release",
-        "--package",
-        "field",
-        "--example",
-        "kernels",
-    ]))?;
-    let (numpy, ours) = (numpy_lines(&numpy)?, Columns::parse(&ours)?);
-    print!("\n{}", table(&numpy, &ours)?);
-    let stages = |dpi: &str, level: &str| {
-        read(&mut cargo(&[
+    let parts = Parts::begin()?;
+    let example = |package: &str, name: &str, args: &[&str]| {
+        let start = [
             "run",
             "--quiet",
             "--release",
             "--package",
-            "cloth",
+            package,
             "--example",
-            "stages",
+            name,
             "--",
-            dpi,
-            level,
-        ]))
+        ];
+        read(&mut cargo(&[&start, args].concat()))
+    };
+    let numpy = parts.kept("numpy", || {
+        read(one_thread(
+            Command::new(&python).arg(root().join("bench/kernels.py")),
+        ))
+    })?;
+    let ours = parts.kept("kernels", || example("field", "kernels", &[]))?;
+    let (numpy, ours) = (numpy_lines(&numpy)?, Columns::parse(&ours)?);
+    print!("\n{}", table(&numpy, &ours)?);
+    let stages = |dpi: &str, level: &str| {
+        let level = level.to_lowercase();
+        parts.kept(&format!("stages-{dpi}-{level}"), || {
+            example("cloth", "stages", &[dpi, &level])
+        })
+    };
+    // What this machine has, by its own word: a level that it lacks would be measured as the next lower one.
+    let [.., narrower, widest] = &ours.levels[..] else {
+        return Err("the kernels example knows fewer than two levels here".to_string());
     };
     println!("\nfull route at 10 dpi, 16 samples a pixel, one thread, ns per sample");
-    print!("{}", stages("10", "avx512")?);
+    print!("{}", stages("10", widest)?);
     println!("\nfull route at 100 dpi, one sample a pixel, one thread, ns per sample");
-    let widest = stages("100", "avx512")?;
-    print!("{widest}");
-    let spectra = spectra(&python)?;
-    print!("\n{}", spectra.line());
+    let at_widest = stages("100", widest)?;
+    print!("{at_widest}");
+    let spectra = parts.kept("spectra", || {
+        let spectra = spectra(&python)?;
+        print!("\n{}", spectra.line());
+        Ok(spectra.section())
+    })?;
     println!("\na stamp checked");
-    let stamps = stamps::stamps(&python)?;
+    let stamps = parts.kept("stamps", || stamps::stamps(&python))?;
     print!("{stamps}");
-    let page = page::page(&numpy, &ours, &widest, &stages("100", "avx2")?)? + &spectra.section() + &stamps;
+    let page = page::page(&numpy, &ours, &at_widest, &stages("100", narrower)?)? + &spectra + &stamps;
     let to = root().join("docs/bench.md");
     std::fs::write(&to, page).map_err(|why| format!("{}: {why}", to.display()))?;
     println!("\nwrote {}", to.display());
     println!("\none shade over all triples of 12 dyes under three lights, one thread, ms");
-    print!("{}", shades(&python)?);
+    print!("{}", parts.kept("shades", || shades(&python))?);
     println!("\nplans beside the best known and the published optima");
     run(&mut cargo(&[
         "run",
@@ -74,7 +85,46 @@ pub fn bench() -> Outcome {
         "plan",
         "--example",
         "quality",
-    ]))
+    ]))?;
+    parts.done()
+}
+
+/// What was measured so far.
+struct Parts(PathBuf);
+
+impl Parts {
+    fn begin() -> Outcome<Self> {
+        Self::of(target().join("bench"))
+    }
+
+    fn of(folder: PathBuf) -> Outcome<Self> {
+        std::fs::create_dir_all(&folder).map_err(|why| format!("{}: {why}", folder.display()))?;
+        Ok(Self(folder))
+    }
+
+    /// What `work` told, now or in an earlier run.
+    fn kept(&self, name: &str, work: impl FnOnce() -> Outcome<String>) -> Outcome<String> {
+        let file = self.0.join(name).with_extension("txt");
+        if let Ok(told) = std::fs::read_to_string(&file) {
+            println!("({name} from an earlier run: {})", file.display());
+            return Ok(told);
+        }
+        let told = work()?;
+        // Under another name first: half a file would be taken for a whole one.
+        let draft = file.with_extension("part");
+        std::fs::write(&draft, &told)
+            .and_then(|()| std::fs::rename(&draft, &file))
+            .map_err(|why| format!("{}: {why}", file.display()))?;
+        Ok(told)
+    }
+
+    fn done(self) -> Outcome {
+        std::fs::remove_dir_all(&self.0).map_err(|why| format!("{}: {why}", self.0.display()))
+    }
+}
+
+fn target() -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from)
 }
 
 /// What the solver takes for a shade beside scipy asking the same of the same numbers.
@@ -147,8 +197,7 @@ fn python() -> Outcome<PathBuf> {
     if has_all(&system) {
         return Ok(system);
     }
-    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from);
-    let folder = target.join("bench-venv");
+    let folder = target().join("bench-venv");
     let own = folder.join("bin/python");
     if has_all(&own) {
         return Ok(own);
@@ -262,6 +311,22 @@ sRGB bytes                    4.00      2.00
         assert_eq!(rows[1], ["noise", "36.00", "6.00", "6.0x", "3.00", "12.0x"]);
         assert_eq!(rows[3], ["blur", "7.00", "2.00", "3.5x", "1.00", "7.0x"]);
         assert_eq!(rows[4], ["colour", "60.00", "24.00", "2.5x", "12.00", "5.0x"]);
+    }
+
+    #[test]
+    fn a_run_that_was_stopped_goes_on() {
+        let folder = std::env::temp_dir().join(format!("lorod-bench-parts-{}", std::process::id()));
+        let parts = Parts::of(folder.clone()).unwrap();
+        assert_eq!(parts.kept("one", || Ok("1.00".to_string())).unwrap(), "1.00");
+        assert!(parts.kept("two", || Err("stopped".to_string())).is_err());
+        let again = Parts::of(folder.clone()).unwrap();
+        assert_eq!(
+            again.kept("one", || Err("measured twice".to_string())).unwrap(),
+            "1.00"
+        );
+        assert_eq!(again.kept("two", || Ok("2.00".to_string())).unwrap(), "2.00");
+        again.done().unwrap();
+        assert!(!folder.exists());
     }
 
     #[test]

@@ -24,11 +24,13 @@ fn main() {
         .nth(1)
         .and_then(|t| t.parse().ok())
         .unwrap_or(100.0);
-    match std::env::args().nth(2).as_deref() {
+    let level = match std::env::args().nth(2).as_deref() {
         Some("baseline") => field::force_level(field::Level::Baseline),
         Some("avx2") => field::force_level(field::Level::Avx2),
         _ => field::level(),
     };
+    // A machine without the level asked for takes the next lower one.
+    eprintln!("{level:?}");
     let samples = ((25.4 / dpi / 0.6).ceil() as u32).clamp(1, 4);
     let design = common::six_dyes();
     let lot = LotShape::new("bench", 1, 0, design.cloth);
