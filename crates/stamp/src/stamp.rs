@@ -9,6 +9,7 @@ use crate::mask::Mask;
 use crate::medial::Medial;
 use crate::strips::StripPlan;
 use crate::width::Widths;
+use std::sync::OnceLock;
 use words::{Arg, Finding, Place, Weight, say};
 
 /// Smallest repeat, mm.
@@ -16,13 +17,21 @@ pub const LEAST_MM: f64 = 20.0;
 /// Largest repeat, and largest stamp with all that crosses the repeat, mm.
 pub const MOST_MM: f64 = 600.0;
 
-/// A stamp: a drawing at its size on the cloth, with its wax mask.
-#[derive(Clone, Debug, PartialEq)]
+/// A stamp: a drawing at its size on the cloth. Its wax mask and its widths are worked out when somebody first asks for
+/// them: whoever only reads a folder needs neither, and they take longer than all else.
+#[derive(Clone, Debug)]
 pub struct Stamp {
     repeat_mm: [f64; 2],
     area: Area,
-    mask: Mask,
-    widths: Widths,
+    mask: OnceLock<Mask>,
+    widths: OnceLock<Widths>,
+}
+
+impl PartialEq for Stamp {
+    /// Mask and widths follow from the rest.
+    fn eq(&self, other: &Self) -> bool {
+        self.repeat_mm == other.repeat_mm && self.area == other.area
+    }
 }
 
 impl Stamp {
@@ -55,12 +64,11 @@ impl Stamp {
 
     /// A stamp of shapes that are at their size already, mm from the repeat's left top corner.
     pub fn of_area(area: Area, repeat_mm: [f64; 2]) -> Self {
-        let (mask, widths) = (Mask::new(&area), Widths::of(&area));
         Self {
             repeat_mm,
             area,
-            mask,
-            widths,
+            mask: OnceLock::new(),
+            widths: OnceLock::new(),
         }
     }
 
@@ -74,12 +82,12 @@ impl Stamp {
         &self.area
     }
     /// The wax as signed distance.
-    pub const fn mask(&self) -> &Mask {
-        &self.mask
+    pub fn mask(&self) -> &Mask {
+        self.mask.get_or_init(|| Mask::new(&self.area))
     }
     /// Widths of lines and gaps.
-    pub const fn widths(&self) -> &Widths {
-        &self.widths
+    pub fn widths(&self) -> &Widths {
+        self.widths.get_or_init(|| Widths::of(&self.area))
     }
     /// The lattice on which it is printed.
     pub const fn lattice(&self, layout: Layout) -> Lattice {
@@ -104,13 +112,13 @@ impl Stamp {
 
     /// Its copper, piece by piece.
     pub fn strips(&self, limits: &Limits) -> StripPlan {
-        StripPlan::of(&self.area, &self.mask, limits)
+        StripPlan::of(&self.area, self.mask(), limits)
     }
 
     /// Whether it can be built under these limits, place by place, for cloth of this width (mm), and what it takes.
     pub fn report(&self, limits: &Limits, cloth_width_mm: f64) -> Report {
         let sides = Medial::of(&self.area);
-        let plan = StripPlan::without_labels(&self.area, &sides[0], &self.mask, limits);
+        let plan = StripPlan::without_labels(&self.area, &sides[0], self.mask(), limits);
         let build = plan.build(&self.area, limits);
         Report::seen(&self.area, self.repeat_mm, build, limits, cloth_width_mm, sides)
     }

@@ -19,6 +19,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use words::{Arg, Finding, Place, Voice, Weight, say};
 
 /// Everything in a folder that could be read, and everything that was wrong.
@@ -316,7 +317,8 @@ fn dyes(sources: &[Source], shop: Option<&Workshop>, keep: &mut impl FnMut(Vec<F
     store
 }
 
-/// Reads all designs, on two threads where there are many: a stamp takes some tenths of a second.
+/// Reads all designs, on every core: a drawing takes some hundredths of a second, and drawings differ. Whoever is free
+/// takes the next.
 fn each_design(
     dir: &Path,
     sources: &[Source],
@@ -324,25 +326,28 @@ fn each_design(
     stamps: &StampStore,
     shop: Option<&Workshop>,
 ) -> Vec<(DesignFile, Vec<Source>)> {
-    let read = |part: &[Source]| -> Vec<_> {
-        part.iter()
-            .map(|source| design::read(dir, source, store, stamps, shop))
+    let next = AtomicUsize::new(0);
+    let read = || -> Vec<(usize, _)> {
+        let turns = std::iter::from_fn(|| {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            sources.get(at).map(|source| (at, source))
+        });
+        turns
+            .map(|(at, source)| (at, design::read(dir, source, store, stamps, shop)))
             .collect()
     };
     let threads = std::thread::available_parallelism()
         .map_or(1, usize::from)
-        .min(sources.len())
-        .max(1);
+        .min(sources.len());
     std::thread::scope(|scope| {
-        let parts: Vec<_> = sources
-            .chunks(sources.len().div_ceil(threads).max(1))
-            .map(|part| scope.spawn(move || read(part)))
-            .collect();
-        // A thread that panics is a bug; it goes on in the caller.
-        let joined = parts
-            .into_iter()
-            .map(|t| t.join().unwrap_or_else(|p| std::panic::resume_unwind(p)));
-        joined.flatten().collect()
+        let others: Vec<_> = (1..threads).map(|_| scope.spawn(read)).collect();
+        let mut all = read();
+        for other in others {
+            // A thread that panics is a bug; it goes on in the caller.
+            all.extend(other.join().unwrap_or_else(|p| std::panic::resume_unwind(p)));
+        }
+        all.sort_by_key(|(at, _)| *at);
+        all.into_iter().map(|(_, read)| read).collect()
     })
 }
 

@@ -9,6 +9,7 @@ use crate::facts::papers::{self, Printed};
 use crate::facts::pictures::Roll;
 use crate::facts::plan::Planned;
 use crate::facts::problem::Asked;
+use crate::studio::Reading;
 use ::cloth::Shot;
 use route::{Design, LotShape, Workshop};
 use rust_embed::Embed;
@@ -86,7 +87,8 @@ pub fn run(serve: bool, port: u16, voice: Voice, floor: Voice) -> Result<(), End
     );
     tell(&format!("{}\n", done.say(voice)));
     if serve {
-        studio::open(&dir, port, plan::first_day(Some(FIRST_DAY), &workspace)?)?;
+        let first_day = plan::first_day(Some(FIRST_DAY), &workspace)?;
+        studio::open(Reading::again(&workspace)?, port, first_day)?;
     }
     if wrong { Err(End::said(REFUSED)) } else { Ok(()) }
 }

@@ -4,10 +4,10 @@ use super::plan::{TRIES, first_day};
 use super::{End, tell};
 use crate::facts::HouseFacts;
 use crate::facts::problem::Asked;
-use crate::studio::{Options, serve_blocking};
+use crate::studio::{Options, Reading, serve_blocking};
 use clap::Args;
 use sky::Date;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use words::{Arg, Finding, Place, Weight, say};
 
@@ -40,15 +40,16 @@ pub fn run(ask: &Ask) -> Result<(), End> {
     // A newcomer begins in the studio itself: a new or empty folder gets a workshop and dyes to start from.
     super::new::begin(&ask.dir)?;
     // Says what is missing before a port is taken.
-    let workspace = super::end::open(&ask.dir)?;
-    open(&ask.dir, ask.port, first_day(ask.from.as_deref(), &workspace)?)
+    let reading = Reading::of(&ask.dir)?;
+    let first_day = first_day(ask.from.as_deref(), reading.workspace())?;
+    open(reading, ask.port, first_day)
 }
 
 /// Serves until Ctrl-C.
 ///
 /// # Errors
 /// If the port is taken.
-pub fn open(dir: &Path, port: u16, first_day: Date) -> Result<(), End> {
+pub fn open(reading: Reading, port: u16, first_day: Date) -> Result<(), End> {
     let facts = HouseFacts::new(Asked {
         first_day,
         strike_offs: Vec::new(),
@@ -60,7 +61,7 @@ pub fn open(dir: &Path, port: u16, first_day: Date) -> Result<(), End> {
         facts: Arc::new(facts),
         ready: Box::new(|address| tell(&format!("http://{address}/   (Ctrl-C)\n"))),
     };
-    serve_blocking(dir, options).map_err(|error| {
+    serve_blocking(reading, options).map_err(|error| {
         let found = say!(
             "the studio stopped: {why}",
             "studio berhenti: {why}",

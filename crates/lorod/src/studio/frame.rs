@@ -1,6 +1,7 @@
 //! The frame around every page: the selvedge with the name of the cloth, the pages, and how one wants to read.
 
 use super::Studio;
+use super::assets;
 use super::page::{About, PAGES, Page};
 use super::parts::dot;
 use super::reader::{Reader, Theme};
@@ -76,11 +77,13 @@ pub fn page(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Resp
                 meta name="lorod-token" content=(studio.token());
                 meta name="lorod-start" content=(studio.start());
                 title { (here.title) " · lorod" }
-                link rel="icon" href="/a/mark.svg" type="image/svg+xml";
-                @for sheet in ["tokens.css", "shed.css", "cloth.css", "desk.css", "sheets.css", "copper.css", "photo.css", "shades.css", "plan.css"] {
-                    link rel="stylesheet" href=(format!("/a/{sheet}"));
+                link rel="stylesheet" href=(assets::href(assets::SHEET));
+                // Asked for along with the sheet that names them: words do not wait for them afterwards.
+                @for letters in assets::LETTERS {
+                    link rel="preload" as="font" type="font/ttf" crossorigin href=(assets::href(letters));
                 }
-                script type="module" src="/a/studio.js" {}
+                script type="module" src=(assets::href(assets::MODULE)) {}
+                link rel="icon" href=(assets::href("mark.svg")) type="image/svg+xml";
             }
             body {
                 a.skip href="#main" { (t(text!("Skip to the page", "Langsung ke isi"), voice)) }

@@ -42,13 +42,13 @@ mod work;
 pub use facts::{Facts, NoFacts, Packed, Paper, RunLot};
 pub use page::addresses;
 pub use picture::Cut;
-pub use state::Studio;
+pub use state::{Reading, Studio};
 
 use anyhow::Context;
 use axum::Router;
 use axum::routing::get;
+use axum::serve::ListenerExt;
 use std::net::{Ipv4Addr, SocketAddr};
-use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
@@ -76,12 +76,12 @@ impl Default for Options {
 /// How long open requests may still take after Ctrl-C.
 const LAST_ORDERS: Duration = Duration::from_secs(3);
 
-/// Serves the workspace in `dir` until Ctrl-C.
+/// Serves a folder that was read until Ctrl-C.
 ///
 /// # Errors
-/// If the folder is no workspace, or the port is taken.
-pub async fn serve(dir: PathBuf, options: Options) -> anyhow::Result<()> {
-    serve_until(dir, options, async {
+/// If the port is taken.
+pub async fn serve(reading: Reading, options: Options) -> anyhow::Result<()> {
+    serve_until(reading, options, async {
         // Without a signal handler the studio still ends with its process.
         if tokio::signal::ctrl_c().await.is_err() {
             std::future::pending::<()>().await;
@@ -94,13 +94,13 @@ pub async fn serve(dir: PathBuf, options: Options) -> anyhow::Result<()> {
 ///
 /// # Errors
 /// As [`serve`]; or if the runtime cannot start.
-pub fn serve_blocking(dir: &Path, options: Options) -> anyhow::Result<()> {
+pub fn serve_blocking(reading: Reading, options: Options) -> anyhow::Result<()> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
         .build()
         .context("cannot start the studio's threads")?;
-    let done = runtime.block_on(serve(dir.to_path_buf(), options));
+    let done = runtime.block_on(serve(reading, options));
     // Work on a picture ends at its next tile; nobody waits for it.
     runtime.shutdown_timeout(Duration::from_secs(1));
     done
@@ -111,7 +111,7 @@ pub fn serve_blocking(dir: &Path, options: Options) -> anyhow::Result<()> {
 /// # Errors
 /// As [`serve`].
 pub async fn serve_until(
-    dir: PathBuf,
+    reading: Reading,
     options: Options,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> anyhow::Result<()> {
@@ -119,11 +119,7 @@ pub async fn serve_until(
         .await
         .with_context(|| format!("cannot listen on 127.0.0.1:{}", options.port))?;
     let address = listener.local_addr().context("the socket has no address")?;
-    let facts = options.facts;
-    let studio = tokio::task::spawn_blocking(move || Studio::open(&dir, facts, address.port()))
-        .await
-        .context("reading the workspace ended early")??;
-    let studio = Arc::new(studio);
+    let studio = Arc::new(Studio::of(reading, options.facts, address.port())?);
     (options.ready)(address);
 
     let (told, mut hear) = tokio::sync::watch::channel(false);
@@ -133,6 +129,8 @@ pub async fn serve_until(
         closing.close();
         let _ = told.send(true);
     };
+    // A small answer goes out at once, not when the browser has said that it has the one before.
+    let listener = listener.tap_io(|line| drop(line.set_nodelay(true)));
     let serving = axum::serve(listener, router(studio)).with_graceful_shutdown(stop);
     let late = async move {
         if hear.wait_for(|stopped| *stopped).await.is_err() {

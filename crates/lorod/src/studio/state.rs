@@ -20,7 +20,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::SystemTime;
-use workspace::Workspace;
+use workspace::{IoError, Workspace};
 
 /// One running studio.
 pub struct Studio {
@@ -29,7 +29,7 @@ pub struct Studio {
     facts: Arc<dyn Facts>,
     kiln: Arc<Kiln>,
     bench: Bench,
-    readings: Mutex<Vec<Reading>>,
+    followed: Mutex<Vec<Followed>>,
     answers: Answers,
     hosts: [String; 2],
     token: String,
@@ -64,33 +64,75 @@ pub struct Held {
 }
 
 /// A version of a design with what is known along it. A changed workshop makes new designs.
-type Reading = (Arc<Design>, Arc<Along>);
+type Followed = (Arc<Design>, Arc<Along>);
 
-/// Versions whose reading is kept.
-const MOST_READINGS: usize = 64;
+/// Versions whose route is kept as it was followed.
+const MOST_FOLLOWED: usize = 64;
 
-impl Studio {
-    /// Reads the workspace. `port` is where the studio will listen.
+/// A folder that was read: whoever starts the studio has looked into it already, and it is read once.
+pub struct Reading {
+    workspace: Workspace,
+    folder: Files,
+}
+
+impl Reading {
+    /// Reads a folder.
     ///
     /// # Errors
-    /// If the folder is no workspace, or the system gives no random bytes.
-    pub fn open(dir: &Path, facts: Arc<dyn Facts>, port: u16) -> anyhow::Result<Self> {
+    /// As [`Workspace::open`].
+    pub fn of(dir: &Path) -> Result<Self, IoError> {
+        // First: a file that changes while it is read then shows as changed.
         let folder = Files::of(dir);
-        let workspace = Arc::new(Workspace::open(dir)?);
+        let workspace = Workspace::open(dir)?;
+        Ok(Self { workspace, folder })
+    }
+
+    /// Reads the folder of a workspace again, with what its stamps have come to.
+    ///
+    /// # Errors
+    /// As [`Workspace::again`].
+    pub fn again(workspace: &Workspace) -> Result<Self, IoError> {
+        let folder = Files::of(&workspace.dir);
+        let workspace = workspace.again()?;
+        Ok(Self { workspace, folder })
+    }
+
+    /// What was read.
+    pub const fn workspace(&self) -> &Workspace {
+        &self.workspace
+    }
+}
+
+impl Studio {
+    /// A studio of a folder.
+    ///
+    /// # Errors
+    /// If the folder is no workspace; or as [`Studio::of`].
+    pub fn open(dir: &Path, facts: Arc<dyn Facts>, port: u16) -> anyhow::Result<Self> {
+        Self::of(Reading::of(dir)?, facts, port)
+    }
+
+    /// A studio of a folder that was read. `port` is where it will listen.
+    ///
+    /// # Errors
+    /// If the system gives no threads or no random bytes.
+    pub fn of(reading: Reading, facts: Arc<dyn Facts>, port: u16) -> anyhow::Result<Self> {
+        let Reading { workspace, folder } = reading;
+        let dir = workspace.dir.clone();
         let mut secret = [0u8; 16];
         let kiln = Arc::new(Kiln::new().context("cannot start the picture worker")?);
         getrandom::fill(&mut secret).map_err(|e| anyhow::anyhow!("the system gives no random bytes: {e}"))?;
         Ok(Self {
-            dir: dir.to_path_buf(),
+            dir,
             held: Mutex::new(Held {
-                workspace,
+                workspace: Arc::new(workspace),
                 folder,
                 histories: HashMap::new(),
             }),
             facts,
             bench: Bench::new(kiln.clone()),
             kiln,
-            readings: Mutex::default(),
+            followed: Mutex::default(),
             answers: Answers::default(),
             hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
             token: hex(&secret),
@@ -140,17 +182,17 @@ impl Studio {
             return known;
         }
         let made = Arc::new(Along::of(design, shop));
-        let mut readings = self.readings.lock().unwrap_or_else(PoisonError::into_inner);
-        if readings.len() >= MOST_READINGS {
-            readings.remove(0);
+        let mut followed = self.followed.lock().unwrap_or_else(PoisonError::into_inner);
+        if followed.len() >= MOST_FOLLOWED {
+            followed.remove(0);
         }
-        readings.push((design.clone(), made.clone()));
+        followed.push((design.clone(), made.clone()));
         made
     }
 
     fn known(&self, design: &Arc<Design>) -> Option<Arc<Along>> {
-        let readings = self.readings.lock().unwrap_or_else(PoisonError::into_inner);
-        let same = readings.iter().find(|(of, _)| Arc::ptr_eq(of, design));
+        let followed = self.followed.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = followed.iter().find(|(of, _)| Arc::ptr_eq(of, design));
         same.map(|(_, along)| along.clone())
     }
 

@@ -19,6 +19,7 @@ use super::baths::findings;
 use crate::facts::followed;
 use crate::facts::views::{View, clock, day_name, load as loaded};
 use crate::studio::Studio;
+use crate::studio::assets;
 use crate::studio::frame::{self, Here};
 use crate::studio::gantt::{Axis, Hours, Labels, Name, drawing, names};
 use crate::studio::page::{About, Page};
@@ -290,7 +291,7 @@ fn by_bolt(rows: &[Row]) -> Vec<Row> {
 pub fn cloths(studio: &Studio, view: &View) -> Vec<String> {
     let cloth = |lot: usize| {
         let Some(design) = view.design(lot) else {
-            return "/a/mark.svg".to_string();
+            return assets::href("mark.svg");
         };
         let width = design.cloth.width.to_mm();
         let step = design.steps.last().map_or("", |step| step.id.as_str());
