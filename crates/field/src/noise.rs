@@ -103,7 +103,7 @@ fn lost(full: &[f32], kept: &[f32]) -> f32 {
 }
 
 #[inline(always)]
-fn weights2(step: f32) -> [f32; 2] {
+pub(crate) fn weights2(step: f32) -> [f32; 2] {
     [keep(0.67, step), keep(0.33, step * RATIO_2)]
 }
 
@@ -129,8 +129,18 @@ const RATIO_3: f32 = 4.1;
 /// lattices do not share axes: cells that line up read as weave from a metre away.
 #[inline(always)]
 fn second(x: f32, y: f32, seed: u32) -> f32 {
+    let (x, y) = turned(x, y);
+    noise(x, y, seed ^ SECOND)
+}
+
+/// What the seed of the second octave differs by.
+pub(crate) const SECOND: u32 = 0x51ed_270b;
+
+/// A place in the cells of the second octave.
+#[inline(always)]
+pub(crate) fn turned(x: f32, y: f32) -> (f32, f32) {
     let (c, s) = (0.8 * RATIO_2, 0.6 * RATIO_2);
-    noise(c * x - s * y + 17.31, s * x + c * y + 5.77, seed ^ 0x51ed_270b)
+    (c * x - s * y + 17.31, s * x + c * y + 5.77)
 }
 
 #[inline(always)]

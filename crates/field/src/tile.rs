@@ -7,9 +7,10 @@ use crate::lattice::{Lattice, Rect};
 pub struct Tile {
     /// Lattice of the picture's samples.
     pub samples: Lattice,
-    /// Lattice of creases, soda and fixing: 0.5 mm, or two thirds of a pixel or the samples' own if that is coarser.
+    /// Lattice of grains of soda, of sun and fixing: 0.5 mm, or two thirds of a pixel or the samples' own if that is
+    /// coarser.
     pub half: Lattice,
-    /// Lattice of spreading: 1 mm, or the half lattice's own if that is coarser.
+    /// Lattice of creases and spreading: 1 mm, or the half lattice's own if that is coarser.
     pub milli: Lattice,
     /// The samples wanted.
     pub core: Rect,

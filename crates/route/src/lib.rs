@@ -33,6 +33,7 @@ mod shop;
 mod size;
 mod spread;
 mod stamped;
+mod together;
 pub mod water;
 
 pub use along::{Part, along};

@@ -15,8 +15,10 @@
 //! logarithms add up as tensors `ln s n n^T`. 44 in to 24 in and 15 yd to 8 yd (common practice, no source)
 //! fix the sum; it is shared out between the four.
 
-use crate::patch::{Folds, positions};
-use field::{Lattice, Rect, cells, clamp01, exp, floor_i32, hash2, noise, noise1};
+mod squares;
+
+use crate::patch::Folds;
+use field::{Lattice, Rect, cells, clamp01, floor_i32, hash2, noise, noise1};
 
 /// A folded bolt.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,9 +67,22 @@ pub struct Folded {
 /// Amplitudes (mm) and wavelengths (mm) of the shears (own estimate, by the spectrum test); bounded, so that shear
 /// does not grow down the bolt.
 const SHEAR: [(f32, f32); 3] = [(60.0, 330.0), (60.0, 290.0), (40.0, 190.0)];
+/// Wavelength of a shear's second wave over that of its first.
+const SECOND_WAVE: f32 = 0.43;
 /// Wavelength of a pleat's own wandering and swelling along its line, mm (own estimate).
 const WANDER: f32 = 160.0;
 const SWELL: f32 = 105.0;
+/// Where along its noise a pleat's wandering begins.
+const WANDER_STARTS: f32 = 5.3;
+/// The most that a pleat strays from its place, over the pitch (own estimate).
+const STRAY: f32 = 0.26;
+/// Half width of the softer crease of a pleat, mm (own estimate).
+const FAR_CREASE: f32 = 2.6;
+/// Where [`bump`] ends.
+const BUMP_ENDS: f32 = 8.5;
+/// Wavelength of the warp of the crumples and its size, mm (own estimate), and the width of their ridges.
+const WARP: (f32, f32) = (61.0, 14.0);
+const RIDGE: f32 = 3.2;
 /// Directions of the four zig-zags, as cosine and sine: 22.5, 112.5, 67.5 and 157.5 degrees, so that none lies along
 /// the weave; each with its pitch over the package's.
 const DIRECTIONS: [(f32, f32, f32); 4] = [
@@ -138,74 +153,17 @@ impl Package {
     }
 
     /// The map under a rectangle of a lattice; what is `known` of it on that lattice is taken from there.
+    ///
+    /// It is made in whole squares of the lattice, so that a sample has the same value in every rectangle: one that ends
+    /// where squares end ([`Package::whole`]) wastes none.
     pub fn map(&self, lattice: Lattice, rect: Rect, known: Option<&Folds>) -> Folds {
-        let known = known.filter(|known| known.lattice == lattice && !known.rect.intersect(rect).is_empty());
-        let inside = known.map_or(Rect::EMPTY, |known| known.rect.intersect(rect));
-        let (across, along) = (
-            positions(lattice, rect.x0, rect.nx),
-            positions(lattice, rect.y0, rect.ny),
-        );
-        // All that is asked for one after the other: rows by themselves would each end in a piece too short for
-        // vector code.
-        let (mut xs, mut ys) = (Vec::new(), Vec::new());
-        for (y, at) in (rect.y0..).zip(&along) {
-            for (part, new) in parts(rect, inside, y) {
-                if new {
-                    ys.extend(part.clone().map(|_| *at));
-                    xs.extend_from_slice(&across[part]);
-                }
-            }
-        }
-        let mut made: [Vec<f32>; 5] = std::array::from_fn(|_| vec![0.0; xs.len()]);
-        let [u, v, depth, crest, facet] = &mut made;
-        points(&self.ready(), &xs, &ys, u, v, depth, crest, facet);
-        if let Some(known) = known {
-            let old = [&known.u, &known.v, &known.depth, &known.crest, &known.facet];
-            made = std::array::from_fn(|k| join(rect, inside, &made[k], known.rect, old[k]));
-        }
-        let [u, v, depth, crest, facet] = made;
-        Folds {
-            lattice,
-            rect,
-            u,
-            v,
-            depth,
-            crest,
-            facet,
-        }
+        squares::map(&self.ready(), lattice, rect, known)
     }
-}
 
-/// Columns of row `y` of a rectangle, left to right, in parts that lie inside another (`false`) or not.
-fn parts(rect: Rect, inside: Rect, y: i32) -> impl Iterator<Item = (std::ops::Range<usize>, bool)> {
-    let n = rect.nx as usize;
-    let (a, b) = if inside.y0 <= y && y < inside.y1() {
-        let a = inside.x0.abs_diff(rect.x0) as usize;
-        (a, a + inside.nx as usize)
-    } else {
-        (n, n)
-    };
-    [(0..a, true), (a..b, false), (b..n, true)].into_iter()
-}
-
-/// Values on a rectangle: those that were made, in order, and old ones inside.
-fn join(rect: Rect, inside: Rect, made: &[f32], old_rect: Rect, old: &[f32]) -> Vec<f32> {
-    let mut out = Vec::with_capacity(rect.area());
-    let mut made = made;
-    for y in rect.y0..rect.y1() {
-        for (part, new) in parts(rect, inside, y) {
-            if new {
-                let (taken, rest) = made.split_at(part.len());
-                out.extend_from_slice(taken);
-                made = rest;
-            } else if !part.is_empty() {
-                let row = y.abs_diff(old_rect.y0) as usize * old_rect.nx as usize;
-                let from = row + inside.x0.abs_diff(old_rect.x0) as usize;
-                out.extend_from_slice(&old[from..from + part.len()]);
-            }
-        }
+    /// The smallest rectangle of whole squares around another.
+    pub fn whole(rect: Rect) -> Rect {
+        squares::whole(rect)
     }
-    out
 }
 
 /// Samples worked on at a time: every inner loop runs over them, so that it turns into vector code.
@@ -278,31 +236,41 @@ impl Ready {
         let per_mm = 1.0 / self.crumple;
         for i in 0..n {
             let y = y_at(i);
-            let (nx, ny) = (xs[i] / 61.0, y / 61.0);
+            let (wave, size) = WARP;
+            let (nx, ny) = (xs[i] / wave, y / wave);
             let (wx, wy) = (
-                xs[i] + 14.0 * noise(nx, ny, seed ^ 11),
-                y + 14.0 * noise(nx, ny, seed ^ 12),
+                xs[i] + size * noise(nx, ny, seed ^ 11),
+                y + size * noise(nx, ny, seed ^ 12),
             );
             let cell = cells(wx * per_mm, wy * per_mm, seed ^ 13);
-            let ridge = clamp01(1.0 - (cell.f2 - cell.f1) * self.crumple / 3.2);
-            facet[i] = (cell.id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
-            crest[i] = clamp01(crest[i] + 0.35 * ridge * ridge);
+            (facet[i], crest[i]) = self.crumpled(cell.f1, cell.f2, cell.id1, crest[i]);
         }
+    }
+
+    /// Tilt of a facet, and its ridge together with the creases there.
+    #[inline(always)]
+    fn crumpled(&self, f1: f32, f2: f32, id1: u32, crest: f32) -> (f32, f32) {
+        let ridge = clamp01(1.0 - (f2 - f1) * self.crumple / RIDGE);
+        let facet = (id1 & 0xffff) as i32 as f32 * (2.0 / 65535.0) - 1.0;
+        (facet, clamp01(crest + 0.35 * ridge * ridge))
     }
 }
 
 /// Area-preserving: each line moves one coordinate by a function of the other.
 #[inline(always)]
 fn shear(x: f32, y: f32, seed: u32) -> (f32, f32) {
-    let bend = |t: f32, k: usize| {
-        let (size, wave) = SHEAR[k];
-        size * (noise1(t / wave, seed ^ (k as u32 * 7 + 1))
-            + 0.4 * noise1(t / (0.43 * wave), seed ^ (k as u32 * 7 + 2)))
-    };
-    let x1 = x + bend(y, 0);
-    let y1 = y + bend(x1, 1);
-    let x2 = x1 + bend(y1, 2);
+    let x1 = x + bend(y, 0, seed);
+    let y1 = y + bend(x1, 1, seed);
+    let x2 = x1 + bend(y1, 2, seed);
     (x2, y1)
+}
+
+/// How far shear `k` moves what lies at `t`.
+#[inline(always)]
+fn bend(t: f32, k: usize, seed: u32) -> f32 {
+    let (size, wave) = SHEAR[k];
+    size * (noise1(t / wave, seed ^ (k as u32 * 7 + 1))
+        + 0.4 * noise1(t / (SECOND_WAVE * wave), seed ^ (k as u32 * 7 + 2)))
 }
 
 struct Pleated {
@@ -340,16 +308,43 @@ impl Pleats {
     /// along most of its line.
     #[inline(always)]
     fn swell(&self, k: i32, q: f32) -> f32 {
-        let along = q / SWELL + (k & 1023) as f32 * 0.37;
-        0.5 * self.back * squash(3.4 * noise1(along, self.seed ^ (k as u32).wrapping_mul(0x85EB_CA77)))
+        self.swollen(noise1(q / SWELL + swell_starts(k), self.swell_seed(k)))
+    }
+
+    #[inline(always)]
+    fn swollen(&self, noise: f32) -> f32 {
+        0.5 * self.back * squash(3.4 * noise)
+    }
+
+    #[inline(always)]
+    fn swell_seed(&self, k: i32) -> u32 {
+        self.seed ^ (k as u32).wrapping_mul(0x85EB_CA77)
+    }
+
+    /// Seed of what is pleat `k`'s own.
+    #[inline(always)]
+    fn own(&self, k: i32) -> u32 {
+        hash2(k, 3, self.seed)
+    }
+
+    /// The middle of pleat `k`, mm, by a noise along it.
+    #[inline(always)]
+    fn centre(&self, k: i32, noise: f32) -> f32 {
+        (k as f32 + 0.5) * self.pitch + STRAY * self.pitch * squash(2.0 * noise)
     }
 
     #[inline(always)]
     fn pleat(&self, k: i32, p: f32, q: f32, e_before: f32, e: f32) -> Pleated {
-        let (pitch, mean) = (self.pitch, self.back);
+        let own = self.own(k);
+        let centre = self.centre(k, noise1(q / WANDER + WANDER_STARTS, own));
+        self.across(k, own, p, centre, e_before, e)
+    }
+
+    /// Across pleat `k`: where a place comes to lie, and what lies on it.
+    #[inline(always)]
+    fn across(&self, k: i32, own: u32, p: f32, centre: f32, e_before: f32, e: f32) -> Pleated {
+        let mean = self.back;
         let b = mean + e - e_before;
-        let own = hash2(k, 3, self.seed);
-        let centre = (k as f32 + 0.5) * pitch + 0.26 * pitch * squash(2.0 * noise1(q / WANDER + 5.3, own));
         let d = p - centre;
         let half = 0.5 * b;
         let gathered = 2.0 * mean * k as f32 + 2.0 * e_before;
@@ -365,13 +360,30 @@ impl Pleats {
         let under = if a < 3.0 * half && side <= 0.0 { 2.0 } else { 0.0 };
         let above = if a < half { 1.0 } else { under };
         let there = clamp01(b * 0.12 - 0.35);
-        let (near, far) = ((side - half) / 1.9, (side + half) / 2.6);
+        let (near, far) = ((side - half) / 1.9, (side + half) / FAR_CREASE);
         Pleated {
             run,
             above,
-            crest: there * (exp(-near * near) + 0.6 * exp(-far * far)),
+            crest: there * (bump(near * near) + 0.6 * bump(far * far)),
         }
     }
+}
+
+/// Where along its noise pleat `k` begins to swell.
+#[inline(always)]
+fn swell_starts(k: i32) -> f32 {
+    (k & 1023) as f32 * 0.37
+}
+
+/// Nearly `exp(-square)` (within 0.02), and nothing where `square` is [`BUMP_ENDS`] or more: what is far from a crease
+/// need not be looked at.
+#[inline(always)]
+fn bump(square: f32) -> f32 {
+    let t = 1.0 - square * (1.0 / BUMP_ENDS);
+    let t = if t > 0.0 { t } else { 0.0 };
+    let t = t * t;
+    let t = t * t;
+    t * t
 }
 
 /// Keeps a noise inside -1..1.
@@ -379,34 +391,4 @@ impl Pleats {
 fn squash(t: f32) -> f32 {
     let c = t.clamp(-1.5, 1.5);
     c - c * c * c * (4.0 / 27.0)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::Package;
-    use field::{Lattice, Rect};
-
-    #[test]
-    fn a_map_that_takes_what_is_known_is_the_map() {
-        let package = Package {
-            seed: 3,
-            pitch: 80.0,
-            contraction: (0.545, 0.533),
-            crumple: 44.0,
-        };
-        let lattice = Lattice { pitch: 1.0 };
-        let rect = Rect::between(100, 2000, 190, 2070);
-        let whole = package.map(lattice, rect, None);
-        // Inside, across a corner, and apart.
-        for known in [
-            Rect::between(117, 2011, 170, 2050),
-            Rect::between(90, 1990, 130, 2040),
-            Rect::between(300, 10, 310, 20),
-        ] {
-            let known = package.map(lattice, known, None);
-            let joined = package.map(lattice, rect, Some(&known));
-            assert!(joined.u == whole.u && joined.v == whole.v && joined.depth == whole.depth);
-            assert!(joined.crest == whole.crest && joined.facet == whole.facet);
-        }
-    }
 }

@@ -136,7 +136,7 @@ impl Patch {
             return Some(folds.clone());
         }
         let milli = self.tile.milli;
-        let wide = self.before.milli.union(self.need.milli);
+        let wide = Package::whole(self.before.milli.union(self.need.milli));
         let base = kept
             .and_then(|all| {
                 all.iter()
@@ -153,9 +153,22 @@ impl Patch {
             Arc::new(base.onto(lattice, rect))
         };
         let package = package.clone();
-        match &mut self.folds {
-            Some((of, all)) if Arc::ptr_eq(of, &package) => all.push(folds.clone()),
-            _ => self.folds = Some((package, vec![base, folds.clone()])),
+        if self
+            .folds
+            .as_ref()
+            .is_none_or(|(of, _)| !Arc::ptr_eq(of, &package))
+        {
+            self.folds = Some((package, Vec::new()));
+        }
+        if let Some((_, all)) = &mut self.folds {
+            // A part of the base is quickly taken again; of bases the last holds all that the others do.
+            if !all.iter().any(|kept| Arc::ptr_eq(kept, &base)) {
+                all.retain(|kept| kept.lattice != milli);
+                all.push(base);
+            }
+            if lattice != milli {
+                all.push(folds.clone());
+            }
         }
         Some(folds)
     }

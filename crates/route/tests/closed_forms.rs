@@ -55,15 +55,36 @@ fn package() -> Package {
 #[test]
 fn folding_keeps_area() {
     let map = package().ready();
+    keeps_area(|x, y| {
+        let p = map.at(x, y);
+        [f64::from(p.u), f64::from(p.v)]
+    });
+}
+
+/// The same of the map that pictures read, which is made in squares: between neighbours in one square and in two.
+#[test]
+fn folding_by_squares_keeps_area() {
+    let package = package();
+    keeps_area(|x, y| {
+        let rect = Rect {
+            x0: x.floor() as i32,
+            y0: y.floor() as i32,
+            nx: 1,
+            ny: 1,
+        };
+        let map = package.map(MILLI, rect, None);
+        [f64::from(map.u[0]), f64::from(map.v[0])]
+    });
+}
+
+/// `folded` gives the place in the package of a place on the cloth, or of the sample of 1 mm around it.
+fn keeps_area(folded: impl Fn(f32, f32) -> [f64; 2]) {
     let step = 1.0;
     let (mut kept, mut turned, mut all) = (0u32, 0u32, 0u32);
     for i in 0..40 {
         for j in 0..60 {
             let (x, y) = (13.7 + 27.1 * i as f32, 11.3 + 228.0 * j as f32);
-            let at = |dx: f32, dy: f32| {
-                let p = map.at(x + dx, y + dy);
-                [f64::from(p.u), f64::from(p.v)]
-            };
+            let at = |dx: f32, dy: f32| folded(x + dx, y + dy);
             let (west, east, south, north) = (at(-step, 0.0), at(step, 0.0), at(0.0, -step), at(0.0, step));
             let d = |a: [f64; 2], b: [f64; 2], c: usize| (b[c] - a[c]) / f64::from(2.0 * step);
             let det = d(west, east, 0) * d(south, north, 1) - d(south, north, 0) * d(west, east, 1);

@@ -16,7 +16,7 @@ const LIMITS: &[(&str, &str)] = &[
     ("bytes", "a table read for each byte"),
     (
         "sponge",
-        "half of it the fold map at 1 mm, made here for all steps of the package: four zig-zags, each 5 noises and 4 exponentials a sample; half the dabs, nine distances a sample",
+        "two thirds of it the fold map at 1 mm, made here for all steps of the package: two or three cubics and a bump for each pleat met, in four zig-zags; the rest the dabs, some five distances a sample, and noise",
     ),
     (
         "bleach",
@@ -32,7 +32,7 @@ const LIMITS: &[(&str, &str)] = &[
     ),
     (
         "fold",
-        "wax on the cloth cracks along the folds: the second fold map, and the crack net at the pixels of the wax",
+        "wax on the cloth cracks along the folds: the second fold map, and the crack net at the pixels of the wax, its points hashed once for squares of 8 pixels",
     ),
     (
         "wax",
@@ -42,7 +42,10 @@ const LIMITS: &[(&str, &str)] = &[
         "dip",
         "how far the bath reaches under the wax, and its unrest, once a pixel",
     ),
-    ("soda", "clumps, made once a package on its own smaller surface"),
+    (
+        "soda",
+        "noise: clumps at 1 mm, grains at half a millimetre where there are clumps",
+    ),
     (
         "fix",
         "memory traffic at half a millimetre: three planes a dye, read and written once",

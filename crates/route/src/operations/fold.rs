@@ -2,8 +2,9 @@
 
 use crate::patch::positions;
 use crate::prelude::*;
+use crate::together::squares;
 use crate::water::spread;
-use field::{cells, clamp01, noise, smoothstep};
+use field::{TOGETHER, cells, cells_near, clamp01, noise, smoothstep};
 
 /// The static side.
 pub static KIND: Kind = Kind {
@@ -16,7 +17,7 @@ pub static KIND: Kind = Kind {
             "Dorong kain ke arah lebar dan panjang menjadi kerutan pendek tak beraturan.",
         ),
     },
-    model: 1,
+    model: 2,
     settings: &[
         Setting {
             key: "across",
@@ -97,28 +98,52 @@ const PROBES: usize = 6000;
 
 impl Cracks {
     /// How much of a line lies at a point, 0..1, before its strength.
-    #[inline(always)]
     fn at(&self, x: f32, y: f32, crest: f32) -> f32 {
+        let (wx, wy) = self.warped(x, y);
+        let cell = cells(wx, wy, self.seed ^ 73);
+        self.line(cell.f1, cell.f2, crest)
+    }
+
+    #[inline(always)]
+    fn warped(&self, x: f32, y: f32) -> (f32, f32) {
         let (wx, wy) = (x + 1.6 * noise(x / 4.3, y / 4.3, self.seed ^ 71), y + 1.6 * noise(x / 4.3, y / 4.3, self.seed ^ 72));
-        let cell = cells(wx / NET, wy / NET, self.seed ^ 73);
-        let line = clamp01(1.0 - (cell.f2 - cell.f1) * NET / (2.0 * LINE));
+        (wx / NET, wy / NET)
+    }
+
+    #[inline(always)]
+    fn line(&self, f1: f32, f2: f32, crest: f32) -> f32 {
+        let line = clamp01(1.0 - (f2 - f1) * NET / (2.0 * LINE));
         line * (0.08 + smoothstep(0.15, 0.7, crest))
     }
 }
 
 field::lanes! {
-    fn crack_row(cracks: &Cracks, y: f32, xs: &[f32], crest: &[f32], wax: &[f32], leak: &mut [f32]) {
-        // In short runs: bare cloth has nothing to crack.
-        const RUN: usize = 32;
-        for from in (0..xs.len()).step_by(RUN) {
-            let to = (from + RUN).min(xs.len());
-            if wax[from..to].iter().all(|w| *w <= 0.0) {
+    /// Rows of samples at `xs`, one for each of `ys`. Square by square: bare cloth has nothing to crack, and few points of
+    /// the net are near one.
+    fn crack(cracks: &Cracks, xs: &[f32], ys: &[f32], crest: &[f32], wax: &[f32], leak: &mut [f32]) {
+        let (mut x, mut y) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
+        let (mut wx, mut wy) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
+        let (mut f1, mut f2, mut id1) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER], [0u32; TOGETHER]);
+        for square in squares(xs.len(), ys.len()) {
+            if square.rows().all(|(_, _, all)| wax[all].iter().all(|w| *w <= 0.0)) {
                 continue;
             }
-            let (xs, crest, wax, leak) = (&xs[from..to], &crest[from..to], &wax[from..to], &mut leak[from..to]);
-            for i in 0..xs.len() {
-                let open = clamp01(cracks.strength * cracks.at(xs[i], y, crest[i]) * clamp01(wax[i] * 1.0e4));
-                leak[i] += (1.0 - leak[i]) * open;
+            let n = square.len();
+            for (row, together, _) in square.rows() {
+                x[together.clone()].copy_from_slice(&xs[square.columns()]);
+                y[together].fill(ys[row]);
+            }
+            for i in 0..n {
+                (wx[i], wy[i]) = cracks.warped(x[i], y[i]);
+            }
+            cells_near(&wx[..n], &wy[..n], cracks.seed ^ 73, &mut f1, &mut f2, &mut id1);
+            for (_, together, all) in square.rows() {
+                let (f1, f2) = (&f1[together.clone()], &f2[together]);
+                let (crest, wax, leak) = (&crest[all.clone()], &wax[all.clone()], &mut leak[all]);
+                for i in 0..leak.len() {
+                    let open = clamp01(cracks.strength * cracks.line(f1[i], f2[i], crest[i]) * clamp01(wax[i] * 1.0e4));
+                    leak[i] += (1.0 - leak[i]) * open;
+                }
             }
         }
     }
@@ -137,11 +162,8 @@ impl Hand for FoldHand {
         let crest = Grid { lattice: half.0, rect: half.1, data: folds.crest.clone() }.sample_onto(lattice, core);
         let wax = patch.wax.at_detail(lattice, core);
         let mut leak = std::mem::take(&mut patch.leak).into_detail(lattice, core);
-        let xs = positions(lattice, core.x0, core.nx);
-        for (j, y) in positions(lattice, core.y0, core.ny).iter().enumerate() {
-            let row = core.y0 + j as i32;
-            crack_row(cracks, *y, &xs, crest.row(row), wax.row(row), leak.row_mut(row));
-        }
+        let (xs, ys) = (positions(lattice, core.x0, core.nx), positions(lattice, core.y0, core.ny));
+        crack(cracks, &xs, &ys, &crest.data, &wax.data, &mut leak.data);
         patch.leak = Plane::Grid(leak);
     }
     fn fold(&self) -> Fold {

@@ -22,7 +22,7 @@ pub static KIND: Kind = Kind {
             "Soda abu kering di atas kain basah, bergumpal: pewarna lebih dulu terikat di situ.",
         ),
     },
-    model: 2,
+    model: 3,
     settings: &[
         Setting {
             key: "amount",

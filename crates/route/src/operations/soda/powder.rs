@@ -86,12 +86,18 @@ pub(super) fn alkaline_share(cover: f64, layers: f64) -> f64 {
 }
 
 field::lanes! {
-    fn powder_row(clumps: &Clumps, u: &[f32], v: &[f32], depth: &[f32], out: &mut [f32]) {
+    fn height_row(clumps: &Clumps, u: &[f32], v: &[f32], out: &mut [f32]) {
         let n = out.len();
-        let (u, v, depth) = (&u[..n], &v[..n], &depth[..n]);
+        let (u, v) = (&u[..n], &v[..n]);
         for i in 0..n {
             out[i] = clumps.height(u[i], v[i]);
         }
+    }
+
+    /// From heights to powder, in place.
+    fn powder_row(clumps: &Clumps, u: &[f32], v: &[f32], depth: &[f32], out: &mut [f32]) {
+        let n = out.len();
+        let (u, v, depth) = (&u[..n], &v[..n], &depth[..n]);
         // In runs: most of them lie between clumps, where the grains need not be known.
         let foot = clumps.threshold - FOOT;
         for (k, run) in out.chunks_mut(RUN).enumerate() {
@@ -115,10 +121,31 @@ field::lanes! {
     }
 }
 
+impl SodaHand {
+    /// Heights of the clumps: nothing in them is shorter than 6 mm, so a millimetre is fine enough; only the grains
+    /// want more.
+    fn heights(&self, patch: &mut Patch) -> Grid {
+        let (lattice, rect) = patch.milli();
+        let mut heights = Grid::flat(lattice, rect, 0.0);
+        let nx = rect.nx.max(1) as usize;
+        match patch.folds((lattice, rect)) {
+            Some(f) => height_row(&self.clumps, &f.u, &f.v, &mut heights.data),
+            None => {
+                let xs = positions(lattice, rect.x0, rect.nx);
+                let ys = positions(lattice, rect.y0, rect.ny);
+                for (y, row) in ys.iter().zip(heights.data.chunks_exact_mut(nx)) {
+                    height_row(&self.clumps, &xs, &vec![*y; nx], row);
+                }
+            }
+        }
+        heights
+    }
+}
+
 impl Hand for SodaHand {
     fn act(&self, patch: &mut Patch) {
         let (lattice, rect) = patch.half();
-        let mut powder = Grid::flat(lattice, rect, 0.0);
+        let mut powder = self.heights(patch).sample_onto(lattice, rect);
         let nx = rect.nx.max(1) as usize;
         match patch.folds((lattice, rect)) {
             Some(f) => powder_row(&self.clumps, &f.u, &f.v, &f.depth, &mut powder.data),
