@@ -15,6 +15,7 @@ mod floor;
 mod head;
 mod job_card;
 mod line_sheet;
+mod listing;
 mod model;
 mod page;
 mod parts;
@@ -32,6 +33,7 @@ mod wording;
 pub use date::{Day, Moment};
 pub use examine::examine;
 pub use floor::{floor_line, floor_quantity};
+pub use listing::{List, Listing, listing};
 pub use model::{
     Ask, BatchRow, BatchSheet, Blank, CardStep, Colour, Colours, Dose, JobCard, LineSheet, Offer, Picture,
     Pictures, QuantityCell, SpecSheet, SpecStep,

@@ -33,7 +33,7 @@ pub use clock::{clock, millimetres};
 pub use doubt::{Cure, Doubt, good_to};
 pub use held::{Held, Off};
 pub use hill::{Hill, Limits, Open, Point, Target};
-pub use plot::{calibration_svg, plot_svg, plot_svg_narrow};
+pub use plot::{calibration_svg, calibration_svg_narrow, plot_svg, plot_svg_narrow};
 pub use response::{Lines, Response, lines};
 pub use shade::Shade;
 pub(crate) use shade::ToLab;

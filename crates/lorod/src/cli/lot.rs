@@ -6,10 +6,10 @@ use super::progress::Progress;
 use super::table::Table;
 use super::wire::QuantityOut;
 use super::{End, out, stop, tell, wire};
-use crate::facts::lot::{Apart, Asked, Lot, OneBolt, USUAL, lot};
+use crate::facts::lot::{Apart, Asked, Lot, OneBolt, list, lot, reads};
 use clap::Args;
+use cloth::Reads;
 use cloth::lot::{Led, Wander};
-use cloth::{Reads, StandsOut};
 use serde::Serialize;
 use std::path::PathBuf;
 use units::{Measure, Quantity};
@@ -135,20 +135,6 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     Ok(())
 }
 
-fn list(apart: &Apart, voice: Voice) -> String {
-    let parts: Vec<String> = apart
-        .iter()
-        .map(|(waxing, distance)| {
-            let name = match waxing {
-                None => text!("ground", "latar"),
-                Some(_) => text!("motif", "motif"),
-            };
-            format!("{} {}", name.raw(voice.language), voice.number(*distance, 1))
-        })
-        .collect();
-    parts.join(", ")
-}
-
 fn caption(one: &OneBolt, voice: Voice) -> String {
     let number = Arg::Number(f64::from(one.number), 0);
     let line = if one.from_first.is_empty() {
@@ -171,14 +157,6 @@ fn afar(one: &OneBolt, voice: Voice) -> String {
         .map(|s| reads(s).raw(voice.language).to_string())
         .collect();
     all.join(", ")
-}
-
-fn reads(stands: &StandsOut) -> &'static words::Text {
-    match stands.reads() {
-        Reads::Clearly => text!("from two metres: reads clearly", "dari dua meter: terbaca jelas"),
-        Reads::Softly => text!("from two metres: reads softly", "dari dua meter: samar"),
-        Reads::Drowned => text!("from two metres: drowned", "dari dua meter: tenggelam"),
-    }
 }
 
 fn as_text(lot: &Lot, voice: Voice) -> String {
@@ -220,33 +198,7 @@ fn as_text(lot: &Lot, voice: Voice) -> String {
 }
 
 fn remarks(lot: &Lot, voice: Voice) -> Vec<Line> {
-    let length = |l: units::Length| Arg::Quantity(Quantity::new(l.0, Measure::Length));
-    let mut lines = vec![say!(
-        "Distances of palettes, dE00. Two readings of one bolt lie {apart} apart: less is no difference. How far settings stray is assumed.",
-        "Jarak palet, dE00. Dua bacaan dari satu gulung berjarak {apart}: di bawah itu bukan beda. Simpangan setelan masih perkiraan.",
-        apart = Arg::Name(list(&lot.reading, voice))
-    )];
-    let worst = lot
-        .bolts
-        .iter()
-        .flat_map(|one| &one.from_design)
-        .map(|(_, d)| *d)
-        .fold(0.0, f64::max);
-    lines.push(if worst <= USUAL {
-        say!(
-            "The lot holds together: baths, wax and hands move no region by more than {worst} from the design ({usual} is usual for hand work, common practice).",
-            "Partai ini rata: bak, malam, dan tangan menggeser warna paling jauh {worst} dari desain ({usual} biasa untuk kerja tangan).",
-            worst = Arg::Number(worst, 1),
-            usual = Arg::Number(USUAL, 0)
-        )
-    } else {
-        say!(
-            "A buyer will see it: baths, wax and hands move a region by {worst} from the design, more than the {usual} that is usual for hand work (common practice).",
-            "Pembeli akan melihatnya: bak, malam, dan tangan menggeser warna {worst} dari desain, lebih dari {usual} yang biasa untuk kerja tangan.",
-            worst = Arg::Number(worst, 1),
-            usual = Arg::Number(USUAL, 0)
-        )
-    });
+    let mut lines = vec![lot.readings(voice), lot.verdict()];
     if let Some(stands) = lot.bolts.first().and_then(|one| one.stands_out.first()) {
         lines.push(say!(
             "{reads}.",
@@ -254,13 +206,7 @@ fn remarks(lot: &Lot, voice: Voice) -> Vec<Line> {
             reads = Arg::Name(reads(stands).raw(voice.language).to_string())
         ));
     }
-    lines.push(say!(
-        "Issue {issue} of white cloth for {length} finished, {width} wide.",
-        "Keluarkan {issue} mori untuk {length} kain jadi, lebar {width}.",
-        issue = length(lot.sizes.issue),
-        length = length(lot.sizes.length),
-        width = length(lot.sizes.width)
-    ));
+    lines.push(lot.issue());
     lines
 }
 

@@ -2,12 +2,12 @@
 //! from two metres; what became of the size.
 
 use cloth::lot::{Led, Wander, apart, look};
-use cloth::{Bolt, Picture, Refused, Shot, StandsOut, Tiling, read_halves, stands_out};
+use cloth::{Bolt, Picture, Reads, Refused, Shot, StandsOut, Tiling, read_halves, stands_out};
 use route::{Design, LotShape, Sizes, Workshop, sizes};
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
-use units::Length;
-use words::{Arg, Line, say};
+use units::{Length, Measure, Quantity};
+use words::{Arg, Line, Text, Voice, say, text};
 
 /// Bolt to bolt of hand work is judged like this on the ground, mean dE (common practice, no source).
 pub const USUAL: f64 = 3.0;
@@ -120,6 +120,79 @@ impl Lot {
                 )
             ),
         }
+    }
+}
+
+impl Lot {
+    /// The farthest that any region of any bolt lies from the design, dE00.
+    pub fn worst(&self) -> f64 {
+        let all = self.bolts.iter().flat_map(|one| &one.from_design);
+        all.map(|(_, distance)| *distance).fold(0.0, f64::max)
+    }
+
+    /// Whether the bolts belong together.
+    pub fn verdict(&self) -> Line {
+        let (worst, usual) = (Arg::Number(self.worst(), 1), Arg::Number(USUAL, 0));
+        if self.worst() <= USUAL {
+            say!(
+                "The lot holds together: baths, wax and hands move no region by more than {worst} from the design ({usual} is usual for hand work, common practice).",
+                "Partai ini rata: bak, malam, dan tangan menggeser warna paling jauh {worst} dari desain ({usual} biasa untuk kerja tangan, praktik umum).",
+                worst = worst,
+                usual = usual
+            )
+        } else {
+            say!(
+                "A buyer will see it: baths, wax and hands move a region by {worst} from the design, more than the {usual} that is usual for hand work (common practice).",
+                "Pembeli akan melihatnya: bak, malam, dan tangan menggeser warna {worst} dari desain, lebih dari {usual} yang biasa untuk kerja tangan (praktik umum).",
+                worst = worst,
+                usual = usual
+            )
+        }
+    }
+
+    /// How well the distances are known.
+    pub fn readings(&self, voice: Voice) -> Line {
+        say!(
+            "Distances of palettes, dE00. Two readings of one bolt lie {apart} apart: less is no difference. How far settings stray is assumed.",
+            "Jarak palet, dE00. Dua bacaan dari satu gulung berjarak {apart}: di bawah itu bukan beda. Simpangan setelan masih perkiraan.",
+            apart = Arg::Name(list(&self.reading, voice))
+        )
+    }
+
+    /// What must be cut of white cloth.
+    pub fn issue(&self) -> Line {
+        let length = |l: Length| Arg::Quantity(Quantity::new(l.0, Measure::Length));
+        say!(
+            "Issue {issue} of white cloth for {length} finished, {width} wide.",
+            "Keluarkan {issue} mori untuk {length} kain jadi, lebar {width}.",
+            issue = length(self.sizes.issue),
+            length = length(self.sizes.length),
+            width = length(self.sizes.width)
+        )
+    }
+}
+
+/// Distances in one line.
+pub fn list(apart: &Apart, voice: Voice) -> String {
+    let parts: Vec<String> = apart
+        .iter()
+        .map(|(waxing, distance)| {
+            let name = match waxing {
+                None => text!("ground", "latar"),
+                Some(_) => text!("motif", "motif"),
+            };
+            format!("{} {}", name.raw(voice.language), voice.number(*distance, 1))
+        })
+        .collect();
+    parts.join(", ")
+}
+
+/// How a motif reads from two metres.
+pub fn reads(stands: &StandsOut) -> &'static Text {
+    match stands.reads() {
+        Reads::Clearly => text!("from two metres: reads clearly", "dari dua meter: terbaca jelas"),
+        Reads::Softly => text!("from two metres: reads softly", "dari dua meter: samar"),
+        Reads::Drowned => text!("from two metres: drowned", "dari dua meter: tenggelam"),
     }
 }
 

@@ -74,6 +74,11 @@ impl IntoResponse for File {
 /// Rows as RFC 4180: commas, quotes where they are needed, CRLF. A field that a spreadsheet would take for a formula
 /// gets an apostrophe before it.
 pub fn csv<const N: usize>(rows: impl Iterator<Item = [String; N]>) -> String {
+    csv_rows(rows.map(Vec::from))
+}
+
+/// [`csv`] of rows whose width is known later.
+pub fn csv_rows(rows: impl Iterator<Item = Vec<String>>) -> String {
     let field = |text: &String| {
         let formula = text.starts_with(['=', '+', '@', '\t', '\r'])
             || (text.starts_with('-') && text.parse::<f64>().is_err());

@@ -2,6 +2,7 @@
 
 use super::Studio;
 use super::assets;
+use super::data::strip;
 use super::page::{About, PAGES, Page};
 use super::parts::dot;
 use super::reader::{Reader, Theme};
@@ -61,8 +62,13 @@ impl Here {
     }
 }
 
-/// The whole page.
+/// The whole page, and at its foot what it hands out.
 pub fn page(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Response {
+    bare(studio, reader, here, html! { (body) (strip(here, reader)) })
+}
+
+/// A page that has nothing to take along.
+pub fn bare(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Response {
     let voice = reader.voice;
     let lang = match voice.language {
         Language::En => "en",

@@ -189,15 +189,29 @@ impl Kiln {
         self.take_turn(Rank::Rest, move |kiln, _| {
             let scene = kiln.scene(&work, Rank::Rest);
             let pool = &kiln.pools[Rank::Rest.lane()];
-            let made = Arc::new(pool.install(|| wind(&scene.bolt, work.steps)));
-            let mut windings = lock(&kiln.windings);
-            if windings.len() > 512 {
-                windings.clear();
-            }
-            windings.insert(work.cloth(work.steps), made.clone());
-            Ok(made)
+            Ok(kiln.keep(&work, pool.install(|| wind(&scene.bolt, work.steps))))
         })
         .await
+    }
+
+    /// The winding, for work that has a turn already and may wait for it.
+    pub fn winding_now(&self, work: &Work) -> Arc<Winding> {
+        if let Some(ready) = self.known_winding(work) {
+            return ready;
+        }
+        let scene = self.scene(work, Rank::Long);
+        let pool = &self.pools[Rank::Long.lane()];
+        self.keep(work, pool.install(|| wind(&scene.bolt, work.steps)))
+    }
+
+    fn keep(&self, work: &Work, made: Winding) -> Arc<Winding> {
+        let made = Arc::new(made);
+        let mut windings = lock(&self.windings);
+        if windings.len() > 512 {
+            windings.clear();
+        }
+        windings.insert(work.cloth(work.steps), made.clone());
+        made
     }
 
     /// The same piece of cloth under each of [`Illuminant::ALL`].

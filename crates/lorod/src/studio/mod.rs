@@ -9,6 +9,7 @@ mod assets;
 mod bench;
 mod chosen;
 mod copies;
+mod data;
 mod design;
 mod facts;
 mod file;
@@ -21,6 +22,7 @@ mod kept;
 mod kiln;
 mod known;
 mod lamps;
+mod lots;
 pub(crate) mod names;
 mod page;
 mod pages;
@@ -150,22 +152,18 @@ pub fn router(studio: Arc<Studio>) -> Router {
     Router::new()
         .merge(pages::routes())
         .nest("/api", api::routes())
+        .merge(api::file_routes())
+        .merge(data::serve::routes())
         .route("/design/{design}/winding", get(pages::winding))
         .route("/stamp/{piece}", get(pages::stamp::piece))
         .route("/photographs/{piece}", get(pages::photographs::piece))
-        .route("/cloth/{picture}", get(picture::serve))
         .route("/late", get(pages::late))
-        .route("/baths.csv", get(pages::baths_csv))
-        .route("/price.csv", get(pages::price_csv))
         .route("/run/made", get(pages::run::made))
         .route("/run/sure", get(pages::run::orders_piece))
         .route("/run/day", get(pages::run::day_piece))
-        .route("/run/{file}", get(pages::run::file))
         .route("/season/{piece}", get(pages::season::piece))
         .route("/narrow", get(pages::narrow))
-        .route("/papers/{paper}", get(pages::paper))
         .route("/pack/{piece}", get(pages::pack::piece))
-        .route("/archive", get(pages::archive))
         .route("/a/{*path}", get(assets::serve))
         .fallback(pages::nothing_here)
         .layer(axum::middleware::from_fn(work::by_line))

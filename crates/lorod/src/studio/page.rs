@@ -1,6 +1,7 @@
 //! What a page is, and the one list of them.
 
 use super::Studio;
+use super::data::Data;
 use super::pages;
 use super::reader::{Reader, escape};
 use axum::response::Response;
@@ -17,6 +18,8 @@ pub struct Page {
     pub about: About,
     /// Makes it, on a worker thread.
     pub make: fn(&Studio, &Workspace, &Reader) -> Response,
+    /// What stands on it, as data; none where nothing does until something is brought.
+    pub data: Option<&'static Data>,
 }
 
 /// What a page is about; it says how links lead there.
@@ -40,6 +43,7 @@ pub static PAGES: &[&Page] = &[
     &pages::stamp::PAGE,
     &pages::shelf::PAGE,
     &pages::windows::PAGE,
+    &pages::lot::PAGE,
     &pages::photographs::PAGE,
     &pages::baths::PAGE,
     &pages::price::PAGE,
@@ -49,6 +53,7 @@ pub static PAGES: &[&Page] = &[
     &pages::folder::PAGE,
     &pages::start::PAGE,
     &pages::shade::PAGE,
+    &pages::learned::PAGE,
 ];
 
 /// Addresses of all pages, those about a design for this one.

@@ -109,6 +109,8 @@ pub fn in_house(svg: &str, key: &str) -> String {
         (Some((before, _)), Some((_, after))) => format!("{before}{after}"),
         _ => svg.to_string(),
     };
+    // Inside a page the drawing needs no name of its kind.
+    let bare = bare.replace(" xmlns=\"http://www.w3.org/2000/svg\"", "");
     INKS.iter()
         .fold(bare, |svg, (ink, of_theme)| {
             svg.replace(&format!("\"{ink}\""), &format!("\"{of_theme}\""))

@@ -1,7 +1,7 @@
 //! Lines and findings as HTML, and pages that say that something is wrong.
 
 use super::Studio;
-use super::frame::{Here, page};
+use super::frame::{Here, bare};
 use super::reader::Reader;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
@@ -209,7 +209,7 @@ pub fn trouble_at(
             p { a.btn href="/" { (t(text!("Back to the line", "Kembali ke jemuran"), reader.voice)) } }
         }
     };
-    let mut answer = page(studio, reader, here, body);
+    let mut answer = bare(studio, reader, here, body);
     *answer.status_mut() = status;
     answer
 }

@@ -8,6 +8,7 @@ use super::history::History;
 use super::kiln::Kiln;
 use super::known::Known;
 use super::lamps::Moved;
+use super::lots::Made;
 use super::photographs::Judged;
 use super::shades::Recipes;
 use crate::facts::window::Found;
@@ -47,6 +48,8 @@ pub struct Answers {
     pub recipes: Known<Recipes>,
     /// How far colours move under the lamps.
     pub lamps: Known<[Moved; 2]>,
+    /// Lots: first, middle and last bolt.
+    pub lots: Known<Made>,
     /// Photographs beside what is promised.
     pub photographs: Known<Judged>,
     /// Designs with recipes that nobody has taken yet.

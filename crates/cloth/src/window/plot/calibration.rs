@@ -4,28 +4,67 @@
 use super::say;
 use super::svg::{ANSWER, EDGE, Hold, INK, LEAF, PAPER, ROPE, Style, Svg, WASH};
 use crate::window::calibrate::{Outcome, Replay};
-use words::{Arg, Voice, say as line, text};
+use words::{Arg, Text, Voice, say as line, text};
 
 /// Most forecasts that are drawn one by one; of more, the latest.
 const MOST: usize = 24;
 
 /// The plot, 1160 px wide. `names` stand beside the forecasts, in their order.
 pub fn calibration_svg(outcomes: &[Outcome], names: &[String], replay: &Replay, voice: Voice) -> String {
-    let title = say(
-        text!(
-            "Do forecasts hold as often as they say?",
-            "Apakah ramalan benar sesering yang dijanjikan?"
-        ),
-        voice,
-    );
+    let title = say(TITLE, voice);
     let answer = answer(replay, voice);
     let mut svg = Svg::new(1160.0, &format!("{title} {answer}"), voice);
     svg.text(20.0, 38.0, Hold::Start, Style::Title, title);
     svg.paragraph(20.0, 68.0, 1120.0, Style::Answer, 24.0, &answer);
-    let from = outcomes.len().saturating_sub(MOST);
-    let foot = bars(&mut svg, &outcomes[from..], names.get(from..).unwrap_or_default());
-    said_and_came(&mut svg, replay);
+    let beside = Room {
+        left: 250.0,
+        right: 690.0,
+        top: 150.0,
+        row: 21.0,
+        above: false,
+    };
+    let foot = bars(&mut svg, outcomes, names, &beside);
+    said_and_came(&mut svg, replay, (790.0, 1120.0), (150.0, 480.0));
     svg.finish(foot.max(560.0))
+}
+
+/// The same for a phone, 340 px wide: names stand above their bars, and what came below them.
+pub fn calibration_svg_narrow(
+    outcomes: &[Outcome],
+    names: &[String],
+    replay: &Replay,
+    voice: Voice,
+) -> String {
+    let (title, answer) = (say(TITLE, voice), answer(replay, voice));
+    let mut svg = Svg::new(340.0, &format!("{title} {answer}"), voice);
+    let y = svg.paragraph(10.0, 30.0, 320.0, Style::Title, 31.0, title);
+    let y = svg.paragraph(10.0, y + 32.0, 320.0, Style::Answer, 24.0, &answer);
+    let above = Room {
+        left: 10.0,
+        right: 330.0,
+        top: y + 30.0,
+        row: 40.0,
+        above: true,
+    };
+    let foot = bars(&mut svg, outcomes, names, &above);
+    let top = foot + 30.0;
+    said_and_came(&mut svg, replay, (60.0, 318.0), (top, top + 258.0));
+    svg.finish(top + 320.0)
+}
+
+/// The question.
+const TITLE: &Text = text!(
+    "Do forecasts hold as often as they say?",
+    "Apakah ramalan benar sesering yang dijanjikan?"
+);
+
+/// Where the bars stand, and whether their names stand above them.
+struct Room {
+    left: f64,
+    right: f64,
+    top: f64,
+    row: f64,
+    above: bool,
 }
 
 fn answer(replay: &Replay, voice: Voice) -> String {
@@ -57,8 +96,16 @@ fn answer(replay: &Replay, voice: Voice) -> String {
 }
 
 /// Forecasts one under the other, on a scale of outcome over forecast; answers the foot.
-fn bars(svg: &mut Svg, outcomes: &[Outcome], names: &[String]) -> f64 {
-    let (left, right, top, row) = (250.0, 690.0, 150.0, 21.0);
+fn bars(svg: &mut Svg, outcomes: &[Outcome], names: &[String], room: &Room) -> f64 {
+    let from = outcomes.len().saturating_sub(MOST);
+    let (outcomes, names) = (&outcomes[from..], names.get(from..).unwrap_or_default());
+    let &Room {
+        left,
+        right,
+        top,
+        row,
+        above,
+    } = room;
     let far = outcomes
         .iter()
         .map(|o| o.factor.ln().max((o.actual / o.forecast).ln().abs()))
@@ -68,7 +115,7 @@ fn bars(svg: &mut Svg, outcomes: &[Outcome], names: &[String]) -> f64 {
     let foot = top + row * outcomes.len() as f64;
     svg.line((x(1.0), top - 8.0), (x(1.0), foot), EDGE, 1.2, "");
     for (at, outcome) in outcomes.iter().enumerate() {
-        let y = top + row * (at as f64 + 0.5);
+        let y = top + row * (at as f64 + if above { 0.75 } else { 0.5 });
         let (low, high) = (x(1.0 / outcome.factor), x(outcome.factor));
         svg.rect(
             (low, y - 6.0),
@@ -91,7 +138,11 @@ fn bars(svg: &mut Svg, outcomes: &[Outcome], names: &[String]) -> f64 {
         let name: String = names
             .get(at)
             .map_or_else(String::new, |n| n.chars().take(34).collect());
-        svg.text(left - 12.0, y + 4.0, Hold::End, Style::Small, &name);
+        if above {
+            svg.text(left, y - 12.0, Hold::Start, Style::Small, &name);
+        } else {
+            svg.text(left - 12.0, y + 4.0, Hold::End, Style::Small, &name);
+        }
     }
     let voice = svg.voice;
     for ratio in [0.25, 0.5, 1.0, 2.0, 4.0] {
@@ -105,26 +156,29 @@ fn bars(svg: &mut Svg, outcomes: &[Outcome], names: &[String]) -> f64 {
             );
         }
     }
+    let told = say(
+        text!(
+            "what came, over the forecast; bar: said to hold 90 of 100",
+            "hasil dibagi ramalan; batang: dijanjikan memuat 90 dari 100"
+        ),
+        voice,
+    );
+    if above {
+        return svg.paragraph(left, foot + 44.0, right - left, Style::Plain, 19.0, told) + 28.0;
+    }
     svg.text(
         0.5 * (left + right),
         foot + 42.0,
         Hold::Middle,
         Style::Plain,
-        say(
-            text!(
-                "what came, over the forecast; bar: said to hold 90 of 100",
-                "hasil dibagi ramalan; batang: dijanjikan memuat 90 dari 100"
-            ),
-            voice,
-        ),
+        told,
     );
     foot + 70.0
 }
 
 /// Probability said against share that came, with what chance allows.
-fn said_and_came(svg: &mut Svg, replay: &Replay) {
+fn said_and_came(svg: &mut Svg, replay: &Replay, (left, right): (f64, f64), (top, foot): (f64, f64)) {
     let voice = svg.voice;
-    let (left, right, top, foot) = (790.0, 1120.0, 150.0, 480.0);
     let x = |share: f64| left + share * (right - left);
     let y = |share: f64| foot - share * (foot - top);
     let n = f64::from(replay.n.max(1));

@@ -8,7 +8,7 @@ mod svg;
 mod swatches;
 mod trade;
 
-pub use calibration::calibration_svg;
+pub use calibration::{calibration_svg, calibration_svg_narrow};
 
 use super::advice::{Advice, Window};
 use super::doubt::Cure;

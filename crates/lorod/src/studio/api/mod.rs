@@ -1,7 +1,8 @@
 //! The studio's JSON: everything that pages change or ask for without being a page. All of it lies below `/api`.
 //!
-//! `table.rs` is the list: every address with what it takes and answers. The router and the description at `GET /api`
-//! (OpenAPI 3.1) are made from it.
+//! `table.rs` is the list: every address with what it takes and answers; `files.rs` lists the files that pages hand out
+//! elsewhere. The router and the description at `GET /api` (OpenAPI 3.1) are made from both, and from what each page
+//! says that it hands out as tables (`studio/data`).
 //!
 //! A refusal is `{"findings": [...]}` with 422; with 409 it tells what else has changed since (`differences`) and the
 //! hash now; without `If-Match` it is 428. Changes need the start token, see the guard.
@@ -10,6 +11,7 @@ mod bring;
 mod change;
 mod describe;
 mod design;
+mod files;
 mod photo;
 mod plan;
 mod shades;
@@ -19,6 +21,7 @@ mod upload;
 mod window;
 
 pub use change::with_point;
+pub use files::routes as file_routes;
 
 use super::Studio;
 use super::reader::Reader;
@@ -39,6 +42,13 @@ pub fn routes() -> Router<Arc<Studio>> {
     table::TABLE.iter().fold(Router::new(), |router, entry| {
         router.route(entry.path, (entry.serve)())
     })
+}
+
+/// What an address, as the description spells it, may ask after `?`.
+pub fn query_of(path: &str) -> &'static [(&'static str, &'static str)] {
+    describe::entries()
+        .find(|(whole, _)| whole == path)
+        .map_or(&[], |(_, entry)| entry.query)
 }
 
 /// That the studio is there. A page that finds another start reads itself anew.

@@ -61,7 +61,11 @@ const CUT: (&str, &str) = (
 );
 
 /// What is asked for by reading.
-const fn reads(path: &'static str, what: &'static str, serve: fn() -> MethodRouter<Arc<Studio>>) -> Entry {
+pub(super) const fn reads(
+    path: &'static str,
+    what: &'static str,
+    serve: fn() -> MethodRouter<Arc<Studio>>,
+) -> Entry {
     Entry {
         path,
         changes: false,

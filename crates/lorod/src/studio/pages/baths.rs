@@ -22,6 +22,7 @@ pub static PAGE: Page = Page {
     path: "/baths",
     about: About::Design,
     make: page,
+    data: Some(&crate::studio::data::goods::BATHS),
 };
 
 /// The page.
@@ -32,24 +33,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     };
     let Picked { design, shop, lot } = &picked;
     let sheets = route::baths(design, lot, shop);
-    // What was titrated holds for the tank that it was titrated in.
     let titrated = seen(reader);
-    let strength = titrated.as_ref().ok().and_then(|seen| seen.chlorine);
-    let of = reader.get("step");
-    let titrated_here = |sheet: &DumpSheet| strength.filter(|_| of.is_none_or(|id| id == sheet.step));
-    let dumps: Vec<(DumpSheet, bool)> = route::dumps(design, lot, shop)
-        .into_iter()
-        .map(|made| match titrated_here(&made) {
-            None => (made, false),
-            strength => {
-                let at = route::dumps_at(design, lot, shop, strength);
-                (
-                    at.into_iter().find(|one| one.step == made.step).unwrap_or(made),
-                    true,
-                )
-            }
-        })
-        .collect();
+    let dumps = dumps(&picked, reader);
     let all = route::totals(design, lot, shop);
     let body = html! {
         div.wrap.head {
@@ -63,6 +48,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                     sheets = Arg::Number(sheets.len() as f64, 0)
                 ).say(voice)) }
             }
+            div.row { a.btn href=(format!("{}?design={}&bolts={}", super::lot::PAGE.path, escape(&design.id), lot.bolts)) { (t(text!("First, middle, last bolt", "Gulung pertama, tengah, terakhir"), voice)) } }
         }
         div.wrap { (picker(workspace, &picked, reader)) }
         div.wrap.sheets {
@@ -79,6 +65,27 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let mut here = Here::at(&PAGE, text!("Baths", "Bak"), workspace, reader);
     here.design = Some((design.id.clone(), design.name.clone()));
     frame::page(studio, reader, &here, body)
+}
+
+/// How each tank is emptied, and whether for the strength that was titrated: it holds for the tank it was titrated in.
+pub fn dumps(picked: &Picked, reader: &Reader) -> Vec<(DumpSheet, bool)> {
+    let Picked { design, shop, lot } = picked;
+    let strength = seen(reader).ok().and_then(|seen| seen.chlorine);
+    let of = reader.get("step");
+    let titrated_here = |sheet: &DumpSheet| strength.filter(|_| of.is_none_or(|id| id == sheet.step));
+    route::dumps(design, lot, shop)
+        .into_iter()
+        .map(|made| match titrated_here(&made) {
+            None => (made, false),
+            strength => {
+                let at = route::dumps_at(design, lot, shop, strength);
+                (
+                    at.into_iter().find(|one| one.step == made.step).unwrap_or(made),
+                    true,
+                )
+            }
+        })
+        .collect()
 }
 
 /// Nothing can be counted: say why.

@@ -82,6 +82,7 @@ pub static PAGE: Page = Page {
     path: "/design/{design}",
     about: About::OneDesign,
     make: page,
+    data: Some(&crate::studio::data::cloth::CLOTH),
 };
 
 /// The page.

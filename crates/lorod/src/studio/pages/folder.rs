@@ -2,10 +2,11 @@
 //! other programs find what stands on the pages.
 
 use crate::studio::Studio;
+use crate::studio::data;
 use crate::studio::file::File;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
-use crate::studio::reader::{Reader, escape};
+use crate::studio::reader::Reader;
 use crate::studio::say::{finding, t};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
@@ -19,6 +20,7 @@ pub static PAGE: Page = Page {
     path: "/folder",
     about: About::All,
     make: page,
+    data: Some(&crate::studio::data::line::FOLDER),
 };
 
 /// Folder of measured samples.
@@ -47,13 +49,14 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                 h3 { (t(text!("For other programs", "Untuk program lain"), voice)) }
                 ul.plain-list {
                     li { a href="/api" { (t(text!("Description of the local interface (OpenAPI)", "Keterangan antarmuka lokal (OpenAPI)"), voice)) } }
-                    @for design in workspace.designs.iter().filter_map(|f| f.design.as_ref()) {
-                        li { (design.name) ": " a href=(format!("/api/design/{}", escape(&design.id))) { (t(text!("route", "alur"), voice)) " JSON" }
-                            " · " a href=(format!("/baths.csv?design={}", escape(&design.id))) { (t(text!("baths", "bak"), voice)) " CSV" }
-                            " · " a href=(format!("/price.csv?design={}", escape(&design.id))) { (t(text!("cost", "biaya"), voice)) " CSV" }
-                            @if !design.stamps.is_empty() { " · " a href=(format!("/stamp/faults.csv?design={}", escape(&design.id))) { (t(text!("stamp", "cap"), voice)) " CSV" } } }
+                    li { (t(text!("Every page hands out what stands on it at its foot, as JSON, CSV and PDF.", "Tiap halaman membagikan isinya di kaki halaman, sebagai JSON, CSV, dan PDF."), voice)) }
+                    @for (page, _) in data::all() {
+                        @let first = workspace.designs.iter().find_map(|file| Some(file.design.as_ref()?.id.as_str()));
+                        @let all = data::offer::offers(page, first.filter(|_| matches!(page.about, About::Design | About::OneDesign)), &Reader::default());
+                        @if page.path != PAGE.path { li { (t(page.word, voice)) ": "
+                            @for (at, one) in all.iter().enumerate() { @if at > 0 { " · " } a href=(one.href) title=(t(one.what, voice)) { (one.form) } }
+                        } }
                     }
-                    li { a href="/run.csv" { (t(text!("Run sheet", "Lembar kerja"), voice)) " CSV" } }
                 }
             }
             section.mori {

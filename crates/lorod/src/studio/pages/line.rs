@@ -26,6 +26,7 @@ pub static PAGE: Page = Page {
     path: "/",
     about: About::All,
     make: page,
+    data: Some(&crate::studio::data::line::LINE),
 };
 
 /// The page.
@@ -392,7 +393,8 @@ fn entries<'a>(workspace: &'a Workspace, all: &'a [Hung], weight: Weight) -> Vec
         .collect()
 }
 
-fn same_folder(design: &str, path: &str) -> bool {
+/// Does a file lie in the folder of a design?
+pub fn same_folder(design: &str, path: &str) -> bool {
     design
         .rsplit_once('/')
         .is_some_and(|(folder, _)| path.strip_prefix(folder).is_some_and(|r| r.starts_with('/')))

@@ -4,14 +4,16 @@ pub mod baths;
 pub mod cloth;
 mod fields;
 pub mod folder;
+pub mod learned;
 pub mod line;
 mod look;
+pub mod lot;
 mod narrow;
-mod needs;
+pub mod needs;
 pub mod pack;
 pub mod papers;
 pub mod photographs;
-mod pick;
+pub mod pick;
 pub mod price;
 pub mod run;
 pub mod season;
@@ -22,7 +24,6 @@ pub mod stamp;
 pub mod start;
 mod step;
 mod strip;
-mod tables;
 mod tank;
 mod tour;
 pub mod windows;
@@ -100,16 +101,6 @@ pub async fn archive(State(studio): State<Arc<Studio>>, reader: Reader) -> Respo
     build(studio, reader, folder::archive).await
 }
 
-/// Amounts of the baths as a table.
-pub async fn baths_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, tables::baths).await
-}
-
-/// Lines of the cost as a table.
-pub async fn price_csv(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
-    build(studio, reader, tables::price).await
-}
-
 /// The narrow windows as a piece of a page; they take a second or two each.
 pub async fn narrow(State(studio): State<Arc<Studio>>, reader: Reader) -> Response {
     let kiln = studio.kiln().clone();
@@ -169,6 +160,6 @@ fn no_design(studio: &Studio, reader: &Reader, id: &str) -> Response {
     missing(studio, reader, &finding)
 }
 
-fn short(text: &str) -> Arg {
+pub(super) fn short(text: &str) -> Arg {
     Arg::Name(text.chars().filter(|c| !c.is_control()).take(60).collect())
 }

@@ -19,6 +19,7 @@ pub static PAGE: Page = Page {
     path: "/papers",
     about: About::All,
     make: page,
+    data: Some(&crate::studio::data::line::PAPERS),
 };
 
 /// The page.

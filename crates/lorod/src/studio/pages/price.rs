@@ -20,6 +20,7 @@ pub static PAGE: Page = Page {
     path: "/price",
     about: About::Design,
     make: page,
+    data: Some(&crate::studio::data::goods::PRICE),
 };
 
 /// The page.

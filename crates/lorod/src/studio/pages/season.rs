@@ -7,6 +7,7 @@ use crate::facts::season::picture::picture;
 use crate::facts::season::{AskedSeason, Season, season};
 use crate::facts::views::{View, chart, day_name};
 use crate::studio::Studio;
+use crate::studio::data::season as tables;
 use crate::studio::file::File;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
@@ -33,6 +34,7 @@ pub static PAGE: Page = Page {
     path: "/season",
     about: About::Aside,
     make: page,
+    data: Some(&crate::studio::data::season::SEASON),
 };
 
 type Outcome = Result<Season, Vec<Finding>>;
@@ -112,9 +114,20 @@ fn question(workspace: &Workspace, wanted: &Wanted, voice: Voice) -> Markup {
     } }
 }
 
-/// `/season/{piece}`: `made` as a piece of the page, `season.svg`, `season.json`, `agenda.txt`.
+/// What is served below `/season`: a piece of the page, and files.
+const PIECES: [&str; 7] = [
+    "made",
+    "season.svg",
+    "season.json",
+    "season.pdf",
+    "calendar.csv",
+    "purchases.csv",
+    "agenda.txt",
+];
+
+/// `/season/{piece}`: one of [`PIECES`].
 pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>, reader: Reader) -> Response {
-    if !["made", "season.svg", "season.json", "agenda.txt"].contains(&piece.as_str()) {
+    if !PIECES.contains(&piece.as_str()) {
         return super::nothing_here(State(studio), reader).await;
     }
     let (workspace, voice) = (studio.look().await, reader.voice);
@@ -167,21 +180,21 @@ pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>,
             }
         }
         "season.json" => File::json(&piece, &document(&view, season, agenda, voice)).into_response(),
+        "calendar.csv" => File::csv(&piece, tables::calendar(&view, season, voice).csv()).into_response(),
+        "purchases.csv" => File::csv(&piece, tables::purchases(&view, season, voice).csv()).into_response(),
+        "season.pdf" => match papers::listing(&tables::listing(&view, season, agenda.as_ref(), voice), voice)
+        {
+            Ok(pdf) => File::pdf(&piece, pdf).into_response(),
+            Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+        },
         "agenda.txt" => agenda
             .map_or_else(String::new, |agenda| agenda.as_text(voice))
             .into_response(),
-        _ => told(&studio, &view, season, agenda, &query, voice).into_response(),
+        _ => told(&studio, &view, season, agenda, voice).into_response(),
     }
 }
 
-fn told(
-    studio: &Studio,
-    view: &View,
-    season: &Season,
-    agenda: Option<Agenda>,
-    query: &str,
-    voice: Voice,
-) -> Markup {
+fn told(studio: &Studio, view: &View, season: &Season, agenda: Option<Agenda>, voice: Voice) -> Markup {
     let lots = view.planned.mapped.lots.iter().map(|lot| lot.design.clone());
     let cloths = lots
         .zip(cloths(studio, view).iter().map(|href| words::xml_text(href)))
@@ -192,18 +205,12 @@ fn told(
         .cloned()
         .partition(|one| one.weight != Weight::Note);
     let drawing = in_house(&picture(view, season, &cloths, voice), "season");
-    let link = |file: &str| format!("/season/{file}{query}");
     html! {
         div.mori {
             div.scroll tabindex="0" role="region" aria-label=(t(text!("The season as a drawing; the table below says the same", "Musim sebagai gambar; tabel di bawah isinya sama"), voice)) {
                 div.season-drawing { (PreEscaped(drawing)) }
             }
             (findings(&heavy, voice))
-            p.row.small {
-                a href=(link("season.svg")) { (t(text!("The drawing (SVG)", "Gambarnya (SVG)"), voice)) }
-                a href=(link("season.json")) { (t(text!("Everything as JSON", "Semuanya sebagai JSON"), voice)) }
-                a href=(link("agenda.txt")) { (t(text!("The agenda as text", "Agenda sebagai teks"), voice)) }
-            }
         }
         div.mori.agenda { @match &agenda { Some(agenda) => (next_visit(agenda, voice)), None => p.say { (t(text!("No visit falls into these months.", "Tidak ada kunjungan pada bulan ini."), voice)) } } }
         div.mori {

@@ -22,6 +22,7 @@ pub static PAGE: Page = Page {
     path: "/shade",
     about: About::Aside,
     make: page,
+    data: Some(&crate::studio::data::shades::SHADE),
 };
 
 /// Recipes shown.
@@ -73,7 +74,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
 }
 
 /// The recipes for a colour as it was typed.
-fn sought(workspace: &Workspace, text: &str) -> Result<Shade, Vec<Finding>> {
+pub fn sought(workspace: &Workspace, text: &str) -> Result<Shade, Vec<Finding>> {
     let target = colour(text).unwrap_or_else(|| Err(no_colour(text)));
     let wanted = Wanted {
         name: text.to_string(),
@@ -84,7 +85,7 @@ fn sought(workspace: &Workspace, text: &str) -> Result<Shade, Vec<Finding>> {
     shades.pop().ok_or_else(Vec::new)
 }
 
-fn answer(shade: &Shade, voice: Voice) -> String {
+pub fn answer(shade: &Shade, voice: Voice) -> String {
     let best = shade
         .recipes
         .iter()

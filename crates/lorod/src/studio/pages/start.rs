@@ -24,6 +24,7 @@ pub static PAGE: Page = Page {
     path: "/new",
     about: About::Aside,
     make: page,
+    data: None,
 };
 
 /// The page.

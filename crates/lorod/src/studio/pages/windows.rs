@@ -29,6 +29,7 @@ pub static PAGE: Page = Page {
     path: "/windows",
     about: About::Design,
     make: page,
+    data: Some(&crate::studio::data::windows::WINDOWS),
 };
 
 /// The page.
@@ -87,7 +88,7 @@ fn heading(step: &Timed, voice: Voice) -> String {
     .say(voice)
 }
 
-fn nothing_timed(asked: Option<&str>, design: &Design, voice: Voice) -> String {
+pub fn nothing_timed(asked: Option<&str>, design: &Design, voice: Voice) -> String {
     let name = Arg::Name(design.name.clone());
     match asked {
         Some(asked) => say!(
@@ -170,6 +171,7 @@ fn of_step(
                     (form(design, step, &limits, wrong, reader))
                 }
                 (target(workspace, design, step, approved.as_ref(), &unread, voice))
+                p.small { a href=(super::learned::PAGE.path) { (t(text!("What was measured here, and whether forecasts held", "Yang sudah diukur di sini, dan apakah ramalan benar"), voice)) } }
                 div data-part="widen" { @if let Some(window) = &window { (widen(window, voice)) } }
                 div data-part="numbers" { @if let (Ok(found), Some(window)) = (&found, &window) { (numbers(found, window, voice)) } }
             }

@@ -1,8 +1,10 @@
 //! The whole studio, asked as a browser (or somebody else's page) would ask. On the demonstration workspace.
 
+mod described;
 mod drawings;
 mod editing;
 mod guard;
+mod lots;
 mod pages;
 mod photographs;
 mod pictures;
@@ -10,6 +12,7 @@ mod plans;
 mod shades;
 mod shelf;
 mod stamps;
+mod taken;
 
 use super::{Facts, NoFacts, Studio, router};
 use axum::body::{Body, to_bytes};

@@ -12,13 +12,13 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 /// A workspace of two small orders; its folder goes with it.
-struct Small {
+pub(super) struct Small {
     dir: PathBuf,
-    studio: Arc<Studio>,
+    pub(super) studio: Arc<Studio>,
 }
 
 impl Small {
-    fn new(name: &str) -> Self {
+    pub(super) fn new(name: &str) -> Self {
         let dir = std::env::temp_dir().join(format!("lorod-{name}-{}", std::process::id()));
         copy(&demo(), &dir);
         let order = |id: &str, design: &str, due: &str| {

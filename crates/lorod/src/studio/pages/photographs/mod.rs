@@ -31,6 +31,7 @@ pub static PAGE: Page = Page {
     path: "/photographs",
     about: About::Design,
     make: page,
+    data: Some(&crate::studio::data::photographs::PHOTOGRAPHS),
 };
 
 fn picked<'w>(workspace: &'w Workspace, reader: &Reader) -> Option<&'w Arc<Design>> {
@@ -114,7 +115,7 @@ fn piece_of(asked: &Asked, piece: &str) -> String {
 }
 
 /// What an address asks: `?photo=bolt-7`, and `approved=` for each photograph of approved cloth.
-fn asked(all: &[String], design: &Arc<Design>, name: &str, reader: &Reader) -> Asked {
+pub fn asked(all: &[String], design: &Arc<Design>, name: &str, reader: &Reader) -> Asked {
     let named = |one: &&String| {
         reader
             .query

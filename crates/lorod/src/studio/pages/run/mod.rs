@@ -46,6 +46,7 @@ pub static PAGE: Page = Page {
     path: "/run",
     about: About::All,
     make: page,
+    data: Some(&crate::studio::data::stamp::RUN),
 };
 
 /// The page. Making a plan may take many seconds: until it is made, the page says so; `?now=1` waits for it.
@@ -238,15 +239,12 @@ impl Part {
     }
 }
 
-/// The plan as files, and the feed to subscribe to.
+/// The run sheets of the days that are shown; the whole plan is handed out at the foot of the page.
 fn handed_out(view: &View, drawn: &Drawn, at: &Part, voice: Voice) -> Markup {
     let days = at.days(drawn.gantt);
     let these = days.map_or_else(String::new, |(first, last)| format!("?first={first}&last={last}"));
     html! {
         p.row.small.files {
-            a href="/run/plan.csv" { (t(text!("The whole plan as CSV", "Seluruh rencana sebagai CSV"), voice)) }
-            a href="/run/plan.json" { (t(text!("as JSON", "sebagai JSON"), voice)) }
-            a href="/run/plan.ics" { (t(text!("as a calendar to subscribe to (iCalendar)", "sebagai kalender langganan (iCalendar)"), voice)) }
             @if let Some((first, last)) = days { a href=(format!("/run/sheets.pdf{these}")) { (say!(
                 "run sheets of {first} to {last} (PDF)",
                 "lembar kerja {first} sampai {last} (PDF)",

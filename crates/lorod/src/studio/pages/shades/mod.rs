@@ -29,6 +29,7 @@ pub static PAGE: Page = Page {
     path: "/shades",
     about: About::Design,
     make: page,
+    data: Some(&crate::studio::data::shades::SHADES),
 };
 
 /// The page.
@@ -101,7 +102,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
 }
 
 /// How far the cloth is from its colours, in a sentence.
-fn summary(targets: &[RegionTarget], now: Option<&[Seen]>, voice: Voice) -> String {
+pub fn summary(targets: &[RegionTarget], now: Option<&[Seen]>, voice: Voice) -> String {
     let n = |n: usize| Arg::Number(n as f64, 0);
     let Some(now) = now.filter(|_| !targets.is_empty()) else {
         return match targets.len() {

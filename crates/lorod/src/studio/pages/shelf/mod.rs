@@ -24,6 +24,7 @@ pub static PAGE: Page = Page {
     path: "/shelf",
     about: About::Aside,
     make: page,
+    data: Some(&crate::studio::data::shelf::SHELF),
 };
 
 fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
@@ -63,7 +64,6 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             @if !lives.copies.is_empty() { section.wrap.after { div.mori {
                 h2 { (t(text!("What was done to each", "Yang sudah dilakukan pada tiap cap"), voice)) }
                 (table(workspace, &lives, voice))
-                p.row.small { a href="/api/shelf" { "JSON" } }
             } } }
         }
     };
@@ -76,7 +76,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
 }
 
 /// The copy that has printed most of what it may, or that was found off level.
-fn answer(lives: &Lives, voice: Voice) -> String {
+pub fn answer(lives: &Lives, voice: Voice) -> String {
     let urgent = |life: &&Life| match life.due {
         Some(Due::OffLevel(_)) => f64::INFINITY,
         Some(_) => life.since.metres,

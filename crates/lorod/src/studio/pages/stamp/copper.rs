@@ -114,7 +114,6 @@ fn strips(held: &Held, plan: &StripPlan) -> Markup {
                     td.n { (length(strip.mm(), voice)) } td.n { (length(strip.prints_mm, voice)) }
                 } } }
             } }
-            p { a href=(held.href("strips.csv", "")) { "CSV" } }
         }
     }
 }

@@ -74,10 +74,7 @@ pub fn piece(held: &Held, report: &Report) -> Markup {
                 @if report.faults.is_empty() {
                     div.find.good { p { b.w { (t(text!("Good.", "Baik."), voice)) } " " (t(text!("Copper can follow every line.", "Tembaga dapat mengikuti semua garis."), voice)) } }
                 }
-                p.row.small {
-                    @if !report.buildable() { a href="#proposal" { (t(text!("See what would make it buildable", "Lihat yang membuatnya dapat dibuat"), voice)) } }
-                    a href=(held.href("faults.csv", "")) { "CSV" } a href=(held.href("faults.json", "")) { "JSON" }
-                }
+                @if !report.buildable() { p.row.small { a href="#proposal" { (t(text!("See what would make it buildable", "Lihat yang membuatnya dapat dibuat"), voice)) } } }
             }
         }
     }

@@ -42,6 +42,7 @@ pub static PAGE: Page = Page {
     path: "/stamp",
     about: About::Design,
     make: page,
+    data: Some(&crate::studio::data::stamp::STAMP),
 };
 
 /// What all pieces are about.
