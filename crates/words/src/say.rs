@@ -104,6 +104,8 @@ pub enum Arg {
     Term(&'static Term),
     /// A text of ours, in the reader's language.
     Text(&'static Text),
+    /// A text of ours and the number or name that follows it in both languages: `barrel 2`, `tong celup 2`.
+    Called(&'static Text, String),
 }
 
 /// A text with its arguments.
@@ -197,6 +199,7 @@ impl Arg {
             Self::Name(n) => n.clone(),
             Self::Term(t) => t.text.raw(voice.language).to_string(),
             Self::Text(t) => t.raw(voice.language).to_string(),
+            Self::Called(t, name) => format!("{} {name}", t.raw(voice.language)),
         }
     }
 }

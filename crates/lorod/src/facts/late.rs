@@ -85,9 +85,11 @@ impl Names for Called<'_> {
         let key = self.mapped.problem.resource_name(resource);
         match (term(key), stamp(key, self.workspace)) {
             // Of several alike, the number says which.
-            (Some(word), _) if !key.ends_with(|c: char| c.is_ascii_digit()) => Arg::Text(word),
-            // The trade's word in both languages.
-            (_, Some(stamp)) => Arg::Name(format!("cap {stamp}")),
+            (Some(word), _) => match key.rsplit_once(' ') {
+                Some((_, number)) => Arg::Called(word, number.to_string()),
+                None => Arg::Text(word),
+            },
+            (_, Some(stamp)) => Arg::Called(text!("stamp", "cap"), stamp),
             _ => Arg::Name(key.to_string()),
         }
     }

@@ -104,7 +104,7 @@ fn argument(arg: &Arg, voice: Voice) -> Markup {
             Some((number, unit)) => html! { span.q { b { (number) } " " (unit) } },
             None => html! { span.q { b { (said) } } },
         },
-        Arg::Name(_) | Arg::Term(_) | Arg::Text(_) => html! { (said) },
+        Arg::Name(_) | Arg::Term(_) | Arg::Text(_) | Arg::Called(..) => html! { (said) },
     }
 }
 
@@ -138,7 +138,7 @@ pub fn brief(finding: &Finding, voice: Voice) -> Markup {
 }
 
 /// Findings begin small; after the first word of the margin they read as sentences.
-fn sentence(line: &Line, voice: Voice) -> String {
+pub fn sentence(line: &Line, voice: Voice) -> String {
     let said = said(line, voice);
     let mut letters = said.chars();
     full_stop(
