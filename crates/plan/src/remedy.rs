@@ -11,6 +11,9 @@ const DAYS: usize = 5;
 /// Days by which an earlier release is tried.
 const EARLIER: [Minute; 3] = [1, 2, 4];
 
+/// Minutes that a help must gain where the lot stays late: a tenth of a day, which is what the words show.
+const LEAST_GAIN: Minute = 144;
+
 /// One thing to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Help {
@@ -60,6 +63,7 @@ pub fn remedies(
     keep_going: &dyn Fn() -> bool,
 ) -> Vec<Remedy> {
     let mut out: Vec<Remedy> = Vec::new();
+    let usual = unchanged(problem, schedule, why, options, keep_going);
     for help in helps(problem, schedule, why, levers) {
         if !keep_going() {
             break;
@@ -78,7 +82,8 @@ pub fn remedies(
             continue;
         };
         let late = done - changed.lots[why.lot].due;
-        if late >= why.minutes {
+        // A help that is no better than planning again without it changes nothing.
+        if late > 0 && usual - late < LEAST_GAIN {
             continue;
         }
         let in_time =
@@ -104,6 +109,24 @@ pub fn remedies(
         }
     });
     out
+}
+
+/// Minutes that the lot is late if as much is tried with nothing changed; never more than by the schedule there is.
+fn unchanged(
+    problem: &Problem,
+    schedule: &Schedule,
+    why: &Late,
+    options: &Options,
+    keep_going: &dyn Fn() -> bool,
+) -> Minute {
+    let options = Options {
+        start: Some(schedule.clone()),
+        ..options.clone()
+    };
+    let again = solve(problem, &options, &mut |_, _| {}, keep_going).ok();
+    let done = again.and_then(|plan| plan.completion(problem, why.lot));
+    done.map_or(why.minutes, |done| done - problem.lots[why.lot].due)
+        .min(why.minutes)
 }
 
 /// Changes worth trying.
