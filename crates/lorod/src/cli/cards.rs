@@ -2,7 +2,7 @@
 
 use super::check::aside;
 use super::end::open;
-use super::plan::{LONGEST, TRIES, first_day, order, work};
+use super::plan::{LONGEST, TRIES, first_day, for_papers, order};
 use super::{End, out, tell};
 use crate::facts::papers::{Printed, orders};
 use crate::facts::problem::Asked;
@@ -18,7 +18,8 @@ Examples:
   lorod cards my-cloth -o cards.pdf
   lorod cards my-cloth --order o-101 --paper letter --lang en -o o-101.pdf
 
-Both languages stand on every card; Bahasa Indonesia is large unless --lang en says otherwise. Times come from the plan of all orders.")]
+Both languages stand on every card; Bahasa Indonesia is large unless --lang en says otherwise. Times come from the plan that was chosen
+(plan.json of the folder) while it fits the orders, else from a new one.")]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: PathBuf,
@@ -83,7 +84,7 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
         courier_days: None,
         tries: TRIES,
     };
-    let planned = match work(&workspace, &asked, LONGEST) {
+    let planned = match for_papers(&workspace, &asked, LONGEST, voice) {
         Ok(planned) => Some(planned),
         Err(end) => {
             // A card without times can be worked; no card cannot.

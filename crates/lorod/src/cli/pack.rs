@@ -1,7 +1,7 @@
 //! `lorod pack`: the handover pack for the workshop and the line sheet for buyers.
 
 use super::cards::Paper;
-use super::plan::{LONGEST, TRIES, first_day, work};
+use super::plan::{LONGEST, TRIES, first_day, for_papers};
 use super::progress::Progress;
 use super::{End, out, stop, tell};
 use crate::facts::pack::Made;
@@ -58,7 +58,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         tries: TRIES,
     };
     // A pack without times can be worked.
-    let planned = work(&workspace, &asked, LONGEST).ok();
+    let planned = for_papers(&workspace, &asked, LONGEST, voice).ok();
     let printed = Printed {
         sheet: ask.paper.sheet(),
         voice,

@@ -3,6 +3,7 @@
 use super::check::aside;
 use super::end::{REFUSED, no_such, open, short};
 use super::{End, cards, plan_file, plan_said, plan_state, plan_views, stop, tell, wire};
+use crate::facts::followed::followed;
 use crate::facts::plan::{Planned, plan};
 use crate::facts::problem::Asked;
 use crate::facts::sure::{in_hand, sure};
@@ -242,6 +243,30 @@ pub fn work(workspace: &Workspace, asked: &Asked, longest: Duration) -> Result<P
     let since = Instant::now();
     plan(workspace, asked, &|| !stop::raised() && since.elapsed() < longest)
         .map_err(|findings| End::in_files(findings, workspace))
+}
+
+/// The plan that papers take their times from: the one that was chosen, as the studio follows it, while it fits the
+/// orders; else a new one.
+///
+/// # Errors
+/// As [`work`].
+pub fn for_papers(
+    workspace: &Workspace,
+    asked: &Asked,
+    longest: Duration,
+    voice: Voice,
+) -> Result<Planned, End> {
+    stop::flag();
+    let since = Instant::now();
+    let keep_going = || !stop::raised() && since.elapsed() < longest;
+    match followed(workspace, asked.tries, &keep_going) {
+        Some(Ok(planned)) => Ok(planned),
+        Some(Err(why)) => {
+            aside(&[why], workspace, voice);
+            work(workspace, asked, longest)
+        }
+        None => work(workspace, asked, longest),
+    }
 }
 
 /// The first day of a plan: the one typed, or tomorrow at the workshop (UTC, where there is none).
