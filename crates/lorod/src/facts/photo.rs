@@ -230,9 +230,14 @@ pub fn compare(piece: &Piece, approved: &[Piece], place: &Place) -> Result<Vec<C
     Ok(Approved::new(looks, place)?.compare(&piece.look, ALLOWANCE))
 }
 
+/// Share of the brightest light above which light is even, as far as a whole per cent tells.
+const EVEN: f64 = 0.995;
+
 /// What the card tells of the light, or that none told it.
 pub fn light(piece: &Piece) -> Line {
     match piece.fading {
+        // Printed to a whole per cent: nothing is told that the words would not show.
+        Some(fading) if fading >= EVEN => say!("Light in the window was even.", "Cahaya di jendela rata."),
         Some(fading) => say!(
             "Light in the window fell to {share} of its brightest; that was taken out.",
             "Cahaya di jendela turun sampai {share} dari yang paling terang; sudah diratakan.",
