@@ -32,3 +32,13 @@ document.addEventListener("submit", async (event) => {
   if (status === 201) location.assign(body.href);
   else form.querySelector(".told").replaceChildren(...(body.findings ?? []).map(finding));
 });
+
+// The collection is signed; the page then says so.
+document.addEventListener("submit", async (event) => {
+  const form = event.target.closest?.("[data-sign]");
+  if (!form) return;
+  event.preventDefault();
+  const { status, body } = await send(form.dataset.sign, Object.fromEntries(new FormData(form)), form.dataset.hash);
+  if (status === 200) location.reload();
+  else form.querySelector(".told").replaceChildren(...(body.findings ?? []).map(finding));
+});

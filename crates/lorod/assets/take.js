@@ -32,6 +32,12 @@ export function take(form) {
       limit.value = Math.round(body.wax_below ?? 50);
       part("output").textContent = limit.value;
       if (body.roomy) part(".roomy").hidden = false;
+      // A drawing that is lost on its page is cut to its shapes, until somebody wants the room.
+      if (body.lost && !cut.dataset.asked) {
+        cut.dataset.asked = "1";
+        cut.checked = true;
+        read();
+      }
     } catch (error) {
       if (error.name !== "AbortError" && !(error instanceof TypeError)) throw error;
     } finally {
@@ -50,6 +56,7 @@ export function take(form) {
     words.replaceChildren();
     delete limit.dataset.moved;
     cut.checked = false;
+    delete cut.dataset.asked;
     part(".roomy").hidden = true;
     form.classList.add("held");
     part(".file").textContent = file.name;

@@ -121,6 +121,7 @@ async function renew(href, push, since) {
   }
   for (const [key, value] of Object.entries(there.dataset)) here.dataset[key] = value;
   document.title = page.title;
+  document.dispatchEvent(new CustomEvent("lorod:renewed"));
   if (push) history.pushState(null, "", href);
   centre();
   const view = cloth();

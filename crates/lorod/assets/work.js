@@ -94,5 +94,8 @@ export function jobs(root) {
   }
 }
 
+// What is told of a design along the edge follows the page when that was read anew.
+document.addEventListener("lorod:renewed", () => document.querySelectorAll("[data-follows]").forEach((place) => fill(place)));
+
 // A studio that was lost is there again: what broke off is asked for anew.
 document.addEventListener("lorod:found", () => document.querySelectorAll("[data-job] > .waits .told:not([hidden])").forEach((told) => fill(told.closest("[data-job]"))));

@@ -4,6 +4,7 @@ mod common;
 
 use common::Scratch;
 use lorod::facts::HouseFacts;
+use lorod::facts::left::{Known, Part, Stand, left};
 use lorod::facts::plan::{Planned, plan};
 use lorod::facts::problem::{Asked, problem};
 use lorod::studio::Facts;
@@ -341,4 +342,54 @@ fn the_plan_counts_with_a_weakening_bath() {
         .find(|o| o.key == "bleach")
         .unwrap();
     assert_eq!(bleach.duration, (mean / 60.0 + 6.0).round() as i64);
+}
+
+/// How the parts of a design stand, and what is said of each.
+fn stands(workspace: &Workspace, id: &str) -> Vec<(Part, Stand, String)> {
+    let design = workspace.design(id).unwrap();
+    let parts = left(workspace, design, Known::default()).into_iter();
+    parts
+        .map(|one| (one.part, one.stand, one.said.say(Voice::default())))
+        .collect()
+}
+
+/// What is left before a pack is read off the folder: every change of a file that matters shows, and nothing else does.
+#[test]
+fn what_is_left_is_read_off_the_folder() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let change = |file: &str, from: &str, to: &str| {
+        let path = scratch.path(file);
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.contains(from), "{file} has no {from}");
+        std::fs::write(path, text.replacen(from, to, 1)).unwrap();
+        stands(&opened(&scratch), "sea-fan")
+    };
+    let all = stands(&opened(&scratch), "sea-fan");
+    let at = |all: &[(Part, Stand, String)], part| {
+        let found = all.iter().find(|(of, ..)| *of == part).unwrap();
+        (found.1, found.2.clone())
+    };
+    let bolts: u32 = opened(&scratch).orders.iter().map(|order| order.bolts).sum();
+    assert_eq!(
+        at(&all, Part::Orders),
+        (Stand::Good, format!("{bolts} bolts are ordered"))
+    );
+    assert!(all.is_sorted_by_key(|(part, ..)| *part));
+    // A window that nobody worked out is not told as if it were known.
+    assert_eq!(at(&all, Part::Window).0, Stand::Open);
+    assert_eq!(at(&all, Part::Pack).1, "signed, to be made");
+
+    let unsigned = change("demo/collection.toml", "Marit Solvang-Reis", "?");
+    assert_eq!(at(&unsigned, Part::Pack).1, "not signed yet");
+
+    let orders = std::fs::read_to_string(scratch.path("demo/orders.toml")).unwrap();
+    std::fs::write(scratch.path("demo/orders.toml"), "").unwrap();
+    let unordered = stands(&opened(&scratch), "sea-fan");
+    assert_eq!(at(&unordered, Part::Orders).0, Stand::Open);
+    std::fs::write(scratch.path("demo/orders.toml"), orders).unwrap();
+
+    // At a quarter of its size copper cannot follow the drawing any more.
+    let small = change("demo/designs/sea-fan/design.toml", "205 mm", "50 mm");
+    assert!(at(&small, Part::Drawing).0 >= Stand::Look, "{small:?}");
+    assert_eq!(at(&small, Part::Orders), at(&all, Part::Orders));
 }

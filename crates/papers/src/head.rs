@@ -1,5 +1,6 @@
 //! Heads and feet: whose paper this is, on every page.
 
+use crate::cover::COUNTED;
 use crate::page::{Block, Leaf, MARGIN, Section, Side, mm, one_row, set};
 use crate::parts::{BODY, Bench, SECOND, warning_sign};
 use crate::setting::{Style, bold, grey, plain};
@@ -150,7 +151,8 @@ pub(crate) fn number<'a>(bench: &Bench<'_>, mut leaves: Vec<Leaf<'a>>, what: &st
         );
         let top = leaf.size.1 - MARGIN - 14.0;
         let mut foot = Block::default();
-        let left = one_row(bench.setter, (what, plain(SECOND)), half);
+        // The middle of the foot belongs to the number of the page in a pack.
+        let left = one_row(bench.setter, (what, plain(SECOND)), half - COUNTED / 2.0);
         foot.place(MARGIN, top, left);
         foot.place(
             MARGIN + half,

@@ -9,6 +9,7 @@
 //! (SIL Open Font License), which comes with the `notosans` crate.
 
 mod batch_sheet;
+mod cover;
 mod date;
 mod examine;
 mod floor;
@@ -35,8 +36,8 @@ pub use examine::examine;
 pub use floor::{floor_line, floor_quantity};
 pub use listing::{List, Listing, listing};
 pub use model::{
-    Ask, BatchRow, BatchSheet, Blank, CardStep, Colour, Colours, Dose, JobCard, LineSheet, Offer, Picture,
-    Pictures, QuantityCell, SpecSheet, SpecStep,
+    Ask, BatchRow, BatchSheet, Blank, CardStep, Colour, Colours, Cover, Dose, Doubts, First, JobCard,
+    LineSheet, Offer, Papers, Picture, Pictures, QuantityCell, SpecSheet, SpecStep,
 };
 pub use page::Sheet;
 pub use run_sheet::{RunRow, RunSheet, examine_run_sheets, run_sheets};
@@ -108,6 +109,8 @@ fn refuse(cards: &[JobCard], sheets: &[BatchSheet]) -> Result<(), Error> {
 pub struct Pack {
     /// Its name.
     pub title: String,
+    /// Its first page. How many papers of each kind belong to the first cloth, the second, ...: they lie in that order.
+    pub cover: Option<(Cover, Vec<Papers>)>,
     /// What the cloths are.
     pub specs: Vec<SpecSheet>,
     /// Their stamps at full size.
@@ -118,8 +121,8 @@ pub struct Pack {
     pub sheets: Vec<BatchSheet>,
 }
 
-/// Prints a pack: specifications, stamps, job cards, batch sheets, each from a page of its own on and numbered by
-/// itself.
+/// Prints a pack: its cover, then specifications, stamps, job cards, batch sheets, each from a page of its own on and
+/// numbered by itself. With a cover the pages of the whole pack are numbered as well, and the cover says which is where.
 ///
 /// # Errors
 /// As [`cards`] and [`stamp_sheet`].
@@ -131,15 +134,59 @@ pub fn pack(pack: &Pack, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
         voice,
         sheet,
     };
-    let mut leaves = Vec::new();
+    pdf::write(&pack.title, &setter, &lay_out_pack(&bench, pack)?)
+}
+
+fn lay_out_pack<'a>(bench: &Bench<'_>, pack: &'a Pack) -> Result<Vec<Leaf<'a>>, Error> {
+    let mut kinds: [Vec<Vec<Leaf<'a>>>; 4] = Default::default();
     for spec in &pack.specs {
-        leaves.extend(spec_sheet::set_spec(&bench, spec)?);
+        kinds[0].push(spec_sheet::set_spec(bench, spec)?);
     }
     for stamp in &pack.stamps {
-        leaves.extend(stamp_sheet::lay_out_stamp(&bench, stamp)?);
+        kinds[1].push(stamp_sheet::lay_out_stamp(bench, stamp)?);
     }
-    leaves.extend(lay_out(&bench, &pack.cards, &pack.sheets)?);
-    pdf::write(&pack.title, &setter, &leaves)
+    for card in &pack.cards {
+        kinds[2].push(lay_out(bench, std::slice::from_ref(card), &[])?);
+    }
+    for sheet in &pack.sheets {
+        kinds[3].push(lay_out(bench, &[], std::slice::from_ref(sheet))?);
+    }
+    let mut leaves = Vec::new();
+    if let Some((cover, papers)) = &pack.cover {
+        // The pages of the cover itself come first: it is set again once it is known how many they are.
+        let set = |before| cover::set_cover(bench, cover, &pack.specs, &places(&kinds, papers, before));
+        leaves = set(0)?;
+        leaves = set(leaves.len())?;
+    }
+    leaves.extend(kinds.into_iter().flatten().flatten());
+    if pack.cover.is_some() {
+        cover::count(bench, &mut leaves);
+    }
+    Ok(leaves)
+}
+
+/// For each cloth the pages of its papers, if so many pages come before all of them.
+fn places(kinds: &[Vec<Vec<Leaf<'_>>>; 4], papers: &[Papers], before: usize) -> Vec<cover::Places> {
+    const WHAT: [&words::Text; 4] = [
+        wording::THE_CLOTH,
+        wording::ITS_STAMPS,
+        wording::ITS_CARDS,
+        wording::ITS_SHEETS,
+    ];
+    let mut page = before + 1;
+    let mut all: Vec<cover::Places> = papers.iter().map(|_| Vec::new()).collect();
+    for (what, (kind, at)) in WHAT.into_iter().zip(kinds.iter().zip(0..)) {
+        let mut rest = kind.iter();
+        for (own, papers) in all.iter_mut().zip(papers) {
+            let of_kind = [1, papers.stamps, papers.cards, papers.sheets][at];
+            let pages: usize = rest.by_ref().take(of_kind).map(Vec::len).sum();
+            if pages > 0 {
+                own.push((what, (page, page + pages - 1)));
+            }
+            page += pages;
+        }
+    }
+    all
 }
 
 /// Prints what buyers look at: the whole line on the first page, then a page for each cloth. In the reader's language

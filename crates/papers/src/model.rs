@@ -339,3 +339,51 @@ pub struct LineSheet {
     /// Its cloths.
     pub offers: Vec<Offer>,
 }
+
+/// The first page of a pack.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cover {
+    /// Name of the workshop that it goes to.
+    pub workshop: String,
+    /// Name of the collection.
+    pub collection: String,
+    /// Who hands it over, and where from; empty if nobody has signed.
+    pub by: String,
+    /// One sentence about the collection.
+    pub note: String,
+    /// What to read first.
+    pub first: Vec<First>,
+    /// What is not certain yet.
+    pub doubts: Vec<Doubts>,
+}
+
+/// Something to read first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct First {
+    /// The cloth, or nothing where it is about all of them.
+    pub about: String,
+    /// A sentence or two.
+    pub said: Line,
+    /// Whether it is about danger.
+    pub danger: bool,
+}
+
+/// What is not certain about one thing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Doubts {
+    /// The cloth, or nothing where it is about all of them.
+    pub about: String,
+    /// A few words each, without a full stop.
+    pub said: Vec<Line>,
+}
+
+/// How many papers of a pack belong to a cloth, besides its specification.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Papers {
+    /// Stamp sheets.
+    pub stamps: usize,
+    /// Job cards.
+    pub cards: usize,
+    /// Batch sheets.
+    pub sheets: usize,
+}

@@ -52,6 +52,20 @@ texts! {
         "Gambar dihitung dari alur. Kain dinilai menurut contoh yang sudah disetujui.";
     HAND_MADE = "Stamped and dyed by hand: every bolt differs within the range of the approved piece. Pictures are computed from the route.",
         "Dicap dan diwarnai dengan tangan: tiap gulung berbeda dalam rentang contoh yang disetujui. Gambar dihitung dari alur.";
+    PACK = "Handover pack", "Paket serah terima";
+    COUNTED_THROUGH = "The number in the middle of each foot counts the whole pack.",
+        "Angka di tengah kaki halaman menghitung seluruh paket.";
+    IN_THE_PACK = "What lies in this pack, by page", "Isi paket ini, menurut halaman";
+    THE_CLOTH = "the cloth", "kainnya";
+    ITS_STAMPS = "stamps, full size", "cap, ukuran penuh";
+    ITS_CARDS = "job cards", "kartu kerja";
+    ITS_SHEETS = "batch sheets", "lembar takaran";
+    READ_FIRST = "Read first", "Baca dulu";
+    NOT_CERTAIN = "What is not certain yet", "Yang belum pasti";
+    HANDED_OVER = "Handed over", "Serah terima";
+    SIGNED = "handed over by: name", "diserahkan oleh: nama";
+    RECEIVED = "received by: name", "diterima oleh: nama";
+    DAY = "day", "tanggal";
     RIGHT = "right:", "kanan:";
     BELOW = "below:", "bawah:";
 }

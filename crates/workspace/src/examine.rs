@@ -13,13 +13,29 @@ impl Workspace {
         let Some(file) = self.design_file(id) else {
             return Vec::new();
         };
-        let (Some(design), Some(shop)) = (&file.design, &self.workshop) else {
+        let mut findings = self.examine_route(id);
+        findings.extend(self.examine_stamps(id));
+        findings.into_iter().map(|finding| file.locate(finding)).collect()
+    }
+
+    /// The part of [`Workspace::examine`] that is about the route, pointing at its steps.
+    pub fn examine_route(&self, id: &str) -> Vec<Finding> {
+        let (Some(design), Some(shop)) = (self.design(id), &self.workshop) else {
             return Vec::new();
         };
         // Shares and limits of a route do not depend on which bolt it is.
         let lot = LotShape::new("examine", 1, 0, design.cloth);
         let mut findings = examine(design, &lot, shop);
         findings.extend(self.lacks(design, &lot, shop));
+        findings
+    }
+
+    /// The part of it that is about the stamps: whether copper can follow them, and whether they meet.
+    pub fn examine_stamps(&self, id: &str) -> Vec<Finding> {
+        let (Some(design), Some(shop)) = (self.design(id), &self.workshop) else {
+            return Vec::new();
+        };
+        let mut findings = Vec::new();
         let limits = self.stamp_limits();
         for used in &design.stamps {
             findings.extend(self.stamps.judge(used, &limits, design.cloth.width.to_mm()));
@@ -34,7 +50,7 @@ impl Workspace {
                 findings.extend(band.findings(used.stamp.area(), corner, size));
             }
         }
-        findings.into_iter().map(|finding| file.locate(finding)).collect()
+        findings
     }
 
     /// [`Workspace::examine`] for every design.

@@ -28,6 +28,7 @@ mod photograph;
 mod rain;
 mod read;
 mod shelf;
+mod signed;
 mod stamp_makers;
 mod state;
 mod trials;
@@ -51,6 +52,7 @@ pub use rain::{RainSpec, WhenWet};
 pub use shelf::{
     CopyId, DEEDS, Deed, Did, Entry as ShelfEntry, Hanging, Shelf, StampCopy, name as copy_name, shelved,
 };
+pub use signed::{Signed, sign, signed};
 pub use stamp_makers::StampMaker;
 pub use state::{ClockTime, Closed, FloorState, Happened, STATE_EXAMPLE, StateStep, floor_state};
 pub use trials::{Came, OutcomeTrial, StripTrial, TimingTrial, Trials, WaxTrial, WedgeTrial};

@@ -191,6 +191,14 @@ impl Response {
 }
 
 impl Window {
+    /// The test that has to come first, where one has.
+    pub fn test_first(&self) -> Option<words::Line> {
+        match &self.advice {
+            Advice::DoThisStrip { cure, of } => Some(strip_line(*cure, of)),
+            _ => None,
+        }
+    }
+
     /// The answer, in one or two sentences.
     pub fn answer(&self, voice: Voice) -> String {
         let at = |span: Span| Arg::Name(clock(span, voice));

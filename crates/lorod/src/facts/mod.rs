@@ -5,11 +5,13 @@
 pub mod approved;
 pub mod building;
 pub mod copies;
+pub mod cover;
 pub mod dyes;
 pub mod followed;
 pub mod late;
 pub mod learn;
 pub mod led;
+pub mod left;
 pub mod lot;
 pub mod measured;
 pub mod mixtures;

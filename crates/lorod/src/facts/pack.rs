@@ -1,12 +1,15 @@
 //! What is handed over: to the workshop a specification with its stamps, cards and sheets, to buyers a line sheet.
 
 use super::building::drawing;
+use super::cover::cover;
 use super::papers::{Lotted, Printed, cautions, lots_of, refused, set, term};
 use super::pictures::Roll;
 use crate::studio::names::{hash, name};
 use crate::studio::winding::wind;
 use cloth::{Region, Shot, Tiling};
-use papers::{Colour, Colours, LineSheet, Offer, Pack, Picture, Sheet, SpecSheet, SpecStep, StampSide};
+use papers::{
+    Colour, Colours, LineSheet, Offer, Pack, Papers, Picture, Sheet, SpecSheet, SpecStep, StampSide,
+};
 use route::{Design, LotShape, Setting, Shape, Step, Value, Workshop, card};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -80,6 +83,8 @@ impl<'w> Made<'w> {
     /// # Errors
     /// What cannot be printed.
     pub fn workshop(&self, workspace: &Workspace, asked: &Printed) -> Result<Vec<u8>, Vec<Finding>> {
+        let designs: Vec<&Arc<Design>> = self.designs.iter().map(|one| one.design).collect();
+        let mut papers = Vec::new();
         let mut pack = Pack {
             title: self
                 .designs
@@ -97,9 +102,15 @@ impl<'w> Made<'w> {
             pack.stamps
                 .extend(stamps.map(|used| drawing(one.design, used, self.shop, &limits, StampSide::Face)));
             let (cards, sheets) = set(workspace, &lots, asked)?;
+            papers.push(Papers {
+                stamps: one.design.stamps.len(),
+                cards: cards.len(),
+                sheets: sheets.len(),
+            });
             pack.cards.extend(cards);
             pack.sheets.extend(sheets);
         }
+        pack.cover = Some((cover(workspace, &designs, asked.planned), papers));
         papers::pack(&pack, asked.sheet, asked.voice).map_err(refused)
     }
 
@@ -109,14 +120,9 @@ impl<'w> Made<'w> {
     /// What cannot be printed.
     pub fn buyers(&self, workspace: &Workspace, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Vec<Finding>> {
         let about = &workspace.collection;
-        let by = [about.designer.as_str(), about.place.as_str()];
         let line = LineSheet {
             collection: about.name.clone(),
-            by: by
-                .into_iter()
-                .filter(|s| !s.is_empty())
-                .collect::<Vec<_>>()
-                .join(", "),
+            by: about.by(),
             note: about.note.clone(),
             offers: self.designs.iter().map(offer).collect(),
         };

@@ -21,8 +21,8 @@ use std::sync::{Arc, LazyLock};
 struct Assets;
 
 /// The sheets, in the order in which they are laid over one another.
-const SHEETS: [&str; 9] = [
-    "tokens", "shed", "cloth", "desk", "sheets", "copper", "photo", "shades", "plan",
+const SHEETS: [&str; 10] = [
+    "tokens", "shed", "cloth", "desk", "sheets", "copper", "photo", "shades", "plan", "onward",
 ];
 /// All sheets.
 pub const SHEET: &str = "studio.css";

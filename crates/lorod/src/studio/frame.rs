@@ -4,6 +4,7 @@ use super::Studio;
 use super::assets;
 use super::data::strip;
 use super::page::{About, PAGES, Page};
+use super::pages::onward;
 use super::parts::dot;
 use super::reader::{Reader, Theme};
 use super::say::t;
@@ -26,6 +27,8 @@ pub struct Here {
     pub design: Option<(String, String)>,
     /// A design to go to from pages that are about all of them.
     pub first: Option<String>,
+    /// The design whose way to the pack is told along the lower edge.
+    pub onward: Option<String>,
     /// Name and colour of the dyes in this cloth.
     pub dyes: Vec<(String, [u8; 3])>,
 }
@@ -39,14 +42,23 @@ impl Here {
             collection: "lorod".to_string(),
             design: None,
             first: None,
+            onward: None,
             dyes: Vec::new(),
         }
     }
     /// A page of the workspace.
     pub fn at(page: &'static Page, title: &'static Text, workspace: &Workspace, reader: &Reader) -> Self {
-        let first = workspace.designs.iter().find(|d| d.design.is_some());
+        let mut made = workspace.designs.iter().filter(|d| d.design.is_some());
+        let first = made.clone().next();
+        // A page about all designs is about the one that the address names, or the only one there is.
+        let named = reader.get("design").and_then(|id| workspace.design(id));
+        let only = made.next().filter(|_| made.next().is_none());
+        let only = only.and_then(|file| file.design.as_ref());
+        let onward = named.or(only).filter(|_| page.about == About::All);
         Self {
             page: Some(page),
+            onward: onward.map(|design| design.id.clone()),
+            design: named.map(|design| (design.id.clone(), design.name.clone())),
             collection: workspace.collection.name.clone(),
             first: first.and_then(|d| d.id.clone()),
             ..Self::plain(t(title, reader.voice))
@@ -101,6 +113,9 @@ pub fn bare(studio: &Studio, reader: &Reader, here: &Here, body: Markup) -> Resp
                 }
                 (selvedge(reader, here))
                 main #main tabindex="-1" { (body) }
+                @if let Some(design) = here.onward.as_ref().or(here.design.as_ref().map(|(id, _)| id)) {
+                    (onward::edge(design, here.page, voice))
+                }
                 (foot(reader))
             }
         }

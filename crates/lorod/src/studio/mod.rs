@@ -163,6 +163,7 @@ pub fn router(studio: Arc<Studio>) -> Router {
         .route("/run/day", get(pages::run::day_piece))
         .route("/season/{piece}", get(pages::season::piece))
         .route("/narrow", get(pages::narrow))
+        .route("/onward", get(pages::onward::piece))
         .route("/pack/{piece}", get(pages::pack::piece))
         .route("/a/{*path}", get(assets::serve))
         .fallback(pages::nothing_here)

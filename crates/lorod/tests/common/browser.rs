@@ -212,6 +212,44 @@ impl Browser {
         }
     }
 
+    /// Presses what can be seen to say this, with the mouse: of several the one that says least besides. What lies under
+    /// something else cannot be pressed.
+    #[track_caller]
+    pub fn press_words(&mut self, words: &str) {
+        self.settle();
+        let marked = self.run(&format!(
+            r"(() => {{
+                const seen = [...document.querySelectorAll('a, button, summary, label')].filter((one) => one.checkVisibility({{ visibilityProperty: true }}) && !one.disabled && one.textContent.includes({}));
+                const one = seen.sort((a, b) => a.textContent.length - b.textContent.length)[0];
+                if (!one) return 'nothing says so';
+                one.scrollIntoView({{ block: 'center', behavior: 'instant' }});
+                const box = one.getBoundingClientRect();
+                const top = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
+                if (!one.contains(top)) return 'it lies under ' + top?.outerHTML.slice(0, 200);
+                document.querySelectorAll('[data-pressed]').forEach((old) => delete old.dataset.pressed);
+                one.dataset.pressed = '1';
+                return '';
+            }})()",
+            json!(words)
+        ));
+        assert_eq!(marked, json!(""), "{words}");
+        self.click("[data-pressed]", [0.5, 0.5]);
+    }
+
+    /// Types into the field whose label begins so.
+    #[track_caller]
+    pub fn fill_words(&mut self, label: &str, text: &str) {
+        self.settle();
+        let id = self.run(&format!(
+            "[...document.querySelectorAll('label')].find((one) => one.checkVisibility({{ visibilityProperty: true }}) && one.textContent.trim().startsWith({}))?.htmlFor ?? null",
+            json!(label)
+        ));
+        let id = id
+            .as_str()
+            .unwrap_or_else(|| panic!("no field is called {label}"));
+        self.fill(&format!("#{id}"), text);
+    }
+
     /// Presses a key as the keyboard does, by its name (`Tab`, `Enter`, `ArrowLeft`).
     #[track_caller]
     pub fn key(&mut self, key: &str, shift: bool) {

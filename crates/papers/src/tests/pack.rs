@@ -124,6 +124,7 @@ fn buyers_see_every_cloth_on_a_page_of_its_own() {
 fn a_pack_is_its_parts_in_order() {
     let whole = Pack {
         title: "Sea Fan".to_string(),
+        cover: None,
         specs: vec![spec(3)],
         stamps: Vec::new(),
         cards: vec![card(vec![step(1, 5)])],
@@ -136,4 +137,93 @@ fn a_pack_is_its_parts_in_order() {
     );
     let alone = cards(&whole.cards, &whole.sheets, Sheet::A4, Voice::default()).expect("it can be printed");
     assert!(pdf.len() > alone.len());
+}
+
+/// The cover says on which pages of the pack the papers of each cloth lie: what stands there is what it says.
+#[test]
+fn the_cover_says_where_everything_lies() {
+    let setter = Setter::new().expect("fonts");
+    let cover = Cover {
+        workshop: "Sirih Works".to_string(),
+        collection: "Reef & Rain".to_string(),
+        by: "a designer, Porto".to_string(),
+        note: "Six cottons.".to_string(),
+        first: vec![
+            First {
+                about: String::new(),
+                said: say!(
+                    "NEVER mix bleach with acid.",
+                    "JANGAN campur pemutih dengan asam."
+                ),
+                danger: true,
+            },
+            First {
+                about: "Tide Pool".to_string(),
+                said: say!("print at full size", "cetak ukuran penuh"),
+                danger: false,
+            },
+        ],
+        doubts: vec![Doubts {
+            about: "Sea Fan".to_string(),
+            said: (0..30).map(|n| named(&format!("doubt {n}"))).collect(),
+        }],
+    };
+    let papers = |cards, sheets| Papers {
+        stamps: 0,
+        cards,
+        sheets,
+    };
+    let named_card = |lot: &str, steps: u32| JobCard {
+        lot: lot.to_string(),
+        ..card((1..=steps).map(|n| step(n, 3)).collect())
+    };
+    let other = SpecSheet {
+        design: "Tide Pool".to_string(),
+        ..spec(30)
+    };
+    let whole = Pack {
+        title: "Reef & Rain".to_string(),
+        cover: Some((cover, vec![papers(1, 1), papers(2, 0)])),
+        specs: vec![spec(12), other],
+        stamps: Vec::new(),
+        cards: vec![named_card("L31", 9), named_card("L32", 3), named_card("L33", 12)],
+        sheets: vec![sheet(4)],
+    };
+    for paper in [Sheet::A4, Sheet::UsLetter] {
+        for voice in [Voice::default(), INDONESIAN] {
+            let bench = Bench {
+                setter: &setter,
+                voice,
+                sheet: paper,
+            };
+            let leaves = crate::lay_out_pack(&bench, &whole).expect("it can be printed");
+            must_be_clear(&leaves);
+            let said: Vec<String> = leaves.iter().map(texts).collect();
+            let covers = said
+                .iter()
+                .take_while(|s| s.contains("Reef & Rain") && !s.contains("12ab34cd"))
+                .count();
+            assert!(covers >= 2, "thirty doubts go over the page: {covers}");
+            let first = said[..covers].concat();
+            // From the papers themselves: where each begins and ends, read off what they say of themselves.
+            let of = |sign: &dyn Fn(&str) -> bool| {
+                let pages: Vec<usize> = (covers..said.len())
+                    .filter(|at| sign(&said[*at]))
+                    .map(|at| at + 1)
+                    .collect();
+                format!("{}–{}", pages[0], pages[pages.len() - 1])
+            };
+            let cards = |lot: &str| said.iter().position(|s| s.contains(lot)).expect("its card") + 1;
+            let [spec_a, spec_b] =
+                ["Sea Fan, low tide", "Tide Pool, low tide"].map(|name| of(&|s| s.contains(name)));
+            let card_b = format!("{}–{}", cards("L32"), {
+                let last = said.iter().rposition(|s| s.contains("L33")).expect("its card");
+                last + 1
+            });
+            for pages in [spec_a, spec_b, card_b] {
+                assert!(first.contains(&pages), "{pages} is not on the cover: {first}");
+            }
+            assert!(first.contains("a designer, Porto") && first.contains("Doubt 29."));
+        }
+    }
 }

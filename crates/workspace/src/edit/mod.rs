@@ -231,7 +231,7 @@ pub(crate) fn renamed(text: &str, id: &str, colourway: &str) -> Result<String, F
     Ok(file.to_string())
 }
 
-fn document(text: &str) -> Result<DocumentMut, Finding> {
+pub(crate) fn document(text: &str) -> Result<DocumentMut, Finding> {
     text.parse().map_err(|error: toml_edit::TomlError| {
         let first = error.message().lines().next().unwrap_or_default().to_string();
         Finding::new(
@@ -273,7 +273,7 @@ fn of<'a>(steps: &'a mut ArrayOfTables, at: usize, id: &str) -> Result<&'a mut T
 }
 
 /// Puts a value in the place of another, whose comment and spaces stay; nothing takes it out.
-fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Option<Value>) {
+pub(crate) fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Option<Value>) {
     let Some(mut new) = new else {
         table.remove(key);
         return;

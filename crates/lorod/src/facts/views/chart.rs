@@ -170,6 +170,13 @@ impl View<'_> {
             .map(|at| self.lot(at))
             .collect();
         let n = Arg::Number(promised.len() as f64, 0);
+        if late.is_empty() && promised.len() == 1 {
+            return say!(
+                "The order is ready by its promise, if your minutes are right.",
+                "Pesanan selesai sebelum janji, bila menit kerja Anda benar."
+            )
+            .say(voice);
+        }
         if late.is_empty() {
             return say!(
                 "All {n} orders are ready by their promise, if your minutes are right.",

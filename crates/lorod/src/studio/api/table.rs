@@ -311,6 +311,16 @@ pub static TABLE: &[Entry] = &[
     },
     Entry {
         hash: true,
+        takes: Takes::Json(r#"{"name":"Reef & Rain","designer":"whoever hands it over","place":"Porto"}"#),
+        refuses: &[NOT_JSON, CLASH, FINDINGS, NO_HASH],
+        ..changes(
+            "/collection",
+            "Signs the collection: its name, who designs it and where, as heads of papers say it. The hash is that of `collection.toml`.",
+            || post(upload::sign_collection),
+        )
+    },
+    Entry {
+        hash: true,
         takes: Takes::Json(r#"{"way":"some","day":"2026-12-01","opens":"08:30","closes":"11:00"}"#),
         refuses: &[NOT_JSON, CLASH, FINDINGS, NO_HASH],
         ..changes(

@@ -1,8 +1,10 @@
 //! A drawing as wax, a new design from it, and a new order of one.
 
+use super::change::{Refusal, if_match, on_a_thread};
 use super::{answer, findings, refuse};
 use crate::facts::stamp::{Asked, Drawn, MOST_FILE, read};
 use crate::studio::Studio;
+use crate::studio::pages::pack::collection_hash;
 use crate::studio::pages::start;
 use crate::studio::reader::{Reader, escape};
 use axum::body::Bytes;
@@ -17,7 +19,7 @@ use std::ops::RangeInclusive;
 use std::sync::Arc;
 use units::{Length, Measure, parse_as};
 use words::{Arg, Finding, Place, Weight, finding_of, say};
-use workspace::{Drawing, NewOrder, NotDone, add_design, add_order};
+use workspace::{Drawing, NewOrder, NotDone, Signed, add_design, add_order, sign};
 
 /// How a drawing reads as wax: `?width=&file=&wax_below=&cut=`, the body is the SVG, PNG or JPEG. Nothing is written.
 pub async fn reading(
@@ -30,6 +32,7 @@ pub async fn reading(
         let limits = studio.workspace().stamp_limits();
         let report = drawn.stamp.report(&limits, NARROWEST_CLOTH_MM);
         let [width, height] = drawn.stamp.repeat_mm();
+        let [roomy, lost] = start::is_roomy(&drawn.stamp);
         let body = json!({
             "repeat_mm": [width, height],
             "share": drawn.stamp.share_of_repeat(),
@@ -39,7 +42,8 @@ pub async fn reading(
             "wax_below": (!drawn.traced).then_some(drawn.wax_below),
             "notes": findings(&drawn.notes, reader.voice),
             "buildable": report.buildable(),
-            "roomy": start::is_roomy(&drawn.stamp),
+            "roomy": roomy,
+            "lost": lost,
             "picture": start::as_wax(&drawn.stamp, reader.voice).into_string(),
             "piece": start::read_as(&drawn, &report, reader.voice).into_string(),
         });
@@ -199,13 +203,68 @@ pub async fn new_order(State(studio): State<Arc<Studio>>, reader: Reader, body: 
             buyer: &asked.buyer,
         };
         match add_order(&studio.workspace(), &new) {
-            Ok(id) => answer(StatusCode::CREATED, &json!({ "id": id, "href": "/run" })),
+            Ok(id) => {
+                let href = format!("/run?design={}", escape(&asked.design));
+                answer(StatusCode::CREATED, &json!({ "id": id, "href": href }))
+            }
             Err(NotDone::Findings(all)) => refuse(StatusCode::UNPROCESSABLE_ENTITY, &all, &reader),
             Err(NotDone::Io(error)) => refuse(StatusCode::CONFLICT, &[error.finding()], &reader),
         }
     });
     job.await
         .unwrap_or_else(|_| answer(StatusCode::INTERNAL_SERVER_ERROR, &json!({})))
+}
+
+/// Who signs the collection, as a page sends it.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Signer {
+    name: String,
+    designer: String,
+    #[serde(default)]
+    place: String,
+}
+
+/// Signs the collection.
+pub async fn sign_collection(State(studio): State<Arc<Studio>>, reader: Reader, body: Bytes) -> Response {
+    on_a_thread(studio, reader, move |studio, reader| {
+        let asked: Signer = serde_json::from_slice(&body).map_err(|error| {
+            let why = Arg::Name(error.to_string());
+            let found = say!(
+                "this is no signature: {why}",
+                "ini bukan tanda tangan: {why}",
+                why = why
+            );
+            let finding = Finding::new("not-a-signature", Weight::Wrong, Place::Request, found);
+            Refusal::Request(StatusCode::BAD_REQUEST, finding)
+        })?;
+        let hash = if_match(reader)?;
+        let workspace = studio.workspace();
+        let now = collection_hash(&workspace);
+        if now != hash {
+            return Err(crate::studio::history::NotDone::Stale {
+                now,
+                differences: None,
+            }
+            .into());
+        }
+        let by = Signed {
+            name: &asked.name,
+            designer: &asked.designer,
+            place: &asked.place,
+        };
+        match sign(&workspace, &by) {
+            Ok(()) => Ok((
+                StatusCode::OK,
+                json!({ "hash": collection_hash(&studio.workspace()) }),
+            )),
+            Err(NotDone::Findings(all)) => Err(crate::studio::history::NotDone::Findings(all).into()),
+            Err(NotDone::Io(error)) => {
+                Err(crate::studio::history::NotDone::Findings(vec![error.finding()]).into())
+            }
+        }
+    })
+    .await
 }
 
 fn not_an_order(why: &str) -> Finding {

@@ -148,7 +148,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             }
             div.wrap { (others(workspace, id, voice)) }
             (told(voice))
-            @if reader.get("tour").is_some() { (tour::beside_the_cloth(id, voice)) }
+            @if reader.get("tour").is_some() { (tour::beside_the_cloth(voice)) }
             div.wrap.strip data-part="strip" { (strip::strip(studio, design, &along, at, chosen.bolt, reader)) }
             div.wrap.two {
                 div.laid {

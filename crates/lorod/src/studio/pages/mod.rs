@@ -10,6 +10,7 @@ mod look;
 pub mod lot;
 mod narrow;
 pub mod needs;
+pub mod onward;
 pub mod pack;
 pub mod papers;
 pub mod photographs;

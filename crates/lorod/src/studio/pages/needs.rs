@@ -99,6 +99,12 @@ pub fn late(studio: &Studio, workspace: &Workspace) -> Vec<Finding> {
 /// The late orders as a piece of a page.
 pub fn piece(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Markup {
     let voice = reader.voice;
+    if workspace.orders.is_empty() {
+        return html! { div.late { p.none {
+            (t(text!("Nobody has ordered anything yet.", "Belum ada yang memesan."), voice)) " "
+            a href="/run" { (t(text!("Promise some cloth", "Janjikan kain"), voice)) }
+        } } };
+    }
     let late = late(studio, workspace);
     html! {
         div.late {

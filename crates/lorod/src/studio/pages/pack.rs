@@ -21,6 +21,7 @@ pub fn asked(workspace: &Workspace, reader: &Reader) -> Markup {
     let chosen = designs(reader);
     let making = reader.get("make").is_some();
     html! {
+        section.wrap.after #sign { div.mori.pack { (sign(workspace, voice)) } }
         section.wrap { div.mori.pack {
             h2 { (t(text!("Hand it over", "Serahkan"), voice)) }
             p.say { (t(text!(
@@ -47,6 +48,48 @@ pub fn asked(workspace: &Workspace, reader: &Reader) -> Markup {
                 noscript { p { (t(text!("This needs a script; without one, use the command: lorod pack --help", "Ini perlu skrip; tanpa skrip, pakai perintah: lorod pack --help"), voice)) } }
             } } }
         } }
+    }
+}
+
+/// Hash of the file of the collection, as `/api/collection` wants it.
+pub fn collection_hash(workspace: &Workspace) -> String {
+    let source = workspace.source(workspace::COLLECTION);
+    source.map_or_else(
+        || "none".to_string(),
+        |source| crate::studio::assets::hex(&source.hash),
+    )
+}
+
+/// Who hands it over: a sentence to fill in; once it is filled in, the sentence, and the way to change it.
+fn sign(workspace: &Workspace, voice: Voice) -> Markup {
+    let about = &workspace.collection;
+    let designer = if about.is_signed() {
+        about.designer.as_str()
+    } else {
+        ""
+    };
+    let form = html! {
+        form.sign data-sign="/api/collection" data-hash=(collection_hash(workspace)) autocomplete="off" {
+            p.sentence-line {
+                label for="sign-name" { (t(text!("The collection is called", "Koleksi ini bernama"), voice)) } " "
+                input #sign-name name="name" type="text" required maxlength="80" size="18" value=(about.name);
+                ", " label for="sign-designer" { (t(text!("it is by", "karya"), voice)) } " "
+                input #sign-designer name="designer" type="text" required maxlength="80" size="18" value=(designer);
+                " " label for="sign-place" { (t(text!("in", "di"), voice)) } " "
+                input #sign-place name="place" type="text" maxlength="80" size="14" value=(about.place);
+                "."
+            }
+            p.small { (t(text!("It stands on the cover of the pack and at the head of the line sheet.", "Tertulis di sampul paket dan di kepala lembar koleksi."), voice)) }
+            div.told role="alert" {}
+            button.btn.go type="submit" { (t(text!("Sign it", "Tulis nama"), voice)) }
+        }
+    };
+    html! {
+        h2 { (t(text!("Who hands it over?", "Siapa yang menyerahkan?"), voice)) }
+        @if about.is_signed() {
+            p.say { (about.name) ", " (about.by()) "." }
+            details { summary { (t(text!("Sign it differently", "Ganti nama"), voice)) } (form) }
+        } @else { (form) }
     }
 }
 

@@ -86,6 +86,7 @@ fn take(voice: Voice) -> Markup {
                     "Bidang gelap diberi malam dan menyimpan warna di bawahnya; selebihnya terus diwarnai. Satu ulangan, tanpa latar."
                 ), voice)) }
             }
+            div.asked {
             p.sentence-line {
                 label for="new-name" { (t(text!("It is called", "Namanya"), voice)) } " "
                 input #new-name name="name" type="text" required maxlength="60" size="18";
@@ -99,8 +100,8 @@ fn take(voice: Voice) -> Markup {
                 }
             }
             p.small #wax-help.paint hidden { (t(text!(
-                "Lightness L*, wax_below in the file: 0 is black, 100 white paper. A gradient counts as its mean.",
-                "Terang L*, wax_below di berkas: 0 hitam, 100 kertas putih. Gradasi dihitung rata-ratanya."
+                "0 is black, 100 white paper; a gradient counts as its mean. (Lightness L*, wax_below in the file.)",
+                "0 hitam, 100 kertas putih; gradasi dihitung rata-ratanya. (Terang L*, wax_below di berkas.)"
             ), voice)) }
             p.roomy hidden {
                 input #new-cut name="cut" type="checkbox" value="1"; " "
@@ -114,21 +115,24 @@ fn take(voice: Voice) -> Markup {
                 data-none=(t(text!("Choose a drawing first.", "Pilih gambar dulu."), voice))
                 data-busy=(t(text!("Cutting the stamp and laying the first route…", "Membuat cap dan menyusun alur pertama…"), voice)) {}
             button.btn.go type="submit" { (t(text!("Hang it on the line", "Gantung di jemuran"), voice)) }
+            }
             div.read-as role="status" {}
             noscript { p { (t(text!("This needs a script; without one, use the command: lorod new --help", "Ini perlu skrip; tanpa skrip, pakai perintah: lorod new --help"), voice)) } }
         }
     }
 }
 
-/// Whether shapes leave much of their page empty.
-pub fn is_roomy(stamp: &Stamp) -> bool {
+/// Whether shapes leave much of their page empty, and whether so much that the page is no repeat.
+pub fn is_roomy(stamp: &Stamp) -> [bool; 2] {
     let [width, height] = stamp.repeat_mm();
     let around = stamp.area().bounds();
-    around.is_some_and(|b| b.width() * b.height() < FULL * width * height)
+    [FULL, LOST].map(|share| around.is_some_and(|b| b.width() * b.height() < share * width * height))
 }
 
 /// Share of its page that the box around a drawing fills at least, where nobody need ask whether it shall be cut.
 const FULL: f64 = 0.8;
+/// Share below which it is cut unless somebody wants the room: a sheet of paper with a drawing on it, not a repeat.
+const LOST: f64 = 0.5;
 
 /// What the stamp would print, at the size asked for.
 pub fn as_wax(stamp: &Stamp, voice: Voice) -> Markup {

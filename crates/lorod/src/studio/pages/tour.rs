@@ -1,12 +1,11 @@
 //! A first walk through the studio, in plain words, where the words are about.
 
-use crate::studio::reader::escape;
 use crate::studio::say::t;
 use maud::{Markup, html};
 use words::{Text, Voice, text};
 
 /// Beside a new cloth: what to look at and what to try first.
-pub fn beside_the_cloth(design: &str, voice: Voice) -> Markup {
+pub fn beside_the_cloth(voice: Voice) -> Markup {
     const STOPS: [(&Text, &Text); 4] = [
         (
             text!(
@@ -47,12 +46,10 @@ pub fn beside_the_cloth(design: &str, voice: Voice) -> Markup {
         section.wrap.tour aria-labelledby="tour-title" { div.mori {
             h2 #tour-title { (t(text!("Your first cloth hangs. Four things to try:", "Kain pertama Anda tergantung. Empat hal untuk dicoba:"), voice)) }
             ol { @for (what, how) in STOPS { li { b { (t(what, voice)) } " " (t(how, voice)) } } }
-            p.row.onward {
-                b { (t(text!("And then:", "Lalu:"), voice)) }
-                a href=(format!("/stamp?design={}", escape(design))) { (t(text!("can copper be bent to the drawing?", "dapatkah gambar dibuat dari tembaga?"), voice)) }
-                a href="/run" { (t(text!("promise some and see the plan", "janjikan dan lihat rencananya"), voice)) }
-                a href=(format!("/papers?design={}", escape(design))) { (t(text!("make the pack for the workshop", "buat paket untuk bengkel"), voice)) }
-            }
+            p { b { (t(text!("And then:", "Lalu:"), voice)) } " " (t(text!(
+                "the edge below says what is left before the pack goes to the workshop, and what comes next.",
+                "tepi di bawah menyebut yang tersisa sebelum paket dikirim ke bengkel, dan apa berikutnya."
+            ), voice)) }
         } }
     }
 }

@@ -54,7 +54,10 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     let known = studio.bench().known::<Outcome>(&plan_name(workspace));
     let outcome = match known {
         Some(outcome) => outcome,
-        None if reader.get("now").is_none() => return made::being_made(studio, workspace, reader),
+        // Without an order there is nothing to wait for.
+        None if reader.get("now").is_none() && !workspace.orders.is_empty() => {
+            return made::being_made(studio, workspace, reader);
+        }
         None => Arc::new(made::make(studio, workspace, &|_| true)),
     };
     let voice = reader.voice;
@@ -73,7 +76,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
                     h1 { (t(title, voice)) }
                     p.say { (t(text!("A plan begins with a promise: which cloth, how many bolts, for which day.", "Rencana dimulai dari janji: kain mana, berapa gulung, untuk hari apa."), voice)) }
                 } }
-                section.wrap.after { div.mori { (findings(found, voice)) (promise::form(workspace, voice)) } }
+                section.wrap.after { div.mori { @if !workspace.orders.is_empty() { (findings(found, voice)) } (promise::form(workspace, reader)) } }
             };
             return frame::page(studio, reader, &Here::at(&PAGE, title, workspace, reader), body);
         }
@@ -156,7 +159,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             ), voice)) }),
         })) }
         section.wrap.after { div.mori { (table::of(&view, at.days(&gantt), voice)) } }
-        section.wrap.after { div.mori { h2 { (t(text!("Promise more", "Janji lagi"), voice)) } (promise::form(workspace, voice)) } }
+        section.wrap.after { div.mori { h2 { (t(text!("Promise more", "Janji lagi"), voice)) } (promise::form(workspace, reader)) } }
     };
     frame::page(
         studio,

@@ -1,12 +1,14 @@
 //! Cloth is promised: which, how much, for when, to whom.
 
+use crate::studio::reader::Reader;
 use crate::studio::say::t;
 use maud::{Markup, html};
-use words::{Voice, text};
+use words::text;
 use workspace::Workspace;
 
 /// The sentence to fill in.
-pub fn form(workspace: &Workspace, voice: Voice) -> Markup {
+pub fn form(workspace: &Workspace, reader: &Reader) -> Markup {
+    let voice = reader.voice;
     let designs: Vec<_> = workspace
         .designs
         .iter()
@@ -19,7 +21,7 @@ pub fn form(workspace: &Workspace, voice: Voice) -> Markup {
                 input #promise-bolts name="bolts" type="text" inputmode="numeric" required size="3" value="3";
                 " " label for="promise-design" { (t(text!("bolts of", "gulung"), voice)) } " "
                 select #promise-design name="design" {
-                    @for design in &designs { option value=(design.id) { (design.name) @if !design.colourway.is_empty() { ", " (design.colourway) } } }
+                    @for design in &designs { option value=(design.id) selected[reader.get("design") == Some(design.id.as_str())] { (design.name) @if !design.colourway.is_empty() { ", " (design.colourway) } } }
                 }
                 " " label for="promise-due" { (t(text!("for", "untuk"), voice)) } " "
                 input #promise-due name="due" type="date" required;

@@ -70,11 +70,11 @@ pub fn piece(held: &Held, report: &Report) -> Markup {
             }
             section.mori.places aria-labelledby="places-title" {
                 h2 #places-title { (verdict(report, voice)) }
+                @if !report.buildable() { p.remedy { a.btn.go href="#proposal" { (t(text!("See what would make it buildable", "Lihat yang membuatnya dapat dibuat"), voice)) } } }
                 ul.finds { @for group in groups(report) { li { (rule(report, group, voice)) } } }
                 @if report.faults.is_empty() {
                     div.find.good { p { b.w { (t(text!("Good.", "Baik."), voice)) } " " (t(text!("Copper can follow every line.", "Tembaga dapat mengikuti semua garis."), voice)) } }
                 }
-                @if !report.buildable() { p.row.small { a href="#proposal" { (t(text!("See what would make it buildable", "Lihat yang membuatnya dapat dibuat"), voice)) } } }
             }
         }
     }
