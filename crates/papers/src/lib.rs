@@ -18,6 +18,7 @@ mod job_card;
 mod line_sheet;
 mod listing;
 mod model;
+mod numbers;
 mod page;
 mod parts;
 mod pdf;

@@ -5,6 +5,7 @@
 
 use crate::floor::english_line;
 use crate::head::{FOOT, kind, number};
+use crate::numbers::spread;
 use crate::page::{
     Block, Frame, Leaf, MARGIN, Mark, Pen, Section, Sheet, Side, TooTall, flow, mm, rectangle, set,
 };
@@ -139,6 +140,10 @@ pub(crate) fn lay_out_stamp<'a>(bench: &Bench<'_>, stamp: &StampSheet) -> Result
     if let Some(finding) = examine(stamp) {
         return Err(Error::Refused(vec![finding]));
     }
+    let stamp = &StampSheet {
+        numbers: spread(bench.setter, &stamp.numbers, bold(NUMBER)),
+        ..stamp.clone()
+    };
     let tiles = Tiles::of(stamp, bench.sheet);
     let mut leaves = cover(bench, stamp, &tiles).map_err(|_| Error::Refused(vec![too_many_facts()]))?;
     for row in 0..tiles.rows {
