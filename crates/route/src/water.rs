@@ -188,12 +188,31 @@ pub fn spread(width: f64, length: f64, n: usize) -> impl Iterator<Item = (f32, f
     })
 }
 
+field::lanes! {
+    /// How much less a layer feels of what the top layer does.
+    fn fade_row(couple: f32, depths: &[f32], fades: &mut [f32]) {
+        for (fade, depth) in fades.iter_mut().zip(depths) {
+            *fade = exp(-couple * *depth);
+        }
+    }
+
+    /// [`Profile::left`] of many layers, whose fades are known.
+    fn left_row(top: f32, fades: &[f32], shares: &mut [f32]) {
+        for (share, fade) in shares.iter_mut().zip(fades) {
+            *share = exp(-top * *fade);
+        }
+    }
+}
+
 impl Profile {
     /// The profile whose mean over `depths` leaves the share `left` of the water above regain.
     pub fn solve(depths: &[f32], left: f64, couple: f32) -> Self {
-        let mean = |top: f32| {
-            let profile = Self { top, couple };
-            depths.iter().map(|d| f64::from(profile.left(*d))).sum::<f64>() / depths.len().max(1) as f64
+        let mut fades = vec![0.0; depths.len()];
+        fade_row(couple, depths, &mut fades);
+        let mut shares = vec![0.0; depths.len()];
+        let mut mean = |top: f32| {
+            left_row(top, &fades, &mut shares);
+            shares.iter().map(|share| f64::from(*share)).sum::<f64>() / depths.len().max(1) as f64
         };
         let (mut low, mut high) = (0.0f32, 60.0f32);
         for _ in 0..40 {

@@ -9,6 +9,7 @@ use crate::detail::Veil;
 use crate::prelude::*;
 use crate::water::spread;
 use crate::spread::Wick;
+use crate::package::Folded;
 use crate::patch::positions;
 use field::{cells, clamp01, exp, noise, noise2, smoothstep};
 
@@ -169,6 +170,14 @@ impl Strokes {
 }
 
 field::lanes! {
+    fn height_row(strokes: &Strokes, u: &[f32], v: &[f32], out: &mut [Vec<f32>; 3]) {
+        for (colour, heights) in out.iter_mut().enumerate().take(strokes.colours) {
+            for ((height, u), v) in heights.iter_mut().zip(u).zip(v) {
+                *height = strokes.height(strokes.sweep(*u, *v), *u, *v, colour as u32);
+            }
+        }
+    }
+
     fn stroke_row(strokes: &Strokes, u: &[f32], v: &[f32], depth: &[f32], crest: &[f32], out: &mut [Vec<f32>; 3], start: usize) {
         let n = u.len();
         let (v, depth, crest) = (&v[..n], &depth[..n], &crest[..n]);
@@ -301,24 +310,20 @@ impl Operation for Spray {
             level: [0.0; 3],
             layer_loss: constants.get(&LAYER_LOSS) as f32,
         };
-        let places: Vec<(f32, f32, f32, f32)> = probes(before);
-        for colour in 0..strokes.colours {
-            let mut heights: Vec<f32> = places.iter().map(|p| strokes.height(strokes.sweep(p.0, p.1), p.0, p.1, colour as u32)).collect();
-            heights.sort_by(f32::total_cmp);
+        // The rows that pictures are made of: the same bits, many places at a time.
+        let [u, v, depth, crest] = probes(before);
+        let mut planes: [Vec<f32>; 3] = std::array::from_fn(|_| vec![0.0; u.len()]);
+        height_row(&strokes, &u, &v, &mut planes);
+        for (level, heights) in strokes.level.iter_mut().zip(&mut planes).take(strokes.colours) {
             let bare = 1.0 - self.values.si("cover").clamp(0.0, 1.0);
             let at = (bare * heights.len() as f64) as usize;
-            strokes.level[colour] = heights[at.min(heights.len() - 1)];
+            let at = at.min(heights.len() - 1);
+            *level = *heights.select_nth_unstable_by(at, f32::total_cmp).1;
         }
-        let mut sums = [0.0f64; 3];
-        for p in &places {
-            let (sweep, reach) = (strokes.sweep(p.0, p.1), strokes.reach(p.2, p.3));
-            for (colour, sum) in sums.iter_mut().enumerate().take(strokes.colours) {
-                *sum += f64::from(strokes.at(sweep, p.0, p.1, reach, colour as u32));
-            }
-        }
+        stroke_row(&strokes, &u, &v, &depth, &crest, &mut planes, 0);
         let mut scale = [0.0; 3];
-        for ((scale, sum), (_, amount)) in scale.iter_mut().zip(sums).zip(&sprayed) {
-            let mean = sum / places.len() as f64;
+        for ((scale, plane), (_, amount)) in scale.iter_mut().zip(&planes).zip(&sprayed) {
+            let mean = plane.iter().map(|hit| f64::from(*hit)).sum::<f64>() / plane.len() as f64;
             *scale = if mean > 1e-9 { (amount / mean) as f32 } else { 0.0 };
         }
         let spread = constants.get(&SPREAD);
@@ -372,12 +377,19 @@ impl Operation for Spray {
     }
 }
 
-/// Places spread evenly over the bolt, in package coordinates with layers above and crest.
-fn probes(before: &Before) -> Vec<(f32, f32, f32, f32)> {
+/// Places spread evenly over the bolt: package coordinates, layers above, and crest.
+fn probes(before: &Before) -> [Vec<f32>; 4] {
     let (width, length) = (before.lot.cloth.width.to_mm(), before.lot.cloth.length.to_mm());
     let places = spread(width, length, PROBES);
     match before.package {
-        Some(package) => package.probe(places).into_iter().map(|p| (p.u, p.v, p.depth, p.crest)).collect(),
-        None => places.map(|(x, y)| (x, y, 0.0, 0.0)).collect(),
+        Some(package) => {
+            let found = package.probe(places);
+            [|p: &Folded| p.u, |p: &Folded| p.v, |p: &Folded| p.depth, |p: &Folded| p.crest].map(|of| found.iter().map(of).collect())
+        }
+        None => {
+            let (u, v): (Vec<f32>, Vec<f32>) = places.unzip();
+            let flat = vec![0.0; u.len()];
+            [u, v, flat.clone(), flat]
+        }
     }
 }
