@@ -30,7 +30,7 @@ pub use appearance::{Appearance, Region};
 pub use bolt::{Bolt, averages};
 pub use develop::{Tiling, develop};
 pub use film::{Film, Scene};
-pub use png_out::png;
+pub use png_out::{png, png_plain};
 pub use pyramid::{Level, Place, Pyramid, TILE};
 pub use sheet::{Disk, Format};
 pub use shot::{NotWritten, Picture, Refused, Shot};

@@ -313,10 +313,14 @@ impl Scale {
     }
 }
 
-/// A rectangle cut into tiles of at most `side`, row by row.
+/// A rectangle cut into tiles of at most `side`, row by row. All are of one size, but for a pixel: a sliver that is left
+/// over costs its halo, and the thread that gets it waits for the others.
 pub(crate) fn tiles(all: Rect, side: u32) -> Vec<Rect> {
-    let side = side.max(1);
-    let cut = |n: u32| (0..n.div_ceil(side)).map(move |k| (k * side, side.min(n - k * side)));
+    let cut = |n: u32| {
+        let parts = n.div_ceil(side.max(1));
+        let edge = move |k: u32| (u64::from(n) * u64::from(k) / u64::from(parts)) as u32;
+        (0..parts).map(move |k| (edge(k), edge(k + 1) - edge(k)))
+    };
     let rows = cut(all.ny);
     rows.flat_map(|(y, ny)| cut(all.nx).map(move |(x, nx)| (x, y, nx, ny)))
         .map(|(x, y, nx, ny)| Rect {

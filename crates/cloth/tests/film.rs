@@ -196,9 +196,48 @@ fn a_stopped_picture_goes_on_where_it_was() {
     let stopped = one.install(|| film.picture(&scene, &wide, &stopping, &stop));
     assert!(stopped == Err(Refused::Stopped) && tiles.load(Ordering::Relaxed) == 1);
     let done = film.steps_done();
-    let picture = film.picture(&scene, &wide, &QUIET, &GO).expect("a picture");
+    let picture = one.install(|| film.picture(&scene, &wide, &QUIET, &GO));
+    let picture = picture.expect("a picture");
     assert_eq!(film.steps_done() - done, n as u64, "one tile was left");
     assert!(picture == fresh(&design, &wide));
+}
+
+/// A scene made ready for the first steps shows them as a whole one does; the rest is made ready when it is asked for.
+/// More threads cut a picture finer, and its bits stay.
+#[test]
+fn the_first_steps_need_no_later_ones() {
+    let design = common::whole_route();
+    let shop = common::shop(vec![]);
+    let (n, dip) = (design.steps.len(), place(&design, "dip"));
+    let film = Film::new(ROOM);
+    let early = film.scene_to(dip, &design, &lot(&design), &shop);
+    assert_eq!(early.bolt.hands.len(), dip);
+    let wide = |steps| Shot {
+        width: Length(0.2),
+        height: Length(0.1),
+        ..shot(steps)
+    };
+    for threads in [1, 3] {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+        let seen = pool
+            .expect("threads")
+            .install(|| film.picture(&early, &wide(dip), &QUIET, &GO));
+        assert!(
+            seen.expect("a picture") == fresh(&design, &wide(dip)),
+            "{threads} threads"
+        );
+    }
+    let whole = film.scene(&design, &lot(&design), &shop);
+    assert_eq!(whole.bolt.hands.len(), n);
+    let kept = |at: usize| Arc::ptr_eq(&early.bolt.hands[at], &whole.bolt.hands[at]);
+    assert!((0..dip).all(kept), "what was made ready is not made ready again");
+    let picture = film.picture(&whole, &shot(n), &QUIET, &GO).expect("a picture");
+    assert!(picture == fresh(&design, &shot(n)));
+    let again = film.scene_to(dip, &design, &lot(&design), &shop);
+    assert!(
+        Arc::ptr_eq(&again, &whole),
+        "the whole one shows the first steps too"
+    );
 }
 
 #[test]

@@ -49,6 +49,9 @@ const SCENES: usize = 8;
 /// A glance has a pixel for so many of the picture's, each way.
 const GLANCE: f64 = 4.0;
 
+/// A picture is cut no smaller than this for the sake of threads, samples each way: halos would eat what they gain.
+const LEAST_SIDE: u32 = 128;
+
 type Key = [u8; 32];
 /// Which tile at which scale: its first sample and size, the bits of the pitch, samples of a pixel.
 type Place = (Rect, u64, u32);
@@ -69,12 +72,12 @@ enum Kept {
 
 /// A bolt made ready whose cloth is known by keys.
 pub struct Scene {
-    /// The bolt, ready to the last step.
+    /// The bolt, ready to the last step that was asked for.
     pub bolt: Bolt,
     /// Under each of [`Illuminant::ALL`].
     appearances: Arc<[Appearance; 3]>,
     light: Key,
-    /// Steps it shares with the scene before it.
+    /// Steps it shares with the design that was looked at before it.
     parts: usize,
 }
 
@@ -92,9 +95,14 @@ impl Scene {
         self.bolt.keys[steps.min(self.bolt.keys.len() - 1)]
     }
 
+    /// Steps of the route.
+    fn steps(&self) -> usize {
+        self.bolt.design.steps.len()
+    }
+
     /// Steps whose state is worth keeping on the way to `end`.
     fn marks(&self, end: usize) -> [usize; 3] {
-        let all = self.bolt.hands.len();
+        let all = self.steps();
         let looked_at = if end < all { end.saturating_sub(1) } else { 0 };
         [self.parts, looked_at, all / 2]
     }
@@ -111,27 +119,47 @@ impl Film {
         }
     }
 
-    /// Makes a bolt ready. Steps before the first that differs from a bolt made ready lately are taken from it.
+    /// Makes a bolt ready to its last step. Steps before the first that differs from a bolt made ready lately are taken
+    /// from it.
     pub fn scene(&self, design: &Arc<Design>, lot: &LotShape, shop: &Workshop) -> Arc<Scene> {
+        self.scene_to(design.steps.len(), design, lot, shop)
+    }
+
+    /// Makes a bolt ready for pictures after so many steps or fewer: what later steps decide is not waited for.
+    pub fn scene_to(
+        &self,
+        steps: usize,
+        design: &Arc<Design>,
+        lot: &LotShape,
+        shop: &Workshop,
+    ) -> Arc<Scene> {
         let keys = bolt_keys(design, lot, shop);
         let light = light_key(design);
+        let same = |s: &Scene| s.bolt.keys == keys && s.light == light;
+        let enough = |s: &Scene| s.bolt.hands.len() >= steps.min(design.steps.len());
         let mut scenes = lock(&self.scenes);
-        if let Some(at) = scenes
-            .iter()
-            .position(|s| s.bolt.keys == keys && s.light == light)
-        {
+        if let Some(at) = scenes.iter().position(|s| same(s) && enough(s)) {
             let found = scenes.remove(at);
             scenes.push(found.clone());
             return found;
         }
-        let alike = |s: &Scene| s.bolt.keys.iter().zip(&keys).take_while(|(a, b)| a == b).count();
-        let nearest = scenes.iter().max_by_key(|s| alike(s)).cloned();
+        // White cloth is always alike.
+        let alike = |s: &Scene| {
+            let alike = s.bolt.keys.iter().zip(&keys).take_while(|(a, b)| a == b).count();
+            alike.saturating_sub(1)
+        };
+        let hands = |s: &Scene| alike(s).min(s.bolt.hands.len());
+        let nearest = scenes.iter().max_by_key(|s| hands(s)).cloned();
+        // The same design made ready for fewer steps parts from the one before where it did then.
+        let parts = scenes
+            .iter()
+            .find(|s| same(s))
+            .map_or_else(|| scenes.iter().map(|s| alike(s)).max().unwrap_or(0), |s| s.parts);
         drop(scenes);
-        let parts = nearest.as_ref().map_or(0, |s| alike(s).saturating_sub(1));
-        let begun = nearest.as_ref().map_or(&[][..], |s| &s.bolt.hands[..parts]);
+        let begun = nearest.as_ref().map_or(&[][..], |s| &s.bolt.hands[..hands(s)]);
         let same_light = nearest.as_ref().filter(|s| s.light == light);
         let made = Arc::new(Scene {
-            bolt: Bolt::prepare_after(begun, design, lot, shop, None),
+            bolt: Bolt::prepare_after(begun, design, lot, shop, Some(steps.saturating_sub(1))),
             appearances: same_light.map_or_else(
                 || Arc::new(Illuminant::ALL.map(|lamp| Appearance::under(design, lamp))),
                 |s| s.appearances.clone(),
@@ -140,6 +168,7 @@ impl Film {
             parts,
         });
         let mut scenes = lock(&self.scenes);
+        scenes.retain(|s| !(same(s) && s.bolt.hands.len() <= made.bolt.hands.len()));
         scenes.push(made.clone());
         if scenes.len() > SCENES {
             scenes.remove(0);
@@ -256,11 +285,16 @@ impl<'a> Run<'a> {
     }
 
     fn pictures(&self, steps: &[usize]) -> Result<Vec<Picture>, Refused> {
-        let all = self.scene.bolt.hands.len();
+        let all = self.scene.steps();
         let mut wanted: Vec<usize> = steps.iter().map(|n| (*n).min(all)).collect();
         wanted.sort_unstable();
         wanted.dedup();
-        let tiles = tiles(self.pixels, self.film.tiling.side / self.scale.samples);
+        let ready = self.scene.bolt.hands.len();
+        assert!(
+            wanted.last().is_none_or(|last| *last <= ready),
+            "a scene for {ready} steps shows no later ones"
+        );
+        let tiles = tiles(self.pixels, self.side());
         let done = AtomicU64::new(0);
         let made: Vec<(Rect, Vec<Arc<[u8]>>)> = tiles
             .par_iter()
@@ -285,6 +319,17 @@ impl<'a> Run<'a> {
         // Wanted steps are few, and every one of them is in the list.
         let place = |n: &usize| wanted.partition_point(|w| w < (n).min(&all));
         Ok(steps.iter().map(|n| joined(place(n))).collect())
+    }
+
+    /// Pixels of a tile, each way: fewer where a small picture would leave threads idle.
+    fn side(&self) -> u32 {
+        let most = self.film.tiling.side / self.scale.samples;
+        let threads = rayon::current_num_threads();
+        if threads == 1 {
+            return most;
+        }
+        let share = (self.pixels.area() as f64 / (2 * threads) as f64).sqrt() as u32;
+        share.clamp((LEAST_SIDE / self.scale.samples).min(most), most)
     }
 
     /// Pixels of one tile after each of the wanted steps, ascending.
