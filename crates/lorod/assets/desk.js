@@ -4,6 +4,9 @@ import { cloth } from "/a/hand.js";
 import { finding, send } from "/a/talk.js";
 import { busy, holdFrames, refresh } from "/a/walk.js";
 
+// Longest that the words of a page wait for the fine cloth, ms.
+const PATIENCE = 600;
+
 const desk = () => document.querySelector("[data-desk]");
 const api = (what) => `/api/design/${encodeURIComponent(desk().dataset.desk)}/${what}`;
 
@@ -13,6 +16,30 @@ const inTurn = (work) => {
   line = busy(line.then(work, work)).catch(() => {});
   return line;
 };
+
+// The words that a change still owes: they follow the cloth, and another change that comes first owes newer ones.
+let owed = null;
+let stop = null;
+
+// The cloth is about to change: what was being made of it as it was is of no use any more.
+function begin() {
+  holdFrames();
+  stop?.abort();
+  return performance.now();
+}
+
+async function follow() {
+  const [mine, view, what] = [new AbortController(), cloth(), owed];
+  stop = mine;
+  if (view) await Promise.race([what.push ? view.rough() : view.fine(), new Promise((late) => { setTimeout(late, PATIENCE); })]);
+  if (mine.signal.aborted) return;
+  await refresh(what.href, what.push, what.since, mine.signal);
+  if (owed === what) owed = null;
+}
+
+// Words that were stopped for a change that was not made, or lost on the way, are asked for again.
+const goOn = () => owed && busy(follow()).catch(() => {});
+document.addEventListener("lorod:found", goOn);
 
 function tell(place, findings) {
   if (place) place.replaceChildren(...findings.map(finding));
@@ -64,8 +91,7 @@ function check(field) {
 // Sends a change; what it was refused for stands beside its field, or under the head.
 export function make(change, field) {
   clearTimeout(typing);
-  holdFrames();
-  const since = performance.now();
+  const since = begin();
   return inTurn(async () => {
     const here = desk();
     if (!here) return;
@@ -79,15 +105,16 @@ export function make(change, field) {
 
 // Another drawing for the stamp of the page.
 export function redraw(file) {
+  const since = begin();
   return inTurn(async () => {
     const query = new URLSearchParams({ stamp: desk().dataset.stamp, file: file.name });
     const { status, body } = await send(`${api("drawing")}?${query}`, file, desk().dataset.hash);
-    await after(status, body, performance.now(), () => redraw(file));
+    await after(status, body, since, () => redraw(file));
   });
 }
 
 function go(way) {
-  const since = performance.now();
+  const since = begin();
   return inTurn(async () => {
     const { status, body } = await send(api(way), {}, desk().dataset.hash);
     await after(status, body, since, () => go(way));
@@ -106,27 +133,29 @@ async function after(status, body, since, again, field) {
   if (status !== 200) {
     if (field) refuse(field);
     tell(place, body.findings ?? []);
+    goOn();
     return;
   }
   if (field) mark(field, false);
   tell(place, []);
   here.dataset.hash = body.hash;
   document.getElementById("clash").hidden = true;
-  const gone = !body.marks[here.dataset.step];
+  const [marks, shown] = [body.marks, here.dataset.step];
+  const gone = !marks[shown];
+  const about = document.querySelector(".route") && marks[body.step] ? body.step : null;
+  const push = (about && about !== shown) || gone;
   const view = cloth();
-  if (view && !gone) {
-    // The cloth first; the words of the page follow.
+  if (view && (about || !gone)) {
+    // The cloth first; the words of the page follow. Where the change leads to another step, so does the cloth of this one.
+    const fresh = (spec, step) => (spec && spec.design === here.dataset.desk && !spec.was && marks[step] ? { ...spec, step, v: marks[step] } : spec);
     const [left, right] = view.sides.map((side) => side.spec);
-    const fresh = (spec) => (spec && spec.design === here.dataset.desk && !spec.was && body.marks[spec.step] ? { ...spec, v: body.marks[spec.step] } : spec);
-    view.retarget(fresh(left), fresh(right), since);
-    await view.rough();
+    view.retarget(fresh(left, push && left?.step === shown ? about : left?.step), fresh(right, right?.step), since);
   }
   const address = new URL(location.href);
-  const about = document.querySelector(".route") && body.marks[body.step] ? body.step : null;
-  const elsewhere = (about && about !== here.dataset.step) || gone;
   if (about) address.searchParams.set("step", about);
   else if (gone) address.searchParams.delete("step");
-  await refresh(address.href, elsewhere, since);
+  owed = { href: address.href, push, since };
+  goOn();
 }
 
 // Somebody else wrote the file. Nothing is lost: the change can be made on top, or left.
@@ -145,6 +174,7 @@ function clash(body, again) {
   place.hidden = false;
   place.querySelector("[data-theirs]").onclick = async () => {
     place.hidden = true;
+    owed = null;
     await refresh(location.href, false);
   };
   place.querySelector("[data-mine]").onclick = async () => {

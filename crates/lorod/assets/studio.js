@@ -49,7 +49,7 @@ export function wake(root) {
 }
 
 // The cloth first: the palette waits until the large pictures are there.
-document.addEventListener("lorod:fine", () => {
+document.addEventListener("lorod:rest", () => {
   document.querySelectorAll("[data-winding]").forEach((place) => {
     if (place.dataset.asked) return;
     place.dataset.asked = "1";

@@ -54,7 +54,7 @@ export class View {
     this.canvas.setAttribute("aria-describedby", "reading");
     table.prepend(this.canvas);
     this.pen = this.canvas.getContext("2d", { alpha: false, willReadFrequently: true });
-    this.seam = 0.54;
+    this.seam = 0.5;
     this.sides = [new Side(this.cloth.left), new Side(this.cloth.right)];
     this.jobs = new Map();
     this.queue = [];
@@ -178,25 +178,32 @@ export class View {
 
   draw() {
     const { width: w, height: h } = this.canvas;
-    this.pen.imageSmoothingQuality = "high";
     this.pen.fillStyle = getComputedStyle(this.table).backgroundColor;
     this.pen.fillRect(0, 0, w, h);
+    [1, 0].forEach((n) => this.lay(n, [...this.sides[n].pieces()]));
+  }
+
+  // Pieces of one side over what is on the canvas. One that has just come is laid alone: drawing all of them for each costs
+  // more than the waiting for it did.
+  lay(n, pieces) {
+    const side = this.sides[n];
+    const { width: w, height: h } = this.canvas;
     const cut = this.alone() ? w : Math.round(w * this.seam);
-    for (const [side, from, to] of [[this.sides[1], cut, w], [this.sides[0], 0, cut]]) {
-      if (to <= from || !side.spec) continue;
-      for (const pane of this.panes()) {
-        this.pen.save();
-        this.pen.beginPath();
-        this.pen.rect(Math.max(from, pane.left), pane.top, Math.min(to, pane.left + pane.w / pane.p) - Math.max(from, pane.left), pane.h / pane.p);
-        this.pen.clip();
-        for (const piece of side.pieces()) {
-          const [x, y] = [pane.left + (piece.x - pane.x) / pane.p, pane.top + (piece.y - pane.y) / pane.p];
-          const [pw, ph] = [piece.w / pane.p, piece.h / pane.p];
-          if (x > w || y > h || x + pw < 0 || y + ph < 0) continue;
-          this.pen.drawImage(piece.image, Math.round(x), Math.round(y), Math.round(x + pw) - Math.round(x), Math.round(y + ph) - Math.round(y));
-        }
-        this.pen.restore();
+    const [from, to] = n === 0 ? [0, cut] : [cut, w];
+    if (to <= from || !side.spec) return;
+    this.pen.imageSmoothingQuality = "high";
+    for (const pane of this.panes()) {
+      this.pen.save();
+      this.pen.beginPath();
+      this.pen.rect(Math.max(from, pane.left), pane.top, Math.min(to, pane.left + pane.w / pane.p) - Math.max(from, pane.left), pane.h / pane.p);
+      this.pen.clip();
+      for (const piece of pieces) {
+        const [x, y] = [Math.round(pane.left + (piece.x - pane.x) / pane.p), Math.round(pane.top + (piece.y - pane.y) / pane.p)];
+        const [pw, ph] = [Math.round(pane.left + (piece.x + piece.w - pane.x) / pane.p) - x, Math.round(pane.top + (piece.y + piece.h - pane.y) / pane.p) - y];
+        if (x > w || y > h || x + pw < 0 || y + ph < 0) continue;
+        this.pen.drawImage(piece.image, x, y, pw, ph);
       }
+      this.pen.restore();
     }
   }
 
@@ -244,15 +251,16 @@ export class View {
     return rect(pane.p, Math.round(x0), y0, Math.round(x1), y1);
   }
 
-  // Tiles over what is seen. Their grid begins where the level was first looked at, so that a first look wastes nothing.
+  // Tiles over what is seen. Their grid begins where the level was first looked at, so that a first look wastes nothing, and
+  // has an even number of columns there: the seam in the middle is the edge of two.
   grid(pane, seen) {
     const name = `${pane.p} ${this.whole ? pane.y : ""}`;
     this.anchors ??= new Map();
     let anchor = this.anchors.get(name);
     if (!anchor) {
-      const side = (n) => Math.max(64, Math.ceil(n / Math.max(1, Math.round(n / TILE))));
+      const side = (n, of = 1) => Math.max(64, Math.ceil(n / Math.max(1, of * Math.round(n / TILE / of))));
       const [w, h] = [Math.min(this.canvas.width, Math.floor(this.cloth.width / pane.p)), Math.min(this.canvas.height, Math.ceil(pane.h / pane.p))];
-      anchor = { x: Math.max(0, Math.round(pane.x / pane.p)), y: Math.max(0, Math.round(pane.y / pane.p)), w: side(w), h: side(h) };
+      anchor = { x: Math.max(0, Math.round(pane.x / pane.p)), y: Math.max(0, Math.round(pane.y / pane.p)), w: side(w, this.whole ? 1 : 2), h: side(h) };
       this.anchors.set(name, anchor);
     }
     const tiles = [];
@@ -300,14 +308,15 @@ export class View {
       const side = this.sides[job.n];
       if (side.spec !== job.spec) return;
       const piece = { ...job.rect, image };
+      side.samples = null;
       if (job.kind === "glance") {
         side.rough = [...side.rough.filter((r) => !covers(piece, r)).slice(-8), piece];
-        side.samples = null;
+        this.lay(job.n, [piece, ...side.tiles.values()]);
       } else {
         side.tiles.set(job.rect.key, piece);
         this.spare(side);
+        this.lay(job.n, [piece]);
       }
-      this.draw();
     } catch (error) {
       if (error.name !== "AbortError" && !(error instanceof TypeError)) throw error;
     }
@@ -323,8 +332,16 @@ export class View {
 
   // When the rough picture is there; at once where none is asked for.
   rough() {
-    const asked = [...this.jobs.values(), ...this.queue].some((job) => job.kind === "glance");
-    return asked ? new Promise((done) => { this.heard.push(done); }) : Promise.resolve();
+    return this.when((open) => !open.some((job) => job.kind === "glance"));
+  }
+
+  // When nothing is left to ask for.
+  fine() {
+    return this.when((open) => open.length === 0);
+  }
+
+  when(reached) {
+    return reached([...this.jobs.values(), ...this.queue]) ? Promise.resolve() : new Promise((done) => { this.heard.push({ reached, done }); });
   }
 
   // Says how far the picture is: rough when every rough picture is there, fine when nothing is left to ask for.
@@ -344,7 +361,9 @@ export class View {
       }
     }
     this.table.dataset.state = state;
-    if (state !== "waiting") this.heard.splice(0).forEach((done) => done());
+    const there = this.heard.filter((one) => one.reached(open));
+    this.heard = this.heard.filter((one) => !there.includes(one));
+    there.forEach((one) => one.done());
     if (state === "fine") {
       this.sides.forEach((side) => { side.old = []; });
       this.table.dispatchEvent(new CustomEvent("lorod:fine", { bubbles: true }));

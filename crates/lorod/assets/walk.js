@@ -82,17 +82,21 @@ export async function busy(work) {
     under -= 1;
     if (under === 0) {
       desk?.removeAttribute("aria-busy");
-      // Where the cloth is still being drawn, the frames follow it.
-      if (document.querySelector(".table[data-cloth]")?.dataset.state === "fine") developFrames();
+      rest();
     }
   }
 }
 
-// Replaces every part of the page that differs in a fresh copy of it.
-export const refresh = (href, push, since) => busy(renew(href, push, since));
+// The cloth is there, and so are the words about it: now for what hangs around them.
+function rest() {
+  if (under === 0 && document.querySelector(".table[data-cloth]")?.dataset.state === "fine") document.dispatchEvent(new CustomEvent("lorod:rest"));
+}
 
-async function renew(href, push, since) {
-  const answer = await fetch(href, { headers: { accept: "text/html" } });
+// Replaces every part of the page that differs in a fresh copy of it.
+export const refresh = (href, push, since, signal) => busy(renew(href, push, since, signal));
+
+async function renew(href, push, since, signal) {
+  const answer = await fetch(href, { headers: { accept: "text/html" }, signal });
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const [here, there] = [document.querySelector("[data-desk]"), page.querySelector("[data-desk]")];
   if (!answer.ok || !here || !there || here.dataset.desk !== there.dataset.desk) {
@@ -146,9 +150,10 @@ function step(by) {
 
 export function walk(ready) {
   wake = ready;
+  document.addEventListener("lorod:fine", rest);
   if (!document.querySelector("[data-desk]")) return;
   centre();
-  document.addEventListener("lorod:fine", developFrames);
+  document.addEventListener("lorod:rest", developFrames);
   document.addEventListener("keydown", (event) => {
     const typing = event.target.closest?.("input, textarea, select, .scroll, canvas, dialog");
     if (typing || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;

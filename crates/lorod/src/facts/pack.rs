@@ -237,7 +237,8 @@ fn colours(bolt: &cloth::Bolt, steps: usize) -> Vec<Colours> {
             })
             .collect(),
     };
-    wind(bolt, steps).into_iter().map(region).collect()
+    let wound = wind(bolt, steps, &|| true).unwrap_or_default();
+    wound.into_iter().map(region).collect()
 }
 
 /// A colour in words; an Indonesian adjective follows its noun.

@@ -56,8 +56,9 @@ pub struct Kiln {
     film: Film,
     /// A pool for each lane: slow work that stands still must not hold a thread of the quick lane.
     pools: [rayon::ThreadPool; LANES],
-    /// In each lane one bolt is made ready at a time: two requests for it want one, not two.
-    making: [Mutex<()>; LANES],
+    /// In each lane one bolt is made ready at a time: two requests for it want one, not two. Whoever looks at a step on the
+    /// way does not wait for what only the finished cloth needs.
+    making: [[Mutex<()>; 2]; LANES],
     gate: Arc<Gate>,
     pictures: Mutex<Shelf<PictureKey>>,
     windings: Mutex<HashMap<ClothKey, Arc<Winding>>>,
@@ -167,7 +168,7 @@ impl Kiln {
             })?;
             let mut wanted = None;
             for (steps, picture) in steps.into_iter().zip(made) {
-                let png = packed(&picture, &cut)?;
+                let png = packed(&picture, &cut, rank)?;
                 lock(&kiln.pictures).put(work.picture(&cut, steps, rough), png.clone());
                 if steps == work.steps {
                     wanted = Some(png);
@@ -186,22 +187,29 @@ impl Kiln {
         if let Some(ready) = self.known_winding(&work) {
             return Ok(ready);
         }
-        self.take_turn(Rank::Rest, move |kiln, _| {
+        self.take_turn(Rank::Rest, move |kiln, stop| {
             let scene = kiln.scene(&work, Rank::Rest);
             let pool = &kiln.pools[Rank::Rest.lane()];
-            Ok(kiln.keep(&work, pool.install(|| wind(&scene.bolt, work.steps))))
+            let go_on = || {
+                kiln.gate.give_way(stop);
+                !stop.load(Ordering::Relaxed) && !kiln.gate.closed()
+            };
+            let made = pool.install(|| wind(&scene.bolt, work.steps, &go_on));
+            Ok(kiln.keep(&work, made.ok_or(NoPicture::Stopped)?))
         })
         .await
     }
 
-    /// The winding, for work that has a turn already and may wait for it.
-    pub fn winding_now(&self, work: &Work) -> Arc<Winding> {
+    /// The winding, for work that has a turn already and may wait for it; `None` where the studio closes first.
+    pub fn winding_now(&self, work: &Work) -> Option<Arc<Winding>> {
         if let Some(ready) = self.known_winding(work) {
-            return ready;
+            return Some(ready);
         }
         let scene = self.scene(work, Rank::Long);
         let pool = &self.pools[Rank::Long.lane()];
-        self.keep(work, pool.install(|| wind(&scene.bolt, work.steps)))
+        let go_on = || !self.gate.closed();
+        let made = pool.install(|| wind(&scene.bolt, work.steps, &go_on));
+        Some(self.keep(work, made?))
     }
 
     fn keep(&self, work: &Work, made: Winding) -> Arc<Winding> {
@@ -283,16 +291,23 @@ impl Kiln {
         job.await.unwrap_or(Err(NoPicture::Stopped))
     }
 
-    /// The bolt, ready to its last step.
+    /// The bolt, ready for every step that is asked for.
     fn scene(&self, work: &Work, rank: Rank) -> Arc<Scene> {
-        let _one = lock(&self.making[rank.lane()]);
-        self.pools[rank.lane()].install(|| self.film.scene(&work.design, &work.lot, &work.shop))
+        let all = work.design.steps.len();
+        let steps = if rank == Rank::Strip { all } else { work.steps };
+        let _one = lock(&self.making[rank.lane()][usize::from(steps >= all)]);
+        let film = &self.film;
+        self.pools[rank.lane()].install(|| film.scene_to(steps, &work.design, &work.lot, &work.shop))
     }
 }
 
-fn packed(picture: &Picture, cut: &Cut) -> Result<Arc<[u8]>, NoPicture> {
-    let png = cloth::png(picture, cut.dpi).map_err(|_| NoPicture::Refused)?;
-    Ok(png.into())
+/// What is looked at now goes to a browser on this machine: packing it would only keep that waiting.
+fn packed(picture: &Picture, cut: &Cut, rank: Rank) -> Result<Arc<[u8]>, NoPicture> {
+    let made = match rank {
+        Rank::Glance | Rank::View => cloth::png_plain(picture, cut.dpi),
+        Rank::Strip | Rank::Rest | Rank::Long => cloth::png(picture, cut.dpi),
+    };
+    Ok(made.map_err(|_| NoPicture::Refused)?.into())
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

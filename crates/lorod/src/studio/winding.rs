@@ -40,12 +40,15 @@ pub struct Wound {
 /// The whole card.
 pub type Winding = Vec<Wound>;
 
-/// Winds the cloth after some steps.
-pub fn wind(bolt: &Bolt, steps: usize) -> Winding {
+/// Winds the cloth after some steps. Between places it hears whether to go on; nothing if not.
+pub fn wind(bolt: &Bolt, steps: usize, go_on: &dyn Fn() -> bool) -> Option<Winding> {
     let appearance = Appearance::new(&bolt.design);
     let (width, length) = (bolt.lot.cloth.width.to_mm(), bolt.lot.cloth.length.to_mm());
     let mut seen: [Vec<[f64; 3]>; 2] = [Vec::new(), Vec::new()];
     for place in 0..PLACES {
+        if !go_on() {
+            return None;
+        }
         // Places spread evenly by steps of the golden ratio, and its square.
         let spread = |step: f64, room: f64| {
             (f64::from(place) * step).fract() * (room / PITCH - f64::from(SIDE)).max(0.0)
@@ -73,10 +76,12 @@ pub fn wind(bolt: &Bolt, steps: usize) -> Winding {
         .into_iter()
         .zip(seen)
         .filter(|(_, points)| !points.is_empty())
-        .map(|(region, points)| Wound {
-            region,
-            share: points.len() as f64 / all,
-            yarns: group(&points, COLOURS),
+        .map(|(region, points)| {
+            go_on().then(|| Wound {
+                region,
+                share: points.len() as f64 / all,
+                yarns: group(&points, COLOURS),
+            })
         })
         .collect()
 }

@@ -71,7 +71,15 @@ fn told(asked: &Asked) -> Result<Told, Vec<Finding>> {
         )]
     })?;
     let steps = work.steps;
-    let winding = asked.studio.kiln().winding_now(&work);
+    let winding = asked.studio.kiln().winding_now(&work).ok_or_else(|| {
+        let found = text!("the studio is closing", "studio sedang ditutup");
+        vec![Finding::new(
+            "no-picture",
+            words::Weight::Wrong,
+            words::Place::Request,
+            words::Line::plain(found),
+        )]
+    })?;
     let mut findings = Table::new(&[
         Column::words("weight", text!("Weight", "Bobot")),
         Column::words("code", text!("Code", "Kode")),

@@ -159,7 +159,7 @@ pub fn table(studio: &Studio, design: &Design, along: &Along, chosen: &Chosen, r
         div class=(if chosen.alone() { "table alone" } else { "table" }) data-cloth=(cloth) data-words=(words(chosen.bolt, voice))
             data-scale=(scale.unwrap_or("yard")) data-label=(label.say(voice)) {
             noscript { (still(studio, design, chosen, &left)) }
-            input.pull type="range" min="0" max="100" value="54" hidden
+            input.pull type="range" min="0" max="100" value="50" hidden
                 aria-label=(t(text!("Pull the seam to compare", "Tarik sambungan untuk membandingkan"), voice));
             div.seam aria-hidden="true" { span { "↔" } }
             p.cap.left data-part="cap-left" { (left) }
