@@ -31,6 +31,8 @@ pub struct Gate {
 
 struct Lane {
     free: usize,
+    /// Rough pictures being drawn: until they are there, nothing finer begins beside them.
+    rough: usize,
     next: u64,
     waiting: BTreeMap<(Rank, u64), oneshot::Sender<Turn>>,
 }
@@ -38,7 +40,7 @@ struct Lane {
 /// The right to work, until it is dropped.
 pub struct Turn {
     gate: Arc<Gate>,
-    lane: usize,
+    rank: Rank,
 }
 
 /// Why there is no turn.
@@ -73,6 +75,7 @@ impl Gate {
     pub fn new(quick: usize, slow: usize) -> Arc<Self> {
         let lane = |free| Lane {
             free,
+            rough: 0,
             next: 0,
             waiting: BTreeMap::new(),
         };
@@ -95,11 +98,11 @@ impl Gate {
                 return Err(NoTurn::Closed);
             }
             lane.waiting.retain(|_, sender| !sender.is_closed());
-            if lane.free > 0 {
-                lane.free -= 1;
+            if lane.admits(rank) {
+                lane.begin(rank);
                 return Ok(Turn {
                     gate: self.clone(),
-                    lane: rank.lane(),
+                    rank,
                 });
             }
             if lane.waiting.len() >= MOST_WAITING {
@@ -149,6 +152,32 @@ impl Gate {
 pub const QUICK: usize = 2;
 
 impl Lane {
+    fn admits(&self, rank: Rank) -> bool {
+        self.free > 0 && (rank == Rank::Glance || self.rough == 0)
+    }
+    fn begin(&mut self, rank: Rank) {
+        self.free -= 1;
+        self.rough += usize::from(rank == Rank::Glance);
+    }
+    fn end(&mut self, rank: Rank) {
+        self.free += 1;
+        self.rough -= usize::from(rank == Rank::Glance);
+    }
+    /// Those whose turn it is now, in order.
+    fn called(&mut self) -> Vec<(Rank, oneshot::Sender<Turn>)> {
+        let mut called = Vec::new();
+        while let Some((rank, _)) = self.waiting.keys().next().copied() {
+            if !self.admits(rank) {
+                break;
+            }
+            let Some((_, tell)) = self.waiting.pop_first() else {
+                break;
+            };
+            self.begin(rank);
+            called.push((rank, tell));
+        }
+        called
+    }
     fn busy(&self, all: usize) -> bool {
         self.free < all
     }
@@ -156,21 +185,18 @@ impl Lane {
 
 impl Drop for Turn {
     fn drop(&mut self) {
-        let next = {
+        let called = {
             let mut lanes = self.gate.lock();
-            let lane = &mut lanes[self.lane];
-            let next = lane.waiting.pop_first();
-            if next.is_none() {
-                lane.free += 1;
-            }
-            next
+            let lane = &mut lanes[self.rank.lane()];
+            lane.end(self.rank);
+            lane.called()
         };
         self.gate.quiet.notify_all();
-        if let Some((_, tell)) = next {
+        for (rank, tell) in called {
             // Whoever is gone gives the turn back by dropping it.
             let _ = tell.send(Turn {
                 gate: self.gate.clone(),
-                lane: self.lane,
+                rank,
             });
         }
     }
@@ -211,6 +237,32 @@ mod tests {
             task.await.unwrap();
         }
         assert_eq!(*order.lock().unwrap(), ["frame", "swatch"]);
+    }
+
+    /// While a rough picture is drawn nothing finer begins beside it; then every free turn is given.
+    #[tokio::test]
+    async fn rough_pictures_have_every_core() {
+        let gate = Gate::new(2, 1);
+        let rough = gate.enter(Rank::Glance).await.ok();
+        assert!(rough.is_some());
+        let mut fine = Vec::new();
+        for _ in 0..2 {
+            let gate = gate.clone();
+            fine.push(tokio::spawn(async move { gate.enter(Rank::View).await.ok() }));
+            tokio::task::yield_now().await;
+        }
+        assert!(fine.iter().all(|one| !one.is_finished()));
+        let other = gate.enter(Rank::Glance).await.ok();
+        assert!(other.is_some(), "another rough one finds its turn");
+        drop(other);
+        tokio::task::yield_now().await;
+        assert!(fine.iter().all(|one| !one.is_finished()));
+        drop(rough);
+        let mut turns = Vec::new();
+        for one in fine {
+            turns.push(one.await.unwrap());
+        }
+        assert!(turns.iter().all(Option::is_some), "both at once");
     }
 
     /// Slow work waits for quick work, and for nothing once it is stopped or the gate is closed.
