@@ -203,7 +203,7 @@ fn a_stopped_picture_goes_on_where_it_was() {
 }
 
 /// A scene made ready for the first steps shows them as a whole one does; the rest is made ready when it is asked for.
-/// More threads cut a picture finer, and its bits stay.
+/// More threads change none of its bits.
 #[test]
 fn the_first_steps_need_no_later_ones() {
     let design = common::whole_route();

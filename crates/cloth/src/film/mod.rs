@@ -49,9 +49,6 @@ const SCENES: usize = 8;
 /// A glance has a pixel for so many of the picture's, each way.
 const GLANCE: f64 = 4.0;
 
-/// A picture is cut no smaller than this for the sake of threads, samples each way: halos would eat what they gain.
-const LEAST_SIDE: u32 = 128;
-
 type Key = [u8; 32];
 /// Which tile at which scale: its first sample and size, the bits of the pitch, samples of a pixel.
 type Place = (Rect, u64, u32);
@@ -294,7 +291,7 @@ impl<'a> Run<'a> {
             wanted.last().is_none_or(|last| *last <= ready),
             "a scene for {ready} steps shows no later ones"
         );
-        let tiles = tiles(self.pixels, self.side());
+        let tiles = tiles(self.pixels, self.film.tiling.side / self.scale.samples);
         let done = AtomicU64::new(0);
         let made: Vec<(Rect, Vec<Arc<[u8]>>)> = tiles
             .par_iter()
@@ -319,17 +316,6 @@ impl<'a> Run<'a> {
         // Wanted steps are few, and every one of them is in the list.
         let place = |n: &usize| wanted.partition_point(|w| w < (n).min(&all));
         Ok(steps.iter().map(|n| joined(place(n))).collect())
-    }
-
-    /// Pixels of a tile, each way: fewer where a small picture would leave threads idle.
-    fn side(&self) -> u32 {
-        let most = self.film.tiling.side / self.scale.samples;
-        let threads = rayon::current_num_threads();
-        if threads == 1 {
-            return most;
-        }
-        let share = (self.pixels.area() as f64 / (2 * threads) as f64).sqrt() as u32;
-        share.clamp((LEAST_SIDE / self.scale.samples).min(most), most)
     }
 
     /// Pixels of one tile after each of the wanted steps, ascending.
