@@ -74,7 +74,6 @@ fn whoever_follows_what_comes_next_hands_over_a_pack() {
         [
             "/design/three-leaves",
             "/stamp",
-            "/design/three-leaves",
             "/shades",
             "/windows",
             "/run",

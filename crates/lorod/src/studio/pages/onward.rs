@@ -107,14 +107,27 @@ fn drawn(all: &[Left], at: Option<Part>, design: &str, voice: Voice) -> Markup {
     }
 }
 
-/// What comes next for somebody at this part: what keeps the cloth from being made; then the drawing, on which all else
-/// rests; then the first part after this one that is not done; the pack at last.
+/// What comes next for somebody at this part: what keeps the cloth from being made; then the first part after this one that
+/// is not done; the pack at last. A new cloth is looked at first and then its drawing, so that what stays as it is leads
+/// nobody in a circle.
 fn next(all: &[Left], at: Option<Part>) -> Option<&Left> {
-    let elsewhere = || all.iter().filter(|one| Some(one.part) != at);
-    let stop = elsewhere().find(|one| one.stand == Stand::Stop);
-    let drawing = || elsewhere().find(|one| one.part == Part::Drawing && one.stand > Stand::Good);
-    let after = || elsewhere().find(|one| one.stand > Stand::Good && at.is_none_or(|at| one.part > at));
-    stop.or_else(drawing).or_else(after)
+    const ORDER: [Part; 6] = [
+        Part::Route,
+        Part::Drawing,
+        Part::Colours,
+        Part::Window,
+        Part::Orders,
+        Part::Pack,
+    ];
+    let rank = |part: Part| ORDER.iter().position(|one| *one == part);
+    let stop = all
+        .iter()
+        .find(|one| one.stand == Stand::Stop && Some(one.part) != at);
+    let left = ORDER
+        .iter()
+        .filter_map(|part| all.iter().find(|one| one.part == *part));
+    let mut left = left.filter(|one| one.stand > Stand::Good);
+    stop.or_else(|| left.find(|one| at.is_none_or(|at| rank(one.part) > rank(at))))
 }
 
 const fn class(stand: Stand) -> &'static str {
@@ -185,7 +198,7 @@ mod tests {
         }
         assert_eq!(
             next(&parts, Some(Part::Window)).map(|one| one.part),
-            Some(Part::Drawing)
+            Some(Part::Orders)
         );
     }
 }
