@@ -92,7 +92,7 @@ fn first(workspace: &Workspace, designs: &[&Arc<Design>], tests: Vec<(String, Li
             let lot = LotShape::new(&design.id, 1, 0, design.cloth);
             !route::dumps(design, &lot, shop).is_empty()
         };
-        if designs.iter().any(|design| dumped(&design)) {
+        if designs.iter().any(dumped) {
             add(
                 true,
                 say!(
