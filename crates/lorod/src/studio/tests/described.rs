@@ -131,7 +131,7 @@ impl Check {
         self.faults.push(format!("{at}: {what}"));
     }
 
-    fn object<'v>(&mut self, value: &'v Value, at: &str, (may, must): Fields) -> Map<String, Value> {
+    fn object(&mut self, value: &Value, at: &str, (may, must): Fields) -> Map<String, Value> {
         let Some(object) = value.as_object() else {
             self.fault(at, "is no object");
             return Map::new();
