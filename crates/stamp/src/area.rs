@@ -99,6 +99,13 @@ impl Area {
     pub const fn empty() -> Self {
         Self { shapes: Vec::new() }
     }
+    /// Shapes that were those of a region. None if a coordinate is no number or beyond [`FARTHEST`], or a ring has no
+    /// inside.
+    pub(crate) fn of_shapes(shapes: Vec<Shape>) -> Option<Self> {
+        let near = |ring: &Ring| ring.len() >= 3 && ring.iter().flatten().all(|v| v.abs() <= FARTHEST);
+        let whole = |shape: &Shape| !shape.is_empty() && shape.iter().all(near);
+        shapes.iter().all(whole).then_some(Self { shapes })
+    }
     /// [`Area::filled`], unless the rings cross so often that it would take minutes.
     pub(crate) fn filled_if_simple(rings: &[Ring], rule: Rule) -> Result<Self, Tangled> {
         tangle::check(rings.iter())?;

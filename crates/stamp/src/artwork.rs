@@ -1,11 +1,15 @@
 //! A drawing as painted: which parts of it are wax.
 
+mod kept;
 mod read;
 mod remarks;
 
+pub use kept::MADE_BY;
+
 use crate::area::{Area, Bounds};
 use crate::paint::Rgb;
-use words::Finding;
+use std::ops::Range;
+use words::{Finding, Place};
 
 /// Paint darker than this is wax, CIE L*. Red, green and blue of a drawing program are darker, yellow, pink
 /// and light grey are lighter. Common practice, no source: the artwork may say otherwise.
@@ -37,7 +41,18 @@ pub struct Artwork {
     size_mm: [f64; 2],
     wax_below: f64,
     inks: Vec<Ink>,
+    tones: Vec<Tones>,
     notes: Vec<Finding>,
+}
+
+/// Shapes with a gradient across the limit between wax and bare cloth that were taken for the one or the other.
+#[derive(Clone, Debug, PartialEq)]
+struct Tones {
+    wax: bool,
+    /// Where the first of them that has a name, or the first of all, stands in the file.
+    span: Range<usize>,
+    /// Names, empty for those without, and lightness.
+    shapes: Vec<(String, f64)>,
 }
 
 /// Whether an SVG says how wide it is in a physical unit. Pixels and bare numbers are none: 1/96 inch is what a
@@ -86,7 +101,34 @@ impl Artwork {
             size_mm,
             wax_below: WAX_BELOW,
             inks: Vec::new(),
+            tones: Vec::new(),
             notes: Vec::new(),
+        }
+    }
+
+    /// What was read of a file; what there is to say about it follows.
+    fn new(
+        area: Area,
+        size_mm: [f64; 2],
+        wax_below: f64,
+        inks: Vec<Ink>,
+        tones: Vec<Tones>,
+        path: &str,
+    ) -> Self {
+        let place = |span: &Range<usize>| Place::File {
+            path: path.to_string(),
+            span: span.clone(),
+        };
+        let tone = |t: &Tones| remarks::tone_is_one(place(&t.span), &t.shapes, t.wax, wax_below);
+        let run_together = remarks::inks_run_together(&inks, path);
+        let notes = run_together.into_iter().chain(tones.iter().map(tone)).collect();
+        Self {
+            area,
+            size_mm,
+            wax_below,
+            inks,
+            tones,
+            notes,
         }
     }
 

@@ -36,7 +36,7 @@ mod trace;
 mod width;
 
 pub use area::{Area, Bounds, FARTHEST, Point, Ring, Rule, Shape};
-pub use artwork::{Artwork, Ink, Reading, WAX_BELOW, states_size};
+pub use artwork::{Artwork, Ink, MADE_BY, Reading, WAX_BELOW, states_size};
 pub use band::{Along, Band, BandSeam, ClosedBand, Laid, Meeting, Part, Run, Spot};
 pub use check::{BuildRule, Fault, Report};
 pub use copper::{Build, Copper};

@@ -67,13 +67,17 @@ pub(crate) fn parsed<'x>(xml: &'x str, path: &str) -> Result<Document<'x>, Vec<F
 }
 
 /// Where an element's opening stands in the file.
-pub(crate) fn place(node: Node<'_, '_>, path: &str) -> Place {
-    let start = node.range().start;
-    let end = (start + 1 + node.tag_name().name().len()).min(node.range().end);
+fn place(node: Node<'_, '_>, path: &str) -> Place {
     Place::File {
         path: path.to_string(),
-        span: start..end,
+        span: opening(node),
     }
+}
+
+/// Its first letters, up to the end of its name.
+pub(crate) fn opening(node: Node<'_, '_>) -> Range<usize> {
+    let start = node.range().start;
+    start..(start + 1 + node.tag_name().name().len()).min(node.range().end)
 }
 
 /// Line of an element, from 1.

@@ -82,6 +82,17 @@ impl Workspace {
         Self::read(&self.dir, self.stamps.clone())
     }
 
+    /// Would the next start read drawings faster after [`Workspace::keep_drawings`]?
+    pub fn drawings_are_kept(&self) -> bool {
+        self.stamps.is_kept()
+    }
+
+    /// Keeps the drawings as they were read, hidden in the folder, so that the next start need not unite their shapes.
+    /// Best effort: what cannot be written is read anew.
+    pub fn keep_drawings(&self) {
+        self.stamps.keep(&self.dir);
+    }
+
     fn read(dir: &Path, stamps: Arc<StampStore>) -> Result<Self, IoError> {
         let folder = Folder::read(dir)?;
         let mut findings = folder.findings;

@@ -123,6 +123,7 @@ pub async fn serve_until(
     let address = listener.local_addr().context("the socket has no address")?;
     let studio = Arc::new(Studio::of(reading, options.facts, address.port())?);
     (options.ready)(address);
+    state::keep_drawings(&studio.workspace());
 
     let (told, mut hear) = tokio::sync::watch::channel(false);
     let closing = studio.clone();

@@ -20,7 +20,7 @@ use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::SystemTime;
+use std::time::{Duration, SystemTime};
 use workspace::{IoError, Workspace};
 
 /// One running studio.
@@ -159,6 +159,7 @@ impl Studio {
         {
             held.remember(&again);
             held.workspace = Arc::new(again);
+            keep_drawings(&held.workspace);
             held.folder = folder;
         }
         held
@@ -249,6 +250,23 @@ impl Studio {
     pub fn close(&self) {
         self.kiln.close();
     }
+}
+
+/// Lays what was read of drawings in the folder, beside whatever else goes on: the next start reads it back. Not at once,
+/// since the page for whose sake the folder was read comes first.
+pub fn keep_drawings(workspace: &Arc<Workspace>) {
+    const PAGE_FIRST: Duration = Duration::from_secs(1);
+    if workspace.drawings_are_kept() {
+        return;
+    }
+    let workspace = workspace.clone();
+    // Without a thread the next start reads them anew.
+    let _ = std::thread::Builder::new()
+        .name("drawings".to_string())
+        .spawn(move || {
+            std::thread::sleep(PAGE_FIRST);
+            workspace.keep_drawings();
+        });
 }
 
 /// The files of the folder with their size and time: a change of any of them shows.

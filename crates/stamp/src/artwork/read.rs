@@ -1,9 +1,8 @@
 //! From SVG to wax: the painted tree is walked, each fill and stroke becomes a region, and they are laid
 //! over one another in order.
 
-use super::remarks::{blends, far_away, inks_run_together, no_wax, nothing_painted, too_intricate};
-use super::remarks::{tone_is_one, unpaintable};
-use super::{Artwork, Ink, Reading, WAX_BELOW};
+use super::remarks::{blends, far_away, no_wax, nothing_painted, too_intricate, unpaintable};
+use super::{Artwork, Ink, Reading, Tones, WAX_BELOW};
 use crate::area::{Area, Combine};
 use crate::outline::{Demands, Trouble, affine, bezier, dashes, fill, stroke};
 use crate::paint::{PAPER, Rgb, TooIntricate, Touch, develop, lightness, over};
@@ -11,6 +10,7 @@ use crate::scan;
 use crate::tone::Tone;
 use kurbo::Affine;
 use roxmltree::Document;
+use std::ops::Range;
 use std::sync::Arc;
 use words::{Finding, Place};
 
@@ -155,19 +155,14 @@ fn lay(
         return Err(vec![no_wax(path, darkest, wax_below)]);
     }
     inks.sort_by(|a, b| a.lightness.total_cmp(&b.lightness));
-    let mut notes: Vec<Finding> = inks_run_together(&inks, path).into_iter().collect();
-    for (shapes, wax) in tones.iter().zip([true, false]) {
+    let mut told = Vec::new();
+    for (shapes, wax) in tones.into_iter().zip([true, false]) {
         if let Some((first, _)) = shapes.iter().find(|(id, _)| !id.is_empty()).or(shapes.first()) {
-            notes.push(tone_is_one(walk.place(first), shapes, wax, wax_below));
+            let span = walk.span(first);
+            told.push(Tones { wax, span, shapes });
         }
     }
-    Ok(Artwork {
-        area,
-        size_mm,
-        wax_below,
-        inks,
-        notes,
-    })
+    Ok(Artwork::new(area, size_mm, wax_below, inks, told, path))
 }
 
 /// Most shapes outside the page that are told one by one.
@@ -218,6 +213,14 @@ impl Walk<'_, '_> {
     }
 
     fn place(&self, id: &str) -> Place {
+        Place::File {
+            path: self.path.to_string(),
+            span: self.span(id),
+        }
+    }
+
+    /// Where the element of this name begins; the file's beginning where there is none.
+    fn span(&self, id: &str) -> Range<usize> {
         let found = (!id.is_empty())
             .then(|| {
                 self.document
@@ -225,13 +228,7 @@ impl Walk<'_, '_> {
                     .find(|n| n.attribute("id") == Some(id))
             })
             .flatten();
-        match found {
-            Some(node) => scan::place(node, self.path),
-            None => Place::File {
-                path: self.path.to_string(),
-                span: 0..0,
-            },
-        }
+        found.map_or(0..0, scan::opening)
     }
 
     /// Paints a group. An opacity of the group is given to each of its parts: where parts of one see-through

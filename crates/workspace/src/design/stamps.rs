@@ -1,5 +1,6 @@
 //! The stamps of a design: drawings beside its file, put to size.
 
+mod drawn;
 mod together;
 
 pub use together::BORDERS;
@@ -35,6 +36,7 @@ const KEYS: [&str; 10] = [
 pub(crate) struct StampStore {
     made: Mutex<BTreeMap<[u8; 32], Made>>,
     judged: Mutex<Vec<Judged>>,
+    fresh: drawn::Fresh,
 }
 
 /// What there is to say about a stamp under a maker's limits, on cloth of a width; of a set, for a hand that needs a
@@ -63,6 +65,15 @@ impl StampStore {
         if let Ok(mut all) = self.made.lock() {
             all.insert(key, made);
         }
+    }
+
+    /// Are there drawings that the next start would read anew?
+    pub fn is_kept(&self) -> bool {
+        self.fresh.is_empty()
+    }
+    /// Keeps drawings that were read for the next start.
+    pub fn keep(&self, dir: &Path) {
+        self.fresh.keep(dir);
     }
 
     /// What there is to say about a stamp; worked out once.
@@ -201,7 +212,7 @@ fn stamp(entry: &Table, id: &str, drawings: &mut Drawings) -> Option<StampUse> {
     let key: [u8; 32] = key.finalize().into();
     let made = match drawings.store.get(&key) {
         Some(made) => Some(made),
-        None => make(&source, entry, width, height, wax_below, &mut drawings.findings),
+        None => make(&source, entry, width, height, wax_below, drawings),
     };
     if !drawings.sources.contains(&source) {
         drawings.sources.push(source);
@@ -228,29 +239,40 @@ fn make(
     width: f64,
     height: Option<f64>,
     wax_below: Option<f64>,
-    findings: &mut Vec<Finding>,
+    drawings: &mut Drawings,
 ) -> Option<Made> {
-    let artwork = match Artwork::read_as(&source.text, &source.path, &Reading { wax_below }) {
+    let key = drawn::key(source, wax_below);
+    let kept = drawn::find(drawings.dir, &key, &source.path);
+    let is_kept = kept.is_some();
+    let read = || Artwork::read_as(&source.text, &source.path, &Reading { wax_below });
+    let artwork = match kept.map_or_else(read, Ok) {
         Ok(artwork) => artwork,
         Err(all) => {
-            findings.extend(all);
+            drawings.findings.extend(all);
             return None;
         }
     };
-    match Stamp::new(&artwork, width, height) {
+    let made = Stamp::new(&artwork, width, height);
+    let notes = artwork.notes().to_vec();
+    if !is_kept {
+        drawings.store.fresh.add(key, artwork);
+    }
+    match made {
         Ok(stamp) => Some(Made {
             stamp: Arc::new(stamp),
-            notes: artwork.notes().to_vec(),
+            notes,
         }),
         Err(all) => {
             // What is said about the size points at the size in the design.
-            findings.extend(all.into_iter().map(|finding| match finding.place {
-                Place::Request => Finding {
-                    place: entry.place_of("width"),
-                    ..finding
-                },
-                _ => finding,
-            }));
+            drawings
+                .findings
+                .extend(all.into_iter().map(|finding| match finding.place {
+                    Place::Request => Finding {
+                        place: entry.place_of("width"),
+                        ..finding
+                    },
+                    _ => finding,
+                }));
             None
         }
     }
