@@ -60,6 +60,10 @@ fn whoever_follows_what_comes_next_hands_over_a_pack() {
                 browser.fill_words("to", "Moon & Tide");
                 browser.press_words("Write the order");
                 browser.until("document.querySelector('.gantt') !== null && document.querySelector('.onward li:nth-child(5).good') !== null");
+                // The window was worked out on the page before; an order changes nothing that it rests on.
+                let window = browser.run("document.querySelector('.onward li:nth-child(4) .stands').textContent");
+                let window = window.as_str().unwrap();
+                assert!(!window.is_empty() && !window.contains("not worked out"), "{window}");
             }
             _ => {}
         }

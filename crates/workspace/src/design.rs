@@ -47,6 +47,8 @@ pub struct DesignFile {
     /// What was found in the file and its drawings.
     pub findings: Vec<Finding>,
     pub(crate) id_span: Range<usize>,
+    /// Paths of the drawings that it names.
+    pub(crate) drawings: Vec<String>,
     steps: Vec<StepPlace>,
 }
 
@@ -151,6 +153,7 @@ pub(crate) fn read(
         targets,
         findings,
         id_span,
+        drawings: drawings.sources.iter().map(|s| s.path.clone()).collect(),
         steps: places,
     };
     (file, drawings.sources)

@@ -216,7 +216,7 @@ impl Workspace {
                 broken: self.broken.clone(),
             };
             let shop = self.workshop.as_ref();
-            let (mut file, _) = design::read(&self.dir, &source, &store, &self.stamps, shop);
+            let (mut file, drawings) = design::read(&self.dir, &source, &store, &self.stamps, shop);
             let others = self.designs.iter().filter(|other| other.path != path);
             if let Some(id) = &file.id
                 && let Some(other) = others.clone().find(|other| other.id.as_ref() == Some(id))
@@ -224,19 +224,27 @@ impl Workspace {
                 let place = self::at(path, &file.id_span);
                 file.refuse(two_files("design-in-two-files", &id.clone(), place, &other.path));
             }
-            new.designs[at] = file;
-            if let Some(old) = new.sources.iter_mut().find(|old| old.path == path) {
-                *old = source;
+            let before = std::mem::replace(&mut new.designs[at], file).drawings;
+            let named = |path: &String| new.designs.iter().any(|file| file.drawings.contains(path));
+            let gone: Vec<String> = before.into_iter().filter(|path| !named(path)).collect();
+            new.sources.retain(|old| !gone.contains(&old.path));
+            for source in drawings.into_iter().chain([source]) {
+                match new.sources.iter_mut().find(|old| old.path == source.path) {
+                    Some(old) => *old = source,
+                    None => new.sources.push(source),
+                }
             }
         }
         let of_designs = new.designs.iter().flat_map(|file| file.findings.iter().cloned());
         let of_orders = orders_without_design(&new.orders, &new.designs);
+        let of_copies = copies_without_stamp(&new.shelf, &new.designs);
         new.findings = new
             .elsewhere
             .iter()
             .cloned()
             .chain(of_designs)
             .chain(of_orders)
+            .chain(of_copies)
             .collect();
         new
     }

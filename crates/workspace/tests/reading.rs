@@ -457,3 +457,28 @@ fn drawings_that_were_kept_are_read_back_to_the_bit() {
     folder.write(path, text.replacen("<path ", "<path id=\"new\" ", 1));
     assert!(!folder.open().drawings_are_kept());
 }
+
+/// What a folder would be with another text of a design is what it is once the text is written, with the files that it
+/// rests on: also where the text names another drawing, and back.
+#[test]
+fn as_if_it_were_written_is_as_it_is_once_written() {
+    let folder = Folder::demo();
+    let path = "designs/sea-fan/design.toml";
+    let text = folder.text(path);
+    let drawing = folder.text("designs/sea-fan/sea-fan.svg");
+    folder.write("designs/sea-fan/other.svg", drawing.replacen("<path ", "<path id=\"new\" ", 1));
+    let files = |workspace: &Workspace| -> BTreeSet<(String, [u8; 32])> {
+        let sources = workspace.sources.iter();
+        sources.map(|source| (source.path.clone(), source.hash)).collect()
+    };
+    let mut now = folder.open();
+    for next in [text.replacen("sea-fan.svg", "other.svg", 1), text] {
+        assert_ne!(now.source(path).unwrap().text, next);
+        let as_if = now.as_if(path, &next);
+        folder.write(path, &next);
+        now = folder.open();
+        assert_eq!(files(&as_if), files(&now));
+        assert_eq!(as_if.findings, now.findings);
+        assert_eq!(keys(&as_if, "sea-fan"), keys(&now, "sea-fan"));
+    }
+}

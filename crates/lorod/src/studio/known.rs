@@ -2,6 +2,7 @@
 
 use super::assets::hex;
 use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use workspace::Workspace;
 
@@ -52,10 +53,14 @@ pub fn rests_on(workspace: &Workspace, design: &str) -> Option<String> {
         // Who ordered and who signed changes no cloth.
         false => ![workspace::ORDERS, workspace::COLLECTION].contains(&path),
     };
+    // In the order of their paths, each once: a folder that was read anew lists them otherwise than one that was changed
+    // here, and a drawing once for each design that names it.
+    let sources = workspace.sources.iter().filter(|source| counts(&source.path));
+    let files: BTreeMap<&str, _> = sources.map(|source| (source.path.as_str(), source.hash)).collect();
     let mut hash = Sha256::new();
-    for source in workspace.sources.iter().filter(|source| counts(&source.path)) {
-        hash.update(source.path.as_bytes());
-        hash.update(source.hash);
+    for (path, content) in files {
+        hash.update(path.as_bytes());
+        hash.update(content);
     }
     Some(hex(&hash.finalize()[..16]))
 }

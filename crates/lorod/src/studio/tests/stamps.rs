@@ -1,9 +1,11 @@
 //! Stamps: pieces that take a while, and another drawing through the editing route.
 
 use super::{HOST, PORT, demo, get, studio};
+use crate::studio::known::rests_on;
 use crate::studio::{NoFacts, Studio, router};
 use axum::body::{Body, to_bytes};
 use axum::http::{Method, Request, StatusCode, header};
+use serde_json::json;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tower::ServiceExt;
@@ -159,6 +161,19 @@ async fn another_drawing_is_a_change_like_any_other() {
     let text = std::fs::read_to_string(folder.join("design.toml")).expect("a design");
     assert!(text.contains("file = \"new-moon.svg\""), "{text}");
     assert_eq!(names().len(), before.0.len() + 1, "the old drawing stays");
+
+    // What is worked out now is known as long as what it rests on is as it is: an order is written, the folder read anew.
+    let rests = || rests_on(&studio.workspace(), "tide-pool").expect("a design");
+    let worked_out_with = rests();
+    let order = json!({ "design": "tide-pool", "bolts": "2", "due": "2027-03-31", "buyer": "Moon & Tide" });
+    let (status, answer) = post(&studio, "/api/orders", "", &order.to_string()).await;
+    assert_eq!(status, StatusCode::CREATED, "{answer}");
+    assert_eq!(rests(), worked_out_with);
+    let anew = Studio::open(&scratch.0, Arc::new(NoFacts), PORT).expect("the copy opens");
+    assert_eq!(
+        rests_on(&anew.workspace(), "tide-pool"),
+        Some(worked_out_with.clone())
+    );
     let hash = done["hash"].as_str().expect("a hash");
     let (status, _) = post(&studio, "/api/design/tide-pool/undo", hash, "{}").await;
     assert_eq!(status, StatusCode::OK);
@@ -166,4 +181,5 @@ async fn another_drawing_is_a_change_like_any_other() {
         std::fs::read_to_string(folder.join("design.toml")).expect("a design"),
         before.1
     );
+    assert_ne!(rests(), worked_out_with, "it rests on the drawing too");
 }
