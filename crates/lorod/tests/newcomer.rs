@@ -52,7 +52,7 @@ fn whoever_follows_what_comes_next_hands_over_a_pack() {
             // What the page proposes is taken, and the edge says that nothing is left there.
             "/stamp" => {
                 browser.press_words("Take this drawing");
-                browser.until("document.querySelector('.onward li:first-child.good') !== null");
+                browser.until("document.querySelector('.onward li:nth-child(2).good') !== null");
             }
             "/run" => {
                 browser.fill_words("Promise", "2");
@@ -61,9 +61,13 @@ fn whoever_follows_what_comes_next_hands_over_a_pack() {
                 browser.press_words("Write the order");
                 browser.until("document.querySelector('.gantt') !== null && document.querySelector('.onward li:nth-child(5).good') !== null");
                 // The window was worked out on the page before; an order changes nothing that it rests on.
-                let window = browser.run("document.querySelector('.onward li:nth-child(4) .stands').textContent");
+                let window =
+                    browser.run("document.querySelector('.onward li:nth-child(4) .stands').textContent");
                 let window = window.as_str().unwrap();
-                assert!(!window.is_empty() && !window.contains("not worked out"), "{window}");
+                assert!(
+                    !window.is_empty() && !window.contains("not worked out"),
+                    "{window}"
+                );
             }
             _ => {}
         }

@@ -14,13 +14,13 @@ use units::{Measure, Quantity};
 use words::{Arg, Finding, Line, Place, Weight, say};
 use workspace::Workspace;
 
-/// A part of the work on a design, in the order in which it is done.
+/// A part of the work on a design, in the order in which it is done: a new cloth is looked at first and then its drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Part {
-    /// Can copper follow the drawing?
-    Drawing,
     /// Can the route be walked?
     Route,
+    /// Can copper follow the drawing?
+    Drawing,
     /// Has the cloth the colours that were asked?
     Colours,
     /// How long may the first timed step last?
@@ -29,6 +29,18 @@ pub enum Part {
     Orders,
     /// The pack, and who signs it.
     Pack,
+}
+
+impl Part {
+    /// All of them, in that order.
+    pub const ALL: [Self; 6] = [
+        Self::Route,
+        Self::Drawing,
+        Self::Colours,
+        Self::Window,
+        Self::Orders,
+        Self::Pack,
+    ];
 }
 
 /// How a part stands.
@@ -82,14 +94,15 @@ pub fn worked_out(workspace: &Workspace, design: &Arc<Design>) -> (Option<Window
 
 /// All parts of a design, in the order in which they are done.
 pub fn left(workspace: &Workspace, design: &Design, known: Known) -> Vec<Left> {
-    vec![
-        drawing(workspace, design),
-        route(workspace, design),
-        colours(workspace, design, known.regions),
-        window(design, known.window),
-        orders(workspace, design),
-        pack(workspace),
-    ]
+    let stands = |part: &Part| match part {
+        Part::Route => route(workspace, design),
+        Part::Drawing => drawing(workspace, design),
+        Part::Colours => colours(workspace, design, known.regions),
+        Part::Window => window(design, known.window),
+        Part::Orders => orders(workspace, design),
+        Part::Pack => pack(workspace),
+    };
+    Part::ALL.iter().map(stands).collect()
 }
 
 fn part(part: Part, stand: Stand, said: Line) -> Left {

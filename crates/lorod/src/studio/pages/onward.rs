@@ -17,15 +17,17 @@ use std::sync::Arc;
 use words::{Voice, text};
 use workspace::Workspace;
 
-/// The parts in the order of the work, each with its page.
-const PARTS: [(Part, &Page); 6] = [
-    (Part::Drawing, &stamp::PAGE),
-    (Part::Route, &cloth::PAGE),
-    (Part::Colours, &shades::PAGE),
-    (Part::Window, &windows::PAGE),
-    (Part::Orders, &run::PAGE),
-    (Part::Pack, &papers::PAGE),
-];
+/// Where a part is worked on.
+const fn page_of(part: Part) -> &'static Page {
+    match part {
+        Part::Route => &cloth::PAGE,
+        Part::Drawing => &stamp::PAGE,
+        Part::Colours => &shades::PAGE,
+        Part::Window => &windows::PAGE,
+        Part::Orders => &run::PAGE,
+        Part::Pack => &papers::PAGE,
+    }
+}
 
 /// The edge of a page about a design: links at once, how each part stands as soon as that is known.
 pub fn edge(design: &str, page: Option<&Page>, voice: Voice) -> Markup {
@@ -34,7 +36,8 @@ pub fn edge(design: &str, page: Option<&Page>, voice: Voice) -> Markup {
     html! {
         nav.onward data-job=(from) data-follows="" aria-busy="true" aria-label=(t(text!("Before the pack", "Sebelum paket"), voice)) {
             ol.knots {
-                @for (part, page) in PARTS {
+                @for part in Part::ALL {
+                    @let page = page_of(part);
                     li.waiting { a href=(href(part, design, None)) aria-current=[(page.path == at).then_some("step")] { b { (t(page.word, voice)) } span.stands {} } }
                 }
             }
@@ -67,10 +70,9 @@ fn stands(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Option<Mar
     };
     let all = left(workspace, design, known);
     let at = reader.get("at");
-    let at = PARTS
-        .iter()
-        .find(|(_, page)| Some(page.path) == at)
-        .map(|(part, _)| *part);
+    let at = Part::ALL
+        .into_iter()
+        .find(|part| Some(page_of(*part).path) == at);
     Some(drawn(&all, at, &design.id, reader.voice))
 }
 
@@ -84,23 +86,23 @@ fn drawn(all: &[Left], at: Option<Part>, design: &str, voice: Voice) -> Markup {
     let here = here.and_then(|one| one.act.as_ref());
     html! {
         ol.knots {
-            @for (one, (_, page)) in all.iter().zip(PARTS) {
+            @for one in all {
                 li class=(format!("{}{}", class(one.stand), if is_next(one) { " comes" } else { "" })) {
                     a href=(href(one.part, design, one.step.as_deref())) aria-current=[(Some(one.part) == at).then_some("step")] {
-                        b { (t(page.word, voice)) }
+                        b { (t(page_of(one.part).word, voice)) }
                         span.stands { (said(&one.said, voice)) }
                     }
                 }
             }
         }
-        @for (one, (_, page)) in all.iter().zip(PARTS).filter(|(one, _)| is_next(one)) {
+        @if let Some(one) = next {
             p.next {
                 span.why {
                     @if let Some(act) = here { b { (t(text!("Here:", "Di sini:"), voice)) } " " (sentence(act, voice)) }
                     @else if let Some(act) = &one.act { (sentence(act, voice)) }
                 }
                 a.btn.go href=(href(one.part, design, one.step.as_deref())) {
-                    (t(text!("Next:", "Lanjut:"), voice)) " " (t(page.word, voice))
+                    (t(text!("Next:", "Lanjut:"), voice)) " " (t(page_of(one.part).word, voice))
                 }
             }
         }
@@ -108,26 +110,11 @@ fn drawn(all: &[Left], at: Option<Part>, design: &str, voice: Voice) -> Markup {
 }
 
 /// What comes next for somebody at this part: what keeps the cloth from being made; then the first part after this one that
-/// is not done; the pack at last. A new cloth is looked at first and then its drawing, so that what stays as it is leads
-/// nobody in a circle.
+/// is not done; the pack at last. What stays as it is leads nobody in a circle.
 fn next(all: &[Left], at: Option<Part>) -> Option<&Left> {
-    const ORDER: [Part; 6] = [
-        Part::Route,
-        Part::Drawing,
-        Part::Colours,
-        Part::Window,
-        Part::Orders,
-        Part::Pack,
-    ];
-    let rank = |part: Part| ORDER.iter().position(|one| *one == part);
-    let stop = all
-        .iter()
-        .find(|one| one.stand == Stand::Stop && Some(one.part) != at);
-    let left = ORDER
-        .iter()
-        .filter_map(|part| all.iter().find(|one| one.part == *part));
-    let mut left = left.filter(|one| one.stand > Stand::Good);
-    stop.or_else(|| left.find(|one| at.is_none_or(|at| rank(one.part) > rank(at))))
+    let stop = |one: &&Left| one.stand == Stand::Stop && Some(one.part) != at;
+    let after = |one: &&Left| one.stand > Stand::Good && at.is_none_or(|at| one.part > at);
+    all.iter().find(stop).or_else(|| all.iter().find(after))
 }
 
 const fn class(stand: Stand) -> &'static str {
@@ -154,15 +141,15 @@ fn href(part: Part, design: &str, step: Option<&str>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{PARTS, next};
+    use super::next;
     use crate::facts::left::{Left, Part, Stand};
     use words::say;
 
     fn all(stands: [Stand; 6]) -> Vec<Left> {
-        let parts = PARTS.iter().zip(stands);
+        let parts = Part::ALL.into_iter().zip(stands);
         parts
-            .map(|((part, _), stand)| Left {
-                part: *part,
+            .map(|(part, stand)| Left {
+                part,
                 stand,
                 said: say!("so", "begitu"),
                 act: None,
@@ -176,7 +163,7 @@ mod tests {
     fn whoever_goes_on_comes_to_the_pack() {
         use Stand::{Good, Look, Open};
         for drawing in [Good, Look] {
-            let parts = all([drawing, Look, Open, Look, Open, Open]);
+            let parts = all([Look, drawing, Open, Look, Open, Open]);
             let mut at = Part::Route;
             let mut walked = vec![at];
             while at != Part::Pack {
@@ -192,7 +179,7 @@ mod tests {
     #[test]
     fn what_keeps_the_cloth_from_being_made_comes_first() {
         use Stand::{Good, Look, Open, Stop};
-        let parts = all([Look, Good, Open, Stop, Open, Open]);
+        let parts = all([Good, Look, Open, Stop, Open, Open]);
         for at in [None, Some(Part::Route), Some(Part::Pack)] {
             assert_eq!(next(&parts, at).map(|one| one.part), Some(Part::Window));
         }
