@@ -466,7 +466,10 @@ fn as_if_it_were_written_is_as_it_is_once_written() {
     let path = "designs/sea-fan/design.toml";
     let text = folder.text(path);
     let drawing = folder.text("designs/sea-fan/sea-fan.svg");
-    folder.write("designs/sea-fan/other.svg", drawing.replacen("<path ", "<path id=\"new\" ", 1));
+    folder.write(
+        "designs/sea-fan/other.svg",
+        drawing.replacen("<path ", "<path id=\"new\" ", 1),
+    );
     let files = |workspace: &Workspace| -> BTreeSet<(String, [u8; 32])> {
         let sources = workspace.sources.iter();
         sources.map(|source| (source.path.clone(), source.hash)).collect()

@@ -4,8 +4,8 @@
 
 use super::tank::{Seen, Tank};
 use cloth::window::{Batch, Bath};
-use route::Workshop;
-use route::operations::neutralise::{antichlor_for_cloth, antichlor_for_cloth_origin};
+use route::operations::neutralise::{KIND, antichlor_for_cloth, antichlor_for_cloth_origin};
+use route::{Caution, Workshop};
 use units::{Mass, Measure, Quantity};
 use words::{Arg, Line, Origin, say};
 
@@ -24,6 +24,8 @@ pub struct Tub {
     pub bolt_per_strength: Mass,
     /// What the dose may claim.
     pub origin: Origin,
+    /// What can hurt at the tub.
+    pub cautions: &'static [Caution],
 }
 
 /// Who says how strong a bath is when a load goes in.
@@ -64,6 +66,7 @@ impl Tub {
             bolt: antichlor_for_cloth(bolt, strength, shop),
             bolt_per_strength: antichlor_for_cloth(bolt, 1.0, shop),
             origin: antichlor_for_cloth_origin(shop),
+            cautions: KIND.cautions,
         }
     }
 

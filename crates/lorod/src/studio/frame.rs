@@ -3,6 +3,7 @@
 use super::Studio;
 use super::assets;
 use super::data::strip;
+use super::design::dye_colour;
 use super::page::{About, PAGES, Page};
 use super::pages::onward;
 use super::parts::dot;
@@ -11,6 +12,7 @@ use super::say::t;
 use axum::http::header::{CONTENT_TYPE, HeaderValue, SET_COOKIE};
 use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
+use route::Design;
 use units::System;
 use words::{Language, Text, text};
 use workspace::Workspace;
@@ -62,6 +64,25 @@ impl Here {
             collection: workspace.collection.name.clone(),
             first: first.and_then(|d| d.id.clone()),
             ..Self::plain(t(title, reader.voice))
+        }
+    }
+
+    /// About a design.
+    #[must_use]
+    pub fn about(self, design: &Design) -> Self {
+        Self {
+            design: Some((design.id.clone(), design.name.clone())),
+            ..self
+        }
+    }
+
+    /// About a design, with its dyes in the head: a page on which cloth or colour is looked at.
+    #[must_use]
+    pub fn of(self, design: &Design) -> Self {
+        let dyes = design.dyes.iter();
+        Self {
+            dyes: dyes.map(|card| (card.name.clone(), dye_colour(card))).collect(),
+            ..self.about(design)
         }
     }
 

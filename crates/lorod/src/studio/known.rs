@@ -56,7 +56,9 @@ pub fn rests_on(workspace: &Workspace, design: &str) -> Option<String> {
     // In the order of their paths, each once: a folder that was read anew lists them otherwise than one that was changed
     // here, and a drawing once for each design that names it.
     let sources = workspace.sources.iter().filter(|source| counts(&source.path));
-    let files: BTreeMap<&str, _> = sources.map(|source| (source.path.as_str(), source.hash)).collect();
+    let files: BTreeMap<&str, _> = sources
+        .map(|source| (source.path.as_str(), source.hash))
+        .collect();
     let mut hash = Sha256::new();
     for (path, content) in files {
         hash.update(path.as_bytes());

@@ -8,7 +8,8 @@
 //! - [`dot`]: a numbered dye;
 //! - [`plate`]: a plot that brings its own question and answer;
 //! - [`halves`]: two colours side by side, what is wanted and what is;
-//! - [`work`]: a place for an answer that takes seconds.
+//! - [`work`]: a place for an answer that takes seconds;
+//! - [`table`]: rows under heads.
 //!
 //! Pages build on these and on `assets/shed.css`; none writes its own.
 
@@ -21,7 +22,7 @@ use super::say::{amount, origin, t};
 use maud::{Markup, PreEscaped, html};
 use route::Design;
 use units::Quantity;
-use words::{Origin, Voice, text};
+use words::{Origin, Text, Voice, text};
 
 /// A piece of cloth after a step (its id; empty: white), hanging from a peg. `wide` is its width in CSS pixels.
 pub fn swatch(studio: &Studio, design: &Design, step: &str, cut: Cut, alt: &str) -> Markup {
@@ -144,6 +145,28 @@ pub fn work(from: &str, doing: &str, button: Option<&str>, waits: &str, voice: V
                 p.told hidden { (t(text!("This could not be worked out.", "Ini tidak dapat dihitung."), voice)) }
             }
             noscript { p { a href=(waits) { (t(text!("Work it out now; the page waits", "Hitung sekarang; halaman menunggu"), voice)) } } }
+        }
+    }
+}
+
+/// The head of a column.
+#[derive(Clone, Copy)]
+pub enum Head {
+    /// Over words.
+    Words(&'static Text),
+    /// Over numbers, which stand under one another.
+    Numbers(&'static Text),
+}
+
+/// A table of this class (none where it is empty) under these heads.
+pub fn table(class: &str, heads: &[Head], rows: &Markup, voice: Voice) -> Markup {
+    html! {
+        table class=[(!class.is_empty()).then_some(class)] {
+            thead { tr { @for head in heads { @match head {
+                Head::Words(text) => th scope="col" { (t(text, voice)) },
+                Head::Numbers(text) => th.n scope="col" { (t(text, voice)) },
+            } } } }
+            tbody { (rows) }
         }
     }
 }

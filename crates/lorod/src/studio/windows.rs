@@ -18,6 +18,60 @@ use units::{Celsius, Measure, Quantity, Span, parse_as};
 use words::{Arg, Finding, Language, Place, Weight, finding_of, say};
 use workspace::Workspace;
 
+/// A word of an address after `?`, and what it means.
+type Word = (&'static str, &'static str);
+
+/// Which step.
+pub const STEP: Word = (
+    "step",
+    "id or number of the timed step; the bleach, else the first, unless said",
+);
+/// When a bolt passes, and what it is held against: see [`limits`] and [`approved`].
+pub const LIMITS: [Word; 5] = [
+    (
+        "ground",
+        "farthest that the ground may be from its target, CIEDE2000",
+    ),
+    ("motif", "farthest that the motif may be"),
+    (
+        "keep",
+        "share of its width that the thinnest line must keep, as `40 %`",
+    ),
+    ("pass", "share of bolts that must pass, as `80 %`"),
+    (
+        "approved",
+        "file of the folder `approved` that the cloth is held against; a perfect bleach unless said",
+    ),
+];
+/// What was seen at the tank: see [`seen`].
+pub const AT_THE_TANK: [Word; 6] = [
+    (
+        "strip",
+        "when the witness strip had reached the printed tint, as `4:10`",
+    ),
+    ("titrated", "0.1 N thiosulfate that the sample took, as `8.1 mL`"),
+    ("sample", "bath that was titrated; 10 mL unless said"),
+    ("temperature", "temperature of the bath; the design's unless said"),
+    ("stock", "available chlorine of the stock, as `80 g/L`"),
+    ("done", "loads that have been in this bath"),
+];
+
+/// Several lists of words as one of `N`. Wrongly counted it does not compile.
+pub const fn words<const N: usize>(lists: &[&[Word]]) -> [Word; N] {
+    let mut all = [("", ""); N];
+    let (mut at, mut list) = (0, 0);
+    while list < lists.len() {
+        let mut word = 0;
+        while word < lists[list].len() {
+            all[at] = lists[list][word];
+            (at, word) = (at + 1, word + 1);
+        }
+        list += 1;
+    }
+    assert!(at == N, "fewer words than were counted");
+    all
+}
+
 /// Direct runs that the curves are held against.
 const AGAINST: u32 = 12;
 

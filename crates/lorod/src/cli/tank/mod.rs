@@ -8,7 +8,6 @@ use super::{End, tell, typed, wire};
 use crate::facts::tank::{Known, Seen, Sheets, tank};
 use clap::{Args, ValueEnum};
 use cloth::window::chlorine_titrated;
-use route::operations::neutralise;
 use route::{Caution, DumpSheet, LotShape, dumps_at};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -280,7 +279,7 @@ fn out(sheets: &Sheets, dump: &DumpSheet, voice: Voice) -> Out {
             strength: quantity(sheets.tub.strength, Measure::PerVolume),
             strength_by: sheets.tub.by.key(),
             bolt_per_strength: quantity(sheets.tub.bolt_per_strength.0, Measure::Mass),
-            cautions: raw(neutralise::KIND.cautions),
+            cautions: raw(sheets.tub.cautions),
         },
         emptying: EmptyingOut {
             volume: QuantityOut::new(dump.volume, voice),

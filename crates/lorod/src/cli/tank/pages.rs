@@ -4,7 +4,6 @@ use super::super::table::Table;
 use super::Ask;
 use crate::facts::tank::{Known, Sheets, TINTS};
 use cloth::window::{clock, millimetres};
-use route::operations::neutralise;
 use route::{Caution, DumpSheet};
 use units::{Measure, Quantity, Span};
 use words::{Arg, Line, Voice, say, text};
@@ -268,7 +267,7 @@ pub fn tub_page(sheets: &Sheets, voice: Voice) -> String {
         .iter()
         .map(|line| format!("  {}\n", line.say(voice)))
         .collect();
-    format!("{head}\n{said}{}", cautions(neutralise::KIND.cautions, voice))
+    format!("{head}\n{said}{}", cautions(sheets.tub.cautions, voice))
 }
 
 /// Emptying the tank.

@@ -2,6 +2,7 @@
 
 use super::table::{Entry, Takes, reads};
 use crate::studio::Studio;
+use crate::studio::data::{BOLTS, DESIGN};
 use crate::studio::pages::{self, pack, run, season, stamp};
 use crate::studio::picture;
 use crate::studio::reader::Reader;
@@ -40,17 +41,11 @@ const SEASON: &[(&str, &str)] = &[
     ),
 ];
 const STAMP: &[(&str, &str)] = &[
-    (
-        "design",
-        "id of the design; the first that can be made unless said",
-    ),
+    DESIGN,
     ("stamp", "id of the stamp; the design's first unless said"),
 ];
 const DRAWING: &[(&str, &str)] = &[
-    (
-        "design",
-        "id of the design; the first that can be made unless said",
-    ),
+    DESIGN,
     ("stamp", "id of the stamp; the design's first unless said"),
     ("paper", "`a4`, `a3` or `letter`; A4 unless said"),
 ];
@@ -59,10 +54,7 @@ const PACK: &[(&str, &str)] = &[(
     "id of a design that it is of; may stand several times; all unless said",
 )];
 const PHOTO: &[(&str, &str)] = &[
-    (
-        "design",
-        "id of the design; the first that can be made unless said",
-    ),
+    DESIGN,
     ("photo", "name of the photograph"),
     (
         "approved",
@@ -322,11 +314,8 @@ pub static FILES: &[Entry] = &[
         "image/png",
         "A bolt of a lot, made as it was done: `near-1.png` to `near-3.png` a piece as in the hand, `wide-1.png` to `wide-3.png` the whole width. Some ten seconds the first time.",
         &[
-            (
-                "design",
-                "id of the design; the first that can be made unless said",
-            ),
-            ("bolts", "bolts of the lot; those ordered unless said"),
+            DESIGN,
+            BOLTS,
             (
                 "baths",
                 "`left`: nobody tops a bath up; by the batch sheets unless said",

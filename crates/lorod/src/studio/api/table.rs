@@ -7,7 +7,7 @@ use super::{
 use crate::facts::stamp::MOST_FILE;
 use crate::studio::Studio;
 use crate::studio::photographs::MOST_PHOTOGRAPH;
-use crate::studio::windows::MOST_APPROVED;
+use crate::studio::windows::{AT_THE_TANK, LIMITS, MOST_APPROVED, STEP, words};
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{MethodRouter, get, post};
 use std::sync::Arc;
@@ -180,26 +180,7 @@ pub static TABLE: &[Entry] = &[
         )
     },
     Entry {
-        query: &[
-            (
-                "step",
-                "id or number of the timed step; the bleach, else the first, unless said",
-            ),
-            (
-                "ground",
-                "farthest that the ground may be from its target, CIEDE2000",
-            ),
-            ("motif", "farthest that the motif may be"),
-            (
-                "keep",
-                "share of its width that the thinnest line must keep, as `40 %`",
-            ),
-            ("pass", "share of bolts that must pass, as `80 %`"),
-            (
-                "approved",
-                "file of the folder `approved` that the cloth is held against; a perfect bleach unless said",
-            ),
-        ],
+        query: &words::<6>(&[&[STEP], &LIMITS]),
         refuses: &[NO_DESIGN, FINDINGS],
         ..reads(
             "/design/{id}/window",
@@ -208,7 +189,7 @@ pub static TABLE: &[Entry] = &[
         )
     },
     Entry {
-        query: window::AT_THE_TANK,
+        query: &words::<7>(&[&[window::BLEACH], &AT_THE_TANK]),
         refuses: &[NO_DESIGN, FINDINGS],
         ..reads(
             "/design/{id}/tank",

@@ -103,19 +103,8 @@ fn told(found: &Found, window: &Window, voice: Voice) -> Value {
     })
 }
 
-/// What may be said of the tank after `?`.
-pub const AT_THE_TANK: &[(&str, &str)] = &[
-    ("step", "which bleach, by id or number; the first unless said"),
-    (
-        "strip",
-        "when the witness strip had reached the printed tint, as `4:10`",
-    ),
-    ("titrated", "0.1 N thiosulfate that the sample took, as `8.1 mL`"),
-    ("sample", "bath that was titrated; 10 mL unless said"),
-    ("temperature", "temperature of the bath; the design's unless said"),
-    ("stock", "available chlorine of the stock, as `80 g/L`"),
-    ("done", "loads that have been in this bath"),
-];
+/// Which tank.
+pub const BLEACH: (&str, &str) = ("step", "which bleach, by id or number; the first unless said");
 
 /// Times at the tank.
 pub async fn at_the_tank(

@@ -5,7 +5,7 @@ use super::{Asked, DESIGN, Data, File, Told};
 use crate::facts::tank::tank;
 use crate::facts::window::steps;
 use crate::studio::pages::windows::nothing_timed;
-use crate::studio::windows::{approved, limits, seen};
+use crate::studio::windows::{AT_THE_TANK, LIMITS, STEP, approved, limits, seen, words};
 use words::{Arg, Finding, say, text};
 
 /// What the page of windows hands out.
@@ -22,36 +22,7 @@ pub static WINDOWS: Data = Data {
             text!("This load and the next", "Muatan ini dan berikutnya"),
         ),
     ],
-    query: &[
-        DESIGN,
-        (
-            "step",
-            "id or number of the timed step; the bleach, else the first, unless said",
-        ),
-        (
-            "ground",
-            "farthest that the ground may be from its target, CIEDE2000",
-        ),
-        ("motif", "farthest that the motif may be"),
-        (
-            "keep",
-            "share of its width that the thinnest line must keep, as `40 %`",
-        ),
-        ("pass", "share of bolts that must pass, as `80 %`"),
-        (
-            "approved",
-            "file of the folder `approved` that the cloth is held against; a perfect bleach unless said",
-        ),
-        (
-            "strip",
-            "when the witness strip had reached the printed tint, as `4:10`",
-        ),
-        ("titrated", "0.1 N thiosulfate that the sample took, as `8.1 mL`"),
-        ("sample", "bath that was titrated; 10 mL unless said"),
-        ("temperature", "temperature of the bath; the design's unless said"),
-        ("stock", "available chlorine of the stock, as `80 g/L`"),
-        ("done", "loads that have been in this bath"),
-    ],
+    query: &words::<13>(&[&[DESIGN, STEP], &LIMITS, &AT_THE_TANK]),
     slow: true,
     make: windows,
     more: &[

@@ -62,9 +62,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             }
         }
     };
-    let mut here = Here::at(&PAGE, text!("Baths", "Bak"), workspace, reader);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    frame::page(studio, reader, &here, body)
+    let here = Here::at(&PAGE, text!("Baths", "Bak"), workspace, reader);
+    frame::page(studio, reader, &here.about(design), body)
 }
 
 /// How each tank is emptied, and whether for the strength that was titrated: it holds for the tank it was titrated in.

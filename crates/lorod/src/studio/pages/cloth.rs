@@ -6,7 +6,7 @@ use super::wound::wound;
 use super::{missing, no_design, step, strip, tour};
 use crate::studio::Studio;
 use crate::studio::assets::hex;
-use crate::studio::design::{Along, Found, dye_colour, found, lot_of};
+use crate::studio::design::{Along, Found, found, lot_of};
 use crate::studio::frame::{self, Here};
 use crate::studio::kiln::Work;
 use crate::studio::page::{About, Page};
@@ -179,13 +179,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     };
     let mut here = Here::at(&PAGE, text!("Cloth", "Kain"), workspace, reader);
     here.title.clone_from(&design.name);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    here.dyes = design
-        .dyes
-        .iter()
-        .map(|card| (card.name.clone(), dye_colour(card)))
-        .collect();
-    frame::page(studio, reader, &here, body)
+    frame::page(studio, reader, &here.of(design), body)
 }
 
 /// Undo, redo, and a copy in other colours.

@@ -4,7 +4,7 @@ use crate::facts::learn::{Lesson, Lessons, lessons};
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
-use crate::studio::parts::{Plot, finding, plate, plot};
+use crate::studio::parts::{self, Head, Plot, finding, plate, plot};
 use crate::studio::reader::Reader;
 use crate::studio::say::{amount, origin, said, t};
 use ::cloth::window::{Outcome, calibration_svg, calibration_svg_narrow, good_to};
@@ -151,54 +151,57 @@ fn drawing(lessons: &Lessons, narrow: bool, voice: Voice) -> String {
 }
 
 fn constants(constants: &[Lesson], voice: Voice) -> Markup {
-    html! {
-        table.orders {
-            thead { tr {
-                th scope="col" { (t(text!("Constant", "Konstanta"), voice)) }
-                th scope="col" { (t(text!("Before", "Sebelum"), voice)) }
-                th scope="col" { (t(text!("Measured here", "Diukur di sini"), voice)) }
-                th scope="col" { (t(text!("Within a factor", "Dalam faktor"), voice)) }
-                th scope="col" { (t(text!("Readings", "Bacaan"), voice)) }
-                th scope="col" { (t(text!("Last", "Terakhir"), voice)) }
-                th scope="col" { (t(text!("In use", "Dipakai"), voice)) }
-            } }
-            tbody { @for one in constants {
-                @let quantity = |si| amount(Quantity::new(si, one.measure), voice);
-                tr {
-                    th scope="row" { (said(&one.of, voice)) }
-                    td data-what=(t(text!("before", "sebelum"), voice)) { (quantity(one.was.value)) br; span.small { (origin(&one.was.origin, voice)) } }
-                    td data-what=(t(text!("measured here", "diukur di sini"), voice)) { b { (quantity(one.fitted.value)) } }
-                    td data-what=(t(text!("within a factor", "dalam faktor"), voice)) { (voice.number(one.fitted.factor, 2)) }
-                    td data-what=(t(text!("readings", "bacaan"), voice)) { (one.fitted.n) }
-                    td data-what=(t(text!("last", "terakhir"), voice)) { (one.date.to_string().replace('-', "\u{2011}")) }
-                    td data-what=(t(text!("in use", "dipakai"), voice)) { (t(if in_use(one) { text!("yes", "ya") } else { text!("not yet", "belum") }, voice)) }
-                }
-            } }
+    let rows = html! {
+        @for one in constants {
+            @let quantity = |si| amount(Quantity::new(si, one.measure), voice);
+            tr {
+                th scope="row" { (said(&one.of, voice)) }
+                td data-what=(t(text!("before", "sebelum"), voice)) { (quantity(one.was.value)) br; span.small { (origin(&one.was.origin, voice)) } }
+                td data-what=(t(text!("measured here", "diukur di sini"), voice)) { b { (quantity(one.fitted.value)) } }
+                td data-what=(t(text!("within a factor", "dalam faktor"), voice)) { (voice.number(one.fitted.factor, 2)) }
+                td data-what=(t(text!("readings", "bacaan"), voice)) { (one.fitted.n) }
+                td data-what=(t(text!("last", "terakhir"), voice)) { (one.date.to_string().replace('-', "\u{2011}")) }
+                td data-what=(t(text!("in use", "dipakai"), voice)) { (t(if in_use(one) { text!("yes", "ya") } else { text!("not yet", "belum") }, voice)) }
+            }
         }
-    }
+    };
+    let heads = [
+        Head::Words(text!("Constant", "Konstanta")),
+        Head::Words(text!("Before", "Sebelum")),
+        Head::Words(text!("Measured here", "Diukur di sini")),
+        Head::Words(text!("Within a factor", "Dalam faktor")),
+        Head::Words(text!("Readings", "Bacaan")),
+        Head::Words(text!("Last", "Terakhir")),
+        Head::Words(text!("In use", "Dipakai")),
+    ];
+    parts::table("orders", &heads, &rows, voice)
 }
 
 fn outcomes(lessons: &Lessons, voice: Voice) -> Markup {
     let n = |ratio: f64| voice.number(ratio, 2);
+    let rows = html! {
+        @for named in &lessons.outcomes {
+            @let one = named.outcome;
+            @let ratio = one.actual / one.forecast;
+            tr {
+                th scope="row" { (named.name) }
+                td.n { (n(1.0 / one.factor)) " – " (n(one.factor)) }
+                td.n { b { (n(ratio)) } }
+                td { @if inside(&one) { (t(text!("yes", "ya"), voice)) } @else { b { (t(text!("no", "tidak"), voice)) } } }
+            }
+        }
+    };
+    let heads = [
+        Head::Words(text!("Forecast", "Ramalan")),
+        Head::Numbers(text!(
+            "90 of 100, over the forecast",
+            "90 dari 100, dibagi ramalan"
+        )),
+        Head::Numbers(text!("came", "hasil")),
+        Head::Words(text!("inside", "di dalam")),
+    ];
     html! {
-        div.scroll tabindex="0" role="region" aria-label=(t(text!("Forecasts and what came", "Ramalan dan hasilnya"), voice)) { table {
-            thead { tr {
-                th scope="col" { (t(text!("Forecast", "Ramalan"), voice)) }
-                th.n scope="col" { (t(text!("90 of 100, over the forecast", "90 dari 100, dibagi ramalan"), voice)) }
-                th.n scope="col" { (t(text!("came", "hasil"), voice)) }
-                th scope="col" { (t(text!("inside", "di dalam"), voice)) }
-            } }
-            tbody { @for named in &lessons.outcomes {
-                @let one = named.outcome;
-                @let ratio = one.actual / one.forecast;
-                tr {
-                    th scope="row" { (named.name) }
-                    td.n { (n(1.0 / one.factor)) " – " (n(one.factor)) }
-                    td.n { b { (n(ratio)) } }
-                    td { @if inside(&one) { (t(text!("yes", "ya"), voice)) } @else { b { (t(text!("no", "tidak"), voice)) } } }
-                }
-            } }
-        } }
+        div.scroll tabindex="0" role="region" aria-label=(t(text!("Forecasts and what came", "Ramalan dan hasilnya"), voice)) { (parts::table("", &heads, &rows, voice)) }
     }
 }
 

@@ -49,9 +49,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             section.mori.lines { (lines(&cost, shop.books.as_str(), voice)) }
         }
     };
-    let mut here = Here::at(&PAGE, text!("Yard price", "Harga per yard"), workspace, reader);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    frame::page(studio, reader, &here, body)
+    let here = Here::at(&PAGE, text!("Yard price", "Harga per yard"), workspace, reader);
+    frame::page(studio, reader, &here.about(design), body)
 }
 
 /// An amount with its code.

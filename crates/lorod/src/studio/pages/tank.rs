@@ -10,7 +10,6 @@ use crate::studio::say::{amount, span, t};
 use crate::studio::windows::{NORMALITY, seen};
 use cloth::window::millimetres;
 use maud::{Markup, html};
-use route::operations::neutralise;
 use route::{Caution, Design, Workshop};
 use std::sync::Arc;
 use units::{Measure, Quantity};
@@ -58,7 +57,7 @@ fn tub(sheets: &Sheets, voice: Voice) -> Markup {
                 "Into the tub goes only cloth that was rinsed once. It is done when starch-iodide paper stays white on three places of each bolt.",
                 "Hanya kain yang sudah dibilas sekali masuk ke bak penetral. Selesai bila kertas kanji-iodida tetap putih di tiga tempat tiap gulung."
             ), voice)) }
-            (care(neutralise::KIND.cautions, voice))
+            (care(sheets.tub.cautions, voice))
         }
     }
 }

@@ -7,7 +7,6 @@ use super::tank;
 use crate::facts::window::{Found, Timed, percent, steps};
 use crate::studio::Studio;
 use crate::studio::assets::hex;
-use crate::studio::design::dye_colour;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{finding, plate, work};
@@ -67,14 +66,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             (keep(voice))
         }
     };
-    let mut here = Here::at(&PAGE, text!("Windows", "Batas waktu"), workspace, reader);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    here.dyes = design
-        .dyes
-        .iter()
-        .map(|card| (card.name.clone(), dye_colour(card)))
-        .collect();
-    frame::page(studio, reader, &here, body)
+    let here = Here::at(&PAGE, text!("Windows", "Batas waktu"), workspace, reader);
+    frame::page(studio, reader, &here.of(design), body)
 }
 
 fn heading(step: &Timed, voice: Voice) -> String {

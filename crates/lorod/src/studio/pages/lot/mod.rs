@@ -7,7 +7,6 @@ use super::baths::nothing;
 use super::pick::{Picked, pick, picker};
 use crate::facts::lot::{Lot, OneBolt, USUAL, list, reads};
 use crate::studio::Studio;
-use crate::studio::design::dye_colour;
 use crate::studio::frame::{self, Here};
 use crate::studio::kiln::KeepGoing;
 use crate::studio::lots::{LEAST, Made, SIDE, led};
@@ -80,14 +79,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             }
         }
     };
-    let mut here = Here::at(&PAGE, PAGE.word, workspace, reader);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    here.dyes = design
-        .dyes
-        .iter()
-        .map(|card| (card.name.clone(), dye_colour(card)))
-        .collect();
-    frame::page(studio, reader, &here, body)
+    let here = Here::at(&PAGE, PAGE.word, workspace, reader);
+    frame::page(studio, reader, &here.of(design), body)
 }
 
 /// What the addresses of pieces and pictures say.

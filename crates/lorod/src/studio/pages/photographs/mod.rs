@@ -9,7 +9,7 @@ use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
 use crate::studio::kiln::KeepGoing;
 use crate::studio::page::{About, Page};
-use crate::studio::parts::{finding, work};
+use crate::studio::parts::{self, Head, finding, work};
 use crate::studio::photographs::{Asked, Judged, described, names, picture};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::t;
@@ -91,9 +91,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             } }
         }
     };
-    let mut here = Here::at(&PAGE, PAGE.word, workspace, reader);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    frame::page(studio, reader, &here, body)
+    let here = Here::at(&PAGE, PAGE.word, workspace, reader);
+    frame::page(studio, reader, &here.about(design), body)
 }
 
 fn href(design: &str, photo: &str) -> String {
@@ -218,6 +217,16 @@ fn verdict(judged: &Judged, asked: &Asked, voice: Voice) -> Markup {
             },
         ),
     ];
+    let rows = html! {
+        @for one in &judged.compared { (row(one, voice)) }
+    };
+    let heads = [
+        Head::Words(text!("Of", "Bagian")),
+        Head::Words(text!("What", "Apa")),
+        Head::Words(text!("Here", "Di sini")),
+        Head::Words(text!("Approved", "Di-acc")),
+        Head::Words(text!("In words", "Dengan kata")),
+    ];
     html! {
         h2 { (photo::verdict(&judged.compared).say(voice)) }
         div class=(if good { "find good" } else { "find look" }) { p {
@@ -232,16 +241,7 @@ fn verdict(judged: &Judged, asked: &Asked, voice: Voice) -> Markup {
                 figcaption.small { (t(what, voice)) }
             } }
         } }
-        table.orders {
-            thead { tr {
-                th scope="col" { (t(text!("Of", "Bagian"), voice)) }
-                th scope="col" { (t(text!("What", "Apa"), voice)) }
-                th scope="col" { (t(text!("Here", "Di sini"), voice)) }
-                th scope="col" { (t(text!("Approved", "Di-acc"), voice)) }
-                th scope="col" { (t(text!("In words", "Dengan kata"), voice)) }
-            } }
-            tbody { @for one in &judged.compared { (row(one, voice)) } }
-        }
+        (parts::table("orders", &heads, &rows, voice))
     }
 }
 

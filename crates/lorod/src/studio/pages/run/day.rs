@@ -10,7 +10,7 @@ use crate::facts::told::document;
 use crate::facts::views::{Days, View, clock, day_name, runs};
 use crate::studio::Studio;
 use crate::studio::pages::baths::findings;
-use crate::studio::parts::work;
+use crate::studio::parts::{self, Head, work};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::t;
 use axum::extract::State;
@@ -204,22 +204,23 @@ fn said(workspace: &Workspace, planned: &Planned, today: &Today, voice: Voice) -
 }
 
 fn what_moves(view: &View, rows: &[Moved], voice: Voice) -> Markup {
+    let lines = html! {
+        @for row in rows { tr {
+            th scope="row" { (view.called(row.lot, voice)) " " span.small { (runs(&numbers(row))) } }
+            td { @if let Some((number, term)) = view.step(row.lot, row.operation) { (number) " " (t(&term.text, voice)) } }
+            td { (clock(row.begins.0)) }
+            td { (moment(view, row.begins.1, voice)) }
+        } }
+    };
+    let heads = [
+        Head::Words(text!("Lot and bolts", "Partai dan gulung")),
+        Head::Words(text!("Step", "Langkah")),
+        Head::Words(text!("Was to begin", "Seharusnya mulai")),
+        Head::Words(text!("Begins", "Mulai")),
+    ];
     html! { div {
         h3 { (t(text!("What moves if everything is kept as it was", "Yang bergeser bila semuanya dipertahankan"), voice)) }
-        div.scroll.tall tabindex="0" role="region" aria-label=(t(text!("What moves", "Yang bergeser"), voice)) { table {
-            thead { tr {
-                th scope="col" { (t(text!("Lot and bolts", "Partai dan gulung"), voice)) }
-                th scope="col" { (t(text!("Step", "Langkah"), voice)) }
-                th scope="col" { (t(text!("Was to begin", "Seharusnya mulai"), voice)) }
-                th scope="col" { (t(text!("Begins", "Mulai"), voice)) }
-            } }
-            tbody { @for row in rows { tr {
-                th scope="row" { (view.called(row.lot, voice)) " " span.small { (runs(&numbers(row))) } }
-                td { @if let Some((number, term)) = view.step(row.lot, row.operation) { (number) " " (t(&term.text, voice)) } }
-                td { (clock(row.begins.0)) }
-                td { (moment(view, row.begins.1, voice)) }
-            } } }
-        } }
+        div.scroll.tall tabindex="0" role="region" aria-label=(t(text!("What moves", "Yang bergeser"), voice)) { (parts::table("", &heads, &lines, voice)) }
     } }
 }
 

@@ -4,6 +4,7 @@ use super::made::{Made, known_sure, plan, play};
 use crate::facts::sure::Sure;
 use crate::facts::views::{View, clock, day_name};
 use crate::studio::Studio;
+use crate::studio::parts::{self, Head};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{said, t};
 use axum::extract::State;
@@ -57,30 +58,31 @@ fn table(workspace: &Workspace, made: &Made, sure: Option<&Sure>, voice: Voice) 
         return html! {};
     };
     let problem = view.problem();
+    let rows = html! {
+        @for (at, lot) in problem.lots.iter().enumerate() {
+            @let done = made.planned.schedule.completion(problem, at);
+            @let promise = sure.and_then(|sure| sure.replays.lots.get(at));
+            tr {
+                th scope="row" { (view.called(at, voice)) (note(&view, at, voice)) }
+                td data-what=(t(text!("promised", "dijanjikan"), voice)) { (moment(&view, lot.due, voice)) }
+                td data-what=(t(text!("packed", "dikemas"), voice)) { @match done { Some(done) => (moment(&view, done, voice)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
+                td { @match promise { Some(promise) => (sureness(&view, promise, voice)), None => span.none { "…" } } }
+                td { @if let Some(done) = done { (spare(lot.due - done, promise, voice)) } }
+                td data-what=(t(text!("waits for", "menunggu"), voice)) { @if let Some(waits) = made.waits.get(at) { (waits.say(&view, voice)) } }
+            }
+        }
+    };
+    let heads = [
+        Head::Words(text!("Lot", "Partai")),
+        Head::Words(text!("Promised", "Dijanjikan")),
+        Head::Words(text!("Planned to be packed", "Rencana dikemas")),
+        Head::Words(text!("Leaves on time", "Tepat waktu")),
+        Head::Words(text!("Spare", "Sisa waktu")),
+        Head::Words(text!("What it waits for", "Yang ditunggu")),
+    ];
     html! {
         @if let Some(sure) = sure { p.say { (all(sure.replays.all_on_time, sure.replays.replays, voice)) } }
-        table.orders {
-            thead { tr {
-                th scope="col" { (t(text!("Lot", "Partai"), voice)) }
-                th scope="col" { (t(text!("Promised", "Dijanjikan"), voice)) }
-                th scope="col" { (t(text!("Planned to be packed", "Rencana dikemas"), voice)) }
-                th scope="col" { (t(text!("Leaves on time", "Tepat waktu"), voice)) }
-                th scope="col" { (t(text!("Spare", "Sisa waktu"), voice)) }
-                th scope="col" { (t(text!("What it waits for", "Yang ditunggu"), voice)) }
-            } }
-            tbody { @for (at, lot) in problem.lots.iter().enumerate() {
-                @let done = made.planned.schedule.completion(problem, at);
-                @let promise = sure.and_then(|sure| sure.replays.lots.get(at));
-                tr {
-                    th scope="row" { (view.called(at, voice)) (note(&view, at, voice)) }
-                    td data-what=(t(text!("promised", "dijanjikan"), voice)) { (moment(&view, lot.due, voice)) }
-                    td data-what=(t(text!("packed", "dikemas"), voice)) { @match done { Some(done) => (moment(&view, done, voice)), None => (t(text!("not planned", "belum direncanakan"), voice)) } }
-                    td { @match promise { Some(promise) => (sureness(&view, promise, voice)), None => span.none { "…" } } }
-                    td { @if let Some(done) = done { (spare(lot.due - done, promise, voice)) } }
-                    td data-what=(t(text!("waits for", "menunggu"), voice)) { @if let Some(waits) = made.waits.get(at) { (waits.say(&view, voice)) } }
-                }
-            } }
-        }
+        (parts::table("orders", &heads, &rows, voice))
         @if let Some(sure) = sure {
             details {
                 summary { (t(text!("What these shares rest on", "Dasar angka ini"), voice)) }

@@ -10,7 +10,6 @@ use super::cloth::{acts, keep, told};
 use super::pick::{Picked, others, pick};
 use crate::studio::Studio;
 use crate::studio::assets::hex;
-use crate::studio::design::dye_colour;
 use crate::studio::frame::{self, Here};
 use crate::studio::names::hash;
 use crate::studio::page::{About, Page};
@@ -91,14 +90,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             (keep(voice))
         }
     };
-    let mut here = Here::at(&PAGE, text!("Shade card", "Kartu warna"), workspace, reader);
-    here.design = Some((design.id.clone(), design.name.clone()));
-    here.dyes = design
-        .dyes
-        .iter()
-        .map(|card| (card.name.clone(), dye_colour(card)))
-        .collect();
-    frame::page(studio, reader, &here, body)
+    let here = Here::at(&PAGE, text!("Shade card", "Kartu warna"), workspace, reader);
+    frame::page(studio, reader, &here.of(design), body)
 }
 
 /// How far the cloth is from its colours, in a sentence.

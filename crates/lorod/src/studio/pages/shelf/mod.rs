@@ -8,7 +8,7 @@ use crate::facts::shelf::{Due, Life, Lives, lives};
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
-use crate::studio::parts::{Plot, finding, plot};
+use crate::studio::parts::{self, Head, Plot, finding, plot};
 use crate::studio::reader::{Reader, escape};
 use crate::studio::say::{origin, t};
 use axum::response::Response;
@@ -154,28 +154,27 @@ fn dated(date: Date, voice: Voice) -> String {
 }
 
 fn table(workspace: &Workspace, lives: &Lives, voice: Voice) -> Markup {
-    html! {
-        table.orders {
-            thead { tr {
-                th scope="col" { (t(text!("Copy", "Salinan"), voice)) }
-                th scope="col" { (t(text!("Shelf", "Rak"), voice)) }
-                th scope="col" { (t(text!("Bolts", "Gulung"), voice)) }
-                th scope="col" { (t(text!("Prints", "Cetakan"), voice)) }
-                th scope="col" { (t(text!("Cloth", "Kain"), voice)) }
-                th scope="col" { (t(text!("Since it was filed", "Sejak dikikir"), voice)) }
-                th scope="col" { (t(text!("What was done", "Yang dilakukan"), voice)) }
-            } }
-            tbody { @for life in &lives.copies { tr {
-                th scope="row" { (which(life, voice)) }
-                td data-what=(t(text!("shelf", "rak"), voice)) { @if life.copy.shelf.is_empty() { "–" } @else { (life.copy.shelf) } }
-                td data-what=(t(text!("bolts", "gulung"), voice)) { (voice.number(f64::from(life.all.bolts), 0)) }
-                td data-what=(t(text!("prints", "cetakan"), voice)) { (voice.number(life.all.prints as f64, 0)) }
-                td data-what=(t(text!("cloth", "kain"), voice)) { (cloth(life.all.metres, voice)) }
-                td data-what=(t(text!("since it was filed", "sejak dikikir"), voice)) { (cloth(life.since.metres, voice)) }
-                td { (deeds(workspace, life, voice)) }
-            } } }
-        }
-    }
+    let rows = html! {
+        @for life in &lives.copies { tr {
+            th scope="row" { (which(life, voice)) }
+            td data-what=(t(text!("shelf", "rak"), voice)) { @if life.copy.shelf.is_empty() { "–" } @else { (life.copy.shelf) } }
+            td data-what=(t(text!("bolts", "gulung"), voice)) { (voice.number(f64::from(life.all.bolts), 0)) }
+            td data-what=(t(text!("prints", "cetakan"), voice)) { (voice.number(life.all.prints as f64, 0)) }
+            td data-what=(t(text!("cloth", "kain"), voice)) { (cloth(life.all.metres, voice)) }
+            td data-what=(t(text!("since it was filed", "sejak dikikir"), voice)) { (cloth(life.since.metres, voice)) }
+            td { (deeds(workspace, life, voice)) }
+        } }
+    };
+    let heads = [
+        Head::Words(text!("Copy", "Salinan")),
+        Head::Words(text!("Shelf", "Rak")),
+        Head::Words(text!("Bolts", "Gulung")),
+        Head::Words(text!("Prints", "Cetakan")),
+        Head::Words(text!("Cloth", "Kain")),
+        Head::Words(text!("Since it was filed", "Sejak dikikir")),
+        Head::Words(text!("What was done", "Yang dilakukan")),
+    ];
+    parts::table("orders", &heads, &rows, voice)
 }
 
 fn which(life: &Life, voice: Voice) -> Markup {

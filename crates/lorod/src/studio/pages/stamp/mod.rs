@@ -17,7 +17,6 @@ use crate::facts::building::Repeat;
 use crate::facts::together::{Bordered, InRegister};
 use crate::studio::Studio;
 use crate::studio::assets::hex;
-use crate::studio::design::dye_colour;
 use crate::studio::frame::{self, Here};
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{Control, Field, sentence};
@@ -181,14 +180,8 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             section.wrap.after data-part="copper" { (job(&piece("copper"), None, text!("The strips are being counted…", "Bilah sedang dihitung…"), voice)) }
         }
     };
-    let mut here = here(text!("Stamp", "Cap"));
-    here.design = Some((design.id.clone(), design.name.clone()));
-    here.dyes = design
-        .dyes
-        .iter()
-        .map(|card| (card.name.clone(), dye_colour(card)))
-        .collect();
-    frame::page(studio, reader, &here, body)
+    let here = here(text!("Stamp", "Cap"));
+    frame::page(studio, reader, &here.of(design), body)
 }
 
 /// A place for a piece that takes a while; what stands there meanwhile.
