@@ -58,7 +58,24 @@ pub fn amount(quantity: Quantity, voice: Voice) -> String {
         "deg" => "°".to_string(),
         unit => unit.replace("m2", "m²").replace("yd2", "yd²").replace("um", "µm"),
     };
-    format!("{number}\u{a0}{sign}")
+    format!("{}\u{a0}{sign}", powers(number))
+}
+
+/// `1.37e-10` as one writes it by hand: 1.37 × 10⁻¹⁰. A line never ends inside it.
+fn powers(number: &str) -> String {
+    let Some((of, power)) = number.split_once('e') else {
+        return number.to_string();
+    };
+    let raised = power.chars().map(|c| match c {
+        '-' => '⁻',
+        '1' => '¹',
+        '2' => '²',
+        '3' => '³',
+        // Superscripts four to nine, and nought, stand together.
+        '0' | '4'..='9' => char::from_u32(0x2070 + u32::from(c) - u32::from('0')).unwrap_or(c),
+        _ => c,
+    });
+    format!("{of}\u{a0}×\u{a0}10{}", raised.collect::<String>())
 }
 
 /// A duration as people say it, never like a clock: `45 s`, `13 min 40 s`, `2 h 15 min`, `16 h`.
@@ -257,5 +274,8 @@ mod tests {
         assert_eq!(said(0.2, Measure::PerArea), "200 g/m²");
         assert_eq!(said(38.0, Measure::Baume), "38 °Bé");
         assert_eq!(said(10.2, Measure::Acidity), "pH 10.2");
+        // Powers of ten as the SI brochure (9th edition, 5.4.6) writes them.
+        assert_eq!(said(1.37e-10, Measure::Diffusivity), "1.37 × 10⁻¹⁰ m²/s");
+        assert_eq!(super::powers("4.5e6789"), "4.5\u{a0}×\u{a0}10⁶⁷⁸⁹");
     }
 }

@@ -325,11 +325,11 @@ fn afar(lot: &Lot, voice: Voice) -> Markup {
         @if waxings.is_empty() {
             p.none { (t(text!("There is no motif beside a ground to tell from it.", "Tidak ada motif di samping latar yang dapat dibedakan."), voice)) }
         } @else {
-            div.scroll tabindex="0" role="region" aria-label=(t(text!("From two metres", "Dari dua meter"), voice)) { table {
+            div.scroll tabindex="0" role="region" aria-label=(t(text!("From two metres", "Dari dua meter"), voice)) { table.orders {
                 (heads(lot, text!("Motif against its ground", "Motif terhadap latarnya"), voice))
                 tbody { @for waxing in &waxings { tr {
                     th scope="row" { (region(Some(*waxing), voice)) }
-                    @for one in &lot.bolts { td.n {
+                    @for one in &lot.bolts { td.n data-what=(called(one, voice)) {
                         @match one.stands_out.iter().find(|s| s.waxing == *waxing) {
                             Some(stands) => {
                                 b { (t(reads(stands), voice)) } br;
