@@ -1,4 +1,4 @@
-// The shelf of stamps: what is recorded, and taken back.
+// What is recorded and taken back: on the shelf of stamps, and of what was measured here.
 import { finding, send } from "/a/talk.js";
 
 // The day here; whoever records for another day says so.
@@ -20,19 +20,19 @@ document.addEventListener("change", (event) => {
 });
 
 async function record(address, body, told) {
-  const hash = document.querySelector("[data-shelf-hash]").dataset.shelfHash;
+  const hash = document.querySelector("[data-record-hash]").dataset.recordHash;
   const answer = await send(address, body, hash);
   if (answer.status === 200) location.reload();
   else told.replaceChildren(...(answer.body.findings ?? []).map(finding));
 }
 
 document.addEventListener("submit", (event) => {
-  const form = event.target.closest?.("form[data-shelf]");
+  const form = event.target.closest?.("form[data-record]");
   if (!form) return;
   event.preventDefault();
-  record(form.dataset.shelf, Object.fromEntries(new FormData(form)), form.querySelector(".told"));
+  record(form.dataset.record, Object.fromEntries(new FormData(form)), form.querySelector(".told"));
 });
 document.addEventListener("click", (event) => {
-  const button = event.target.closest?.("button[data-shelf]");
-  if (button) record(button.dataset.shelf, {}, document.querySelector("[data-shelf-told]"));
+  const button = event.target.closest?.("button[data-record]");
+  if (button) record(button.dataset.record, {}, document.querySelector("[data-record-told]"));
 });

@@ -8,7 +8,7 @@ use route::operations::wax::{CREEP, TAKE_UP, creep};
 use route::{LotShape, Workshop, along};
 use sky::Date;
 use units::{Celsius, Decimal, Measure, Quantity, System, print};
-use words::{Arg, Finding, Known, Line, Place, Weight, say};
+use words::{Arg, Finding, Known, Line, Origin, Place, Weight, say};
 use workspace::{
     Came, Learned, OutcomeTrial, Source, StripTrial, TRIALS, WORKSHOP, WedgeTrial, Workspace, learned,
 };
@@ -83,6 +83,11 @@ pub fn lessons(workspace: &Workspace, shop: &Workshop) -> Lessons {
 }
 
 impl Lesson {
+    /// Does everything count with it?
+    pub fn in_use(&self) -> bool {
+        matches!(&self.was.origin, Origin::Measured { n, .. } if *n == self.fitted.n)
+            && (self.was.value / self.fitted.value - 1.0).abs() < 0.01
+    }
     /// The value as the file will spell it.
     pub fn spelled(&self) -> String {
         let quantity = Quantity::new(self.fitted.value, self.measure);

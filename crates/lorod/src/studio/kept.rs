@@ -1,9 +1,10 @@
 //! What was done to a design, to the shelf or to the plan that is followed, kept in the workspace's folder so that it can be undone after the studio was closed.
 //!
-//! `.lorod/done/<design's folder>.json`, and `stamps.toml.json` for the shelf of stamps; hidden, so that nobody takes it for a file of the workspace. It is a help, not
-//! the work: what cannot be read is as if nothing had been done, and what cannot be written is forgotten at the end.
+//! `.lorod/done/<design's folder>.json`, `stamps.toml.json` for the shelf of stamps, `lessons.json` for what was measured
+//! here; hidden, so that nobody takes it for a file of the workspace. It is a help, not the work: what cannot be read is as if nothing had been done, and what cannot be written is forgotten at the end.
 
 use super::history::{History, Moment};
+use super::lessons::LESSONS;
 use crate::facts::followed::PLAN;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -83,10 +84,10 @@ pub fn write(dir: &Path, path: &str, history: &History) {
     }
 }
 
-/// The file for a design, for the shelf of stamps or for the plan; none for another path.
+/// The file for a design, for the shelf of stamps, for the plan or for lessons; none for another path.
 fn place(dir: &Path, path: &str) -> Option<PathBuf> {
     let id = match path {
-        workspace::STAMPS | PLAN => path,
+        workspace::STAMPS | PLAN | LESSONS => path,
         _ => path.strip_prefix("designs/")?.split('/').next()?,
     };
     Some(dir.join(".lorod").join("done").join(format!("{id}.json")))

@@ -22,6 +22,7 @@ mod kept;
 mod kiln;
 mod known;
 mod lamps;
+mod lessons;
 mod lots;
 pub(crate) mod names;
 mod page;

@@ -66,6 +66,16 @@ pub struct Held {
     pub histories: HashMap<String, History>,
 }
 
+impl Held {
+    /// The folder was read anew; `folder` is how its files were before that.
+    pub fn take(&mut self, again: Workspace, folder: Files) {
+        self.remember(&again);
+        self.workspace = Arc::new(again);
+        self.folder = folder;
+        keep_drawings(&self.workspace);
+    }
+}
+
 /// A version of a design with what is known along it. A changed workshop makes new designs.
 type Followed = (Arc<Design>, Arc<Along>);
 
@@ -157,10 +167,7 @@ impl Studio {
         if folder != held.folder
             && let Ok(again) = held.workspace.again()
         {
-            held.remember(&again);
-            held.workspace = Arc::new(again);
-            keep_drawings(&held.workspace);
-            held.folder = folder;
+            held.take(again, folder);
         }
         held
     }

@@ -12,6 +12,7 @@ mod change;
 mod describe;
 mod design;
 mod files;
+mod lessons;
 mod photo;
 mod plan;
 mod shades;

@@ -2,7 +2,7 @@
 
 use super::bring::{self, MOST_ARCHIVE, MOST_MEASURED};
 use super::{
-    MOST_DRAWING, alive, change, describe, design, photo, plan, read, shades, shelf, upload, window,
+    MOST_DRAWING, alive, change, describe, design, lessons, photo, plan, read, shades, shelf, upload, window,
 };
 use crate::facts::stamp::MOST_FILE;
 use crate::studio::Studio;
@@ -373,6 +373,29 @@ pub static TABLE: &[Entry] = &[
         refuses: &[CLASH, FINDINGS, NO_HASH],
         ..changes("/shelf/redo", "Records again what was taken back.", || {
             post(shelf::redo)
+        })
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes(
+            "/lessons",
+            "Writes what was measured here and is not in use yet into dye cards and the workshop's file. The hash is that which `/learned` shows: of all files but orders, collection and the shelf of stamps.",
+            || post(lessons::write),
+        )
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes("/lessons/undo", "Takes back what was written last.", || {
+            post(lessons::undo)
+        })
+    },
+    Entry {
+        hash: true,
+        refuses: &[CLASH, FINDINGS, NO_HASH],
+        ..changes("/lessons/redo", "Writes again what was taken back.", || {
+            post(lessons::redo)
         })
     },
     Entry {

@@ -3,7 +3,7 @@
 use super::table::{Cell, Column, Table, Unit, base};
 use super::{Asked, Data, Told};
 use crate::facts::learn::lessons;
-use crate::studio::pages::learned::{answer, in_use, inside};
+use crate::studio::pages::learned::{answer, inside};
 use crate::studio::say::{amount, origin, said};
 use cloth::window::good_to;
 use units::Quantity;
@@ -75,7 +75,7 @@ fn learned(asked: &Asked) -> Result<Told, Vec<Finding>> {
             Cell::number(one.fitted.factor, 2),
             Cell::count(one.fitted.n),
             Cell::words(one.date.to_string()),
-            Cell::Flag(in_use(one)),
+            Cell::Flag(one.in_use()),
             Cell::words(origin(&one.was.origin, voice)),
         ]);
     }

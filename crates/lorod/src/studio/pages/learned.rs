@@ -3,6 +3,7 @@
 use crate::facts::learn::{Lesson, Lessons, lessons};
 use crate::studio::Studio;
 use crate::studio::frame::{self, Here};
+use crate::studio::history::Done;
 use crate::studio::page::{About, Page};
 use crate::studio::parts::{self, Head, Plot, finding, plate, plot};
 use crate::studio::reader::Reader;
@@ -11,7 +12,7 @@ use ::cloth::window::{Outcome, calibration_svg, calibration_svg_narrow, good_to}
 use axum::response::Response;
 use maud::{Markup, html};
 use units::Quantity;
-use words::{Arg, Origin, Voice, say, text};
+use words::{Arg, Voice, say, text};
 use workspace::{TRIALS, Workspace};
 
 /// The page in the list of pages.
@@ -32,7 +33,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
             p.say { (answer(lessons.as_ref(), voice)) }
         }
         div.row { a.btn href=(super::windows::PAGE.path) { (t(text!("Back to the windows", "Kembali ke batas waktu"), voice)) } } }
-        @if let Some(lessons) = &lessons { (told(lessons, voice)) }
+        @if let Some(lessons) = &lessons { (told(lessons, &studio.learned(), voice)) }
         @else { div.wrap { div.mori { @for one in &workspace.findings { (finding(one, None, voice)) } } } }
     };
     frame::page(
@@ -43,7 +44,7 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
     )
 }
 
-fn told(lessons: &Lessons, voice: Voice) -> Markup {
+fn told(lessons: &Lessons, written: &Done, voice: Voice) -> Markup {
     html! {
         @if !lessons.constants.is_empty() {
             section.wrap { (plot(&Plot {
@@ -62,12 +63,8 @@ fn told(lessons: &Lessons, voice: Voice) -> Markup {
             section.wrap.after { div.mori {
                 h2 { (t(text!("Before and after", "Sebelum dan sesudah"), voice)) }
                 (constants(&lessons.constants, voice))
-                @if lessons.constants.iter().any(|one| !in_use(one)) { p.small { (say!(
-                    "What is not in use yet is written into dye cards and workshop.toml by {command}; comments and everything else stay.",
-                    "Yang belum dipakai ditulis ke kartu pewarna dan workshop.toml oleh {command}; komentar dan lainnya tetap.",
-                    command = Arg::Name("lorod learn --write".to_string())
-                ).say(voice)) } }
             } }
+            (take_up(lessons, written, voice))
         }
         @if lessons.replay.n > 0 {
             section.wrap.after { (plate(
@@ -94,6 +91,45 @@ fn told(lessons: &Lessons, voice: Voice) -> Markup {
     }
 }
 
+/// What would be written, file by file, before it is; and what was written last, to be taken back.
+fn take_up(lessons: &Lessons, written: &Done, voice: Voice) -> Markup {
+    let open: Vec<&Lesson> = lessons.constants.iter().filter(|one| !one.in_use()).collect();
+    let [undo, redo] = written.depth;
+    let quantity = |si, one: &Lesson| amount(Quantity::new(si, one.measure), voice);
+    html! {
+        section.wrap.after { div.mori.take-up data-record-hash=(written.hash) {
+            h2 { (t(text!("Shall the studio count with them?", "Apakah studio menghitung dengan nilai ini?"), voice)) }
+            @if open.is_empty() {
+                p { (t(text!(
+                    "It does: everything that was measured here is in use.",
+                    "Sudah: semua yang diukur di sini dipakai."
+                ), voice)) }
+            } @else {
+                p { (t(text!(
+                    "This would be written; comments and everything else in the files stay. Windows, times at the tank and plans are then worked out anew.",
+                    "Ini yang akan ditulis; komentar dan isi lain berkas tetap. Batas waktu, waktu di bak, dan rencana lalu dihitung ulang."
+                ), voice)) }
+                ul.becomes { @for one in &open { li {
+                    span.file { (one.file) } " "
+                    (said(&one.of, voice)) ": "
+                    span.whole { (quantity(one.was.value, one)) } " → " b.whole { (quantity(one.fitted.value, one)) }
+                } } }
+            }
+            div.told data-record-told="" role="alert" {}
+            div.row {
+                @if !open.is_empty() {
+                    button.btn.go type="button" data-record="/api/lessons" { @match open.len() {
+                        1 => (t(text!("Write this constant", "Tulis konstanta ini"), voice)),
+                        n => (say!("Write these {n} constants", "Tulis {n} konstanta ini", n = Arg::Number(n as f64, 0)).say(voice)),
+                    } }
+                }
+                @if undo > 0 { button.btn type="button" data-record="/api/lessons/undo" { (t(text!("Undo", "Urungkan"), voice)) } }
+                @if redo > 0 { button.btn type="button" data-record="/api/lessons/redo" { (t(text!("Do again", "Ulangi"), voice)) } }
+            }
+        } }
+    }
+}
+
 /// In a sentence: how many constants, from how many readings, how many are in use.
 pub fn answer(lessons: Option<&Lessons>, voice: Voice) -> String {
     let constants = lessons.map_or(&[][..], |lessons| &lessons.constants);
@@ -112,15 +148,9 @@ pub fn answer(lessons: Option<&Lessons>, voice: Voice) -> String {
         "{all} konstanta dari {readings} bacaan; {used} di antaranya dipakai studio untuk menghitung.",
         all = n(constants.len()),
         readings = Arg::Number(f64::from(readings), 0),
-        used = n(constants.iter().filter(|one| in_use(one)).count())
+        used = n(constants.iter().filter(|one| one.in_use()).count())
     )
     .say(voice)
-}
-
-/// Does the studio count with it?
-pub fn in_use(lesson: &Lesson) -> bool {
-    matches!(&lesson.was.origin, Origin::Measured { n, .. } if *n == lesson.fitted.n)
-        && (lesson.was.value / lesson.fitted.value - 1.0).abs() < 0.01
 }
 
 fn moved(constants: &[Lesson], voice: Voice) -> String {
@@ -156,12 +186,12 @@ fn constants(constants: &[Lesson], voice: Voice) -> Markup {
             @let quantity = |si| amount(Quantity::new(si, one.measure), voice);
             tr {
                 th scope="row" { (said(&one.of, voice)) }
-                td data-what=(t(text!("before", "sebelum"), voice)) { (quantity(one.was.value)) br; span.small { (origin(&one.was.origin, voice)) } }
-                td data-what=(t(text!("measured here", "diukur di sini"), voice)) { b { (quantity(one.fitted.value)) } }
+                td data-what=(t(text!("before", "sebelum"), voice)) { span.whole { (quantity(one.was.value)) } br; span.small { (origin(&one.was.origin, voice)) } }
+                td data-what=(t(text!("measured here", "diukur di sini"), voice)) { b.whole { (quantity(one.fitted.value)) } }
                 td data-what=(t(text!("within a factor", "dalam faktor"), voice)) { (voice.number(one.fitted.factor, 2)) }
                 td data-what=(t(text!("readings", "bacaan"), voice)) { (one.fitted.n) }
                 td data-what=(t(text!("last", "terakhir"), voice)) { (one.date.to_string().replace('-', "\u{2011}")) }
-                td data-what=(t(text!("in use", "dipakai"), voice)) { (t(if in_use(one) { text!("yes", "ya") } else { text!("not yet", "belum") }, voice)) }
+                td data-what=(t(text!("in use", "dipakai"), voice)) { (t(if one.in_use() { text!("yes", "ya") } else { text!("not yet", "belum") }, voice)) }
             }
         }
     };

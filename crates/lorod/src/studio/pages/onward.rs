@@ -70,9 +70,7 @@ fn stands(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Option<Mar
     };
     let all = left(workspace, design, known);
     let at = reader.get("at");
-    let at = Part::ALL
-        .into_iter()
-        .find(|part| Some(page_of(*part).path) == at);
+    let at = Part::ALL.into_iter().find(|part| Some(page_of(*part).path) == at);
     Some(drawn(&all, at, &design.id, reader.voice))
 }
 

@@ -4,6 +4,7 @@ mod described;
 mod drawings;
 mod editing;
 mod guard;
+mod learned;
 mod lots;
 mod pages;
 mod photographs;
@@ -21,10 +22,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tower::ServiceExt;
 
-const PORT: u16 = 8713;
+pub(super) const PORT: u16 = 8713;
 const HOST: &str = "127.0.0.1:8713";
 
-fn demo() -> PathBuf {
+pub(super) fn demo() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")
 }
 
@@ -90,7 +91,7 @@ async fn every_kind(studio: &Arc<Studio>) -> Vec<String> {
 }
 
 /// Copies a workspace.
-fn copy(from: &Path, to: &Path) {
+pub(super) fn copy(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).expect("a folder");
     for entry in std::fs::read_dir(from).expect("a folder") {
         let path = entry.expect("an entry").path();

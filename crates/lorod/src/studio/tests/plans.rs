@@ -13,7 +13,7 @@ use std::sync::Arc;
 
 /// A workspace of two small orders; its folder goes with it.
 pub(super) struct Small {
-    dir: PathBuf,
+    pub(super) dir: PathBuf,
     pub(super) studio: Arc<Studio>,
 }
 

@@ -35,18 +35,18 @@ fn page(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Response {
         "Cap mana yang dikikir berikutnya?"
     );
     let body = html! {
-        div.shelf data-shelf-hash=(recorded.hash) {
+        div.shelf data-record-hash=(recorded.hash) {
             div.wrap.head {
                 div {
                     h1 { (t(title, voice)) }
                     p.say { (answer(&lives, voice)) }
                 }
                 div.row.desk-acts {
-                    button.btn type="button" data-shelf="/api/shelf/undo" disabled[recorded.depth[0] == 0] { (t(text!("Undo", "Urungkan"), voice)) }
-                    button.btn type="button" data-shelf="/api/shelf/redo" disabled[recorded.depth[1] == 0] { (t(text!("Do again", "Ulangi"), voice)) }
+                    button.btn type="button" data-record="/api/shelf/undo" disabled[recorded.depth[0] == 0] { (t(text!("Undo", "Urungkan"), voice)) }
+                    button.btn type="button" data-record="/api/shelf/redo" disabled[recorded.depth[1] == 0] { (t(text!("Do again", "Ulangi"), voice)) }
                 }
             }
-            div.wrap { div.told data-shelf-told="" role="alert" {} }
+            div.wrap { div.told data-record-told="" role="alert" {} }
             @let found = lives.findings();
             @if !found.is_empty() { section.wrap { div.mori { @for one in &found { (finding(one, None, voice)) } } } }
             @if lives.copies.iter().any(|life| life.retired.is_none()) { section.wrap { (plot(&Plot {

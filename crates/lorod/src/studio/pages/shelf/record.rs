@@ -35,7 +35,7 @@ pub fn forms(workspace: &Workspace, voice: Voice) -> Markup {
 
 fn deed(copies: &[(String, String)], voice: Voice) -> Markup {
     html! {
-        form.promise.record data-shelf="/api/shelf" autocomplete="off" {
+        form.promise.record data-record="/api/shelf" autocomplete="off" {
             p.sentence-line {
                 label for="deed-on" { (t(text!("On", "Pada"), voice)) } " "
                 input #deed-on name="on" type="date" data-today="" required;
@@ -80,7 +80,7 @@ fn new(workspace: &Workspace, voice: Voice) -> Markup {
         })
         .collect();
     html! {
-        form.promise.record data-shelf="/api/shelf" autocomplete="off" {
+        form.promise.record data-record="/api/shelf" autocomplete="off" {
             input type="hidden" name="did" value="new";
             p.sentence-line {
                 label for="new-copy" { (t(text!("The stamp", "Cap"), voice)) } " "
