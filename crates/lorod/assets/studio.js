@@ -31,6 +31,19 @@ function patient(img, turn = 0) {
   );
 }
 
+// What takes the computer's time begins when the page can be read: on two cores it would keep the browser from showing it.
+// A page that nobody looks at is not painted, and waits for nothing.
+const shown = new Promise((done) => {
+  if (document.hidden || !PerformanceObserver.supportedEntryTypes?.includes("paint")) {
+    done();
+    return;
+  }
+  new PerformanceObserver((list, observer) => {
+    observer.disconnect();
+    done();
+  }).observe({ type: "paint", buffered: true });
+});
+
 async function wind(place) {
   const answer = await fetch(place.dataset.winding);
   if (answer.ok && place.isConnected) {
@@ -45,7 +58,7 @@ export function wake(root) {
   root.querySelectorAll("[data-take]").forEach(take);
   nearness(root);
   watches(root);
-  jobs(root);
+  shown.then(() => jobs(root));
 }
 
 // The cloth first: the palette waits until the large pictures are there.
@@ -59,6 +72,7 @@ document.addEventListener("lorod:rest", () => {
 
 // A page that was made before everything was read is made again when it is.
 document.querySelectorAll("[data-unread]").forEach(async (place) => {
+  await shown;
   await fetch(place.dataset.unread);
   const answer = await fetch(location.href);
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
