@@ -1,7 +1,7 @@
 //! The batch sheet of one bath.
 
 use crate::head::{FOOT, asks_section, close_head, fact, foot, kind, later_head, lots, number};
-use crate::page::{Block, Frame, Leaf, Section, Side, TooTall, flow, mm, set};
+use crate::page::{Block, Frame, Leaf, Section, Side, TooTall, flow, mm, set, spills};
 use crate::parts::Bench;
 use crate::setting::{bold, plain};
 use crate::{BatchRow, BatchSheet, Error, QuantityCell, wording};
@@ -11,11 +11,27 @@ const GAP: f32 = 8.0;
 const BOLT: f32 = 80.0;
 const CODE: f32 = mm(30.0);
 
-/// Sets a sheet. Sections: 0 cautions, 1 first fill, 2 bolts, 3 totals, 4 what is written down.
+/// Sets a sheet, closer where what is written down would have a page to itself.
 pub(crate) fn set_sheet<'a>(
     bench: &Bench<'_>,
     sheet: &'a BatchSheet,
 ) -> Result<Result<Vec<Leaf<'a>>, TooTall>, Error> {
+    let usual = laid_out(bench, sheet)?;
+    match &usual {
+        Ok(leaves) if !bench.tight && spills(leaves, WRITTEN) => {
+            let close = laid_out(&bench.closer(), sheet)?;
+            let fewer = close.as_ref().is_ok_and(|close| close.len() < leaves.len());
+            Ok(if fewer { close } else { usual })
+        }
+        _ => Ok(usual),
+    }
+}
+
+/// Its section of what is written down.
+const WRITTEN: usize = 4;
+
+/// Sections: 0 cautions, 1 first fill, 2 bolts, 3 totals, 4 what is written down.
+fn laid_out<'a>(bench: &Bench<'_>, sheet: &'a BatchSheet) -> Result<Result<Vec<Leaf<'a>>, TooTall>, Error> {
     let all_lots = sheet.lots.join(", ");
     let dangerous = !(sheet.cautions.is_empty() && sheet.hazards.is_empty());
     let (bath, _) = bench.both(&sheet.bath);
@@ -71,7 +87,7 @@ fn first_head<'a>(bench: &Bench<'_>, sheet: &BatchSheet, all_lots: &str) -> Resu
 }
 
 fn section_head<'a>(bench: &Bench<'_>, title: &'static Text) -> Block<'a> {
-    let mut head = Block::space(10.0);
+    let mut head = Block::space(bench.room(10.0, 5.0));
     head.under(0.0, bench.label(title, bold(14.0), bench.width(), Side::Left));
     head.height += 3.0;
     head.line((0.0, head.height), (bench.width(), head.height), 1.6);
@@ -87,7 +103,7 @@ fn material_section<'a>(
 ) -> Section<'a> {
     let width = bench.width();
     let rows = bench.ledger(cells, width, ticked).into_iter().map(|row| {
-        let mut ruled = Block::space(5.0);
+        let mut ruled = Block::space(bench.room(5.0, 3.0));
         ruled.under(0.0, row);
         ruled.height += 1.0;
         ruled.line((0.0, ruled.height), (width, ruled.height), 0.5);
@@ -109,7 +125,7 @@ fn bolt_section<'a>(bench: &Bench<'_>, rows: &[BatchRow]) -> Section<'a> {
 
 /// A bolt: what is weighed out for it and what is added after it.
 fn bolt_row<'a>(bench: &Bench<'_>, row: &BatchRow) -> Block<'a> {
-    let (width, pad) = (bench.width(), 6.0);
+    let (width, pad) = (bench.width(), bench.room(6.0, 4.0));
     let inner = width - BOLT;
     let mut label = set(bench.setter, &[(&row.bolt, bold(17.0))], BOLT - GAP, Side::Left);
     if let Some(moment) = row.when {

@@ -129,13 +129,16 @@ pub(crate) fn later_head<'a>(
 /// The places to write in at the end of a card or sheet.
 pub(crate) fn asks_section<'a>(bench: &Bench<'_>, asks: &[crate::Ask]) -> Section<'a> {
     let mut section = Section {
-        head: Block::space(8.0),
+        head: Block::space(bench.room(8.0, 3.0)),
         blocks: bench.asks(asks, bench.width(), 3),
     };
-    section.head.under(
-        0.0,
-        bench.label(wording::WRITE_DOWN, bold(11.5), bench.width(), Side::Left),
-    );
+    // Ruled places with their names say by themselves what they are for.
+    if !bench.tight {
+        section.head.under(
+            0.0,
+            bench.label(wording::WRITE_DOWN, bold(11.5), bench.width(), Side::Left),
+        );
+    }
     section
 }
 

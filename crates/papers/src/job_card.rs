@@ -1,7 +1,7 @@
 //! The job card of a lot.
 
 use crate::head::{FOOT, asks_section, close_head, fact, foot, kind, later_head, lots, number};
-use crate::page::{Block, Frame, Leaf, Mark, Section, Side, TooTall, flow, mm, set};
+use crate::page::{Block, Frame, Leaf, Mark, Section, Side, TooTall, flow, mm, set, spills};
 use crate::parts::{BODY, Bench, SECOND, TICK, tick};
 use crate::setting::{Style, bold, grey, plain};
 use crate::{CardStep, Error, JobCard, Picture, wording};
@@ -12,11 +12,27 @@ const AMOUNTS: f32 = 150.0;
 const GAP: f32 = 10.0;
 const CODE: f32 = mm(30.0);
 
-/// Sets a card. Sections: 0 pictures and cautions, 1 steps, 2 what is written down.
+/// Sets a card, closer where what is written down would have a page to itself.
 pub(crate) fn set_card<'a>(
     bench: &Bench<'_>,
     card: &'a JobCard,
 ) -> Result<Result<Vec<Leaf<'a>>, TooTall>, Error> {
+    let usual = laid_out(bench, card)?;
+    match &usual {
+        Ok(leaves) if !bench.tight && spills(leaves, WRITTEN) => {
+            let close = laid_out(&bench.closer(), card)?;
+            let fewer = close.as_ref().is_ok_and(|close| close.len() < leaves.len());
+            Ok(if fewer { close } else { usual })
+        }
+        _ => Ok(usual),
+    }
+}
+
+/// Its section of what is written down.
+const WRITTEN: usize = 2;
+
+/// Sections: 0 pictures and cautions, 1 steps, 2 what is written down.
+fn laid_out<'a>(bench: &Bench<'_>, card: &'a JobCard) -> Result<Result<Vec<Leaf<'a>>, TooTall>, Error> {
     let title = |style, width| lots(bench, &card.lot, &card.design, card.bolts, style, width);
     let frame = Frame {
         sheet: bench.sheet,
@@ -30,7 +46,7 @@ pub(crate) fn set_card<'a>(
     for cautions in bench.caution_boxes(&card.cautions, &[], width, mm(13.0)) {
         let mut spaced = Block::default();
         spaced.under(0.0, cautions);
-        spaced.height += 8.0;
+        spaced.height += bench.room(8.0, 5.0);
         front.blocks.push(spaced);
     }
     let steps = Section {
@@ -137,7 +153,7 @@ fn columns_head<'a>(bench: &Bench<'_>) -> Block<'a> {
 /// A step: number, title and box to tick; its cautions before its instructions; amounts; places to write in.
 /// One amount stands at the right of the text, several stand in a ledger under it.
 fn step_block<'a>(bench: &Bench<'_>, step: &CardStep) -> Block<'a> {
-    let (width, pad) = (bench.width(), 7.0);
+    let (width, pad) = (bench.width(), bench.room(7.0, 4.0));
     let inner = width - NUMBER;
     let amount = match step.quantities.as_slice() {
         [only] => Some(bench.quantity(only, AMOUNTS)),
@@ -148,8 +164,13 @@ fn step_block<'a>(bench: &Bench<'_>, step: &CardStep) -> Block<'a> {
     if let Some(line) = timing(bench, step, beside) {
         text.under(0.0, line);
     }
-    let warned = !step.cautions.is_empty();
-    if !warned {
+    let tall = amount.as_ref().map_or(0.0, |amount| amount.height);
+    // Beside a tall amount instructions would run down a narrow column: they go under it where that is shorter.
+    let under = !step.cautions.is_empty() || {
+        let column = text.height + instructions(bench, step, beside).height;
+        text.height.max(tall) + 3.0 + instructions(bench, step, inner).height < column.max(tall)
+    };
+    if !under {
         text.under(0.0, instructions(bench, step, beside));
     }
     let mut block = Block::space(pad);
@@ -166,9 +187,11 @@ fn step_block<'a>(bench: &Bench<'_>, step: &CardStep) -> Block<'a> {
         block.height = block.height.max(pad + amount.height);
         block.place(width - TICK - GAP - AMOUNTS, pad - 2.0, amount);
     }
-    if warned {
+    if !step.cautions.is_empty() {
         block.height += 5.0;
         block.under(NUMBER, bench.cautions(&step.cautions, &[], inner, mm(9.0), false));
+    }
+    if under {
         block.height += 3.0;
         block.under(NUMBER, instructions(bench, step, inner));
     }

@@ -83,6 +83,7 @@ pub fn cards(cards: &[JobCard], sheets: &[BatchSheet], sheet: Sheet, voice: Voic
     let setter = Setter::new()?;
     let leaves = lay_out(
         &Bench {
+            tight: false,
             setter: &setter,
             voice,
             sheet,
@@ -131,6 +132,7 @@ pub fn pack(pack: &Pack, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
     refuse(&pack.cards, &pack.sheets)?;
     let setter = Setter::new()?;
     let bench = Bench {
+        tight: false,
         setter: &setter,
         voice,
         sheet,
@@ -198,6 +200,7 @@ fn places(kinds: &[Vec<Vec<Leaf<'_>>>; 4], papers: &[Papers], before: usize) -> 
 pub fn line_sheet(line: &LineSheet, sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
     let setter = Setter::new()?;
     let bench = Bench {
+        tight: false,
         setter: &setter,
         voice,
         sheet,

@@ -60,6 +60,7 @@ fn set_listing<'a>(setter: &Setter, listing: &Listing, voice: Voice) -> Result<V
     let upright = Sheet::A4.points().0 - 2.0 * MARGIN;
     let lies = listing.lists.iter().any(|list| natural(setter, list) > upright);
     let bench = Bench {
+        tight: false,
         setter,
         voice,
         sheet: if lies { LYING } else { Sheet::A4 },

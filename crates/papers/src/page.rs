@@ -278,6 +278,12 @@ pub(crate) fn measure(sheet: Sheet) -> f32 {
     sheet.points().0 - 2.0 * MARGIN
 }
 
+/// Whether a last page holds nothing but blocks of the last section.
+pub(crate) fn spills(leaves: &[Leaf<'_>], last: usize) -> bool {
+    let of_last = |leaf: &Leaf<'_>| leaf.laid.iter().all(|(section, ..)| *section == last);
+    leaves.len() > 1 && leaves.last().is_some_and(of_last)
+}
+
 /// Lays sections over as many pages as they need.
 pub(crate) fn flow<'a>(frame: &Frame<'a>, sections: Vec<Section<'a>>) -> Result<Vec<Leaf<'a>>, TooTall> {
     let size = frame.sheet.points();

@@ -23,9 +23,26 @@ pub(crate) struct Bench<'s> {
     pub setter: &'s Setter,
     pub voice: Voice,
     pub sheet: Sheet,
+    /// Whether it is set closer, so that a few lines need no page of their own.
+    pub tight: bool,
 }
 
 impl Bench<'_> {
+    /// The same, set closer.
+    pub const fn closer(&self) -> Self {
+        Bench {
+            setter: self.setter,
+            voice: self.voice,
+            sheet: self.sheet,
+            tight: true,
+        }
+    }
+
+    /// Space between things: as usual, or as it is where it is set closer.
+    pub const fn room(&self, usual: f32, close: f32) -> f32 {
+        if self.tight { close } else { usual }
+    }
+
     /// The full measure.
     pub fn width(&self) -> f32 {
         measure(self.sheet)

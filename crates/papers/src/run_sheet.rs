@@ -51,6 +51,7 @@ pub struct RunSheet {
 pub fn run_sheets(sheets: &[RunSheet], sheet: Sheet, voice: Voice) -> Result<Vec<u8>, Error> {
     let setter = Setter::new()?;
     let bench = Bench {
+        tight: false,
         setter: &setter,
         voice,
         sheet,
@@ -252,6 +253,7 @@ mod tests {
     fn every_row_is_on_the_page_in_both_languages() {
         let setter = Setter::new().expect("fonts");
         let bench = Bench {
+            tight: false,
             setter: &setter,
             voice: FLOOR,
             sheet: Sheet::A4,

@@ -85,6 +85,7 @@ pub fn stamp_sheet(stamp: &StampSheet, sheet: Sheet, voice: Voice) -> Result<Vec
     let setter = Setter::new()?;
     let leaves = lay_out_stamp(
         &Bench {
+            tight: false,
             setter: &setter,
             voice,
             sheet,
@@ -106,6 +107,7 @@ pub fn stamp_drawings(
 ) -> Result<Vec<(String, String)>, Error> {
     let setter = Setter::new()?;
     let bench = Bench {
+        tight: false,
         setter: &setter,
         voice,
         sheet,

@@ -110,6 +110,7 @@ fn sheet(bolts: u32) -> BatchSheet {
 fn with_leaves(cards: &[JobCard], sheets: &[BatchSheet], paper: Sheet, check: impl FnOnce(&[Leaf<'_>])) {
     let setter = Setter::new().expect("fonts");
     let bench = Bench {
+        tight: false,
         setter: &setter,
         voice: INDONESIAN,
         sheet: paper,
@@ -258,6 +259,36 @@ fn an_assumed_number_says_so_beside_it() {
     });
 }
 
+/// Three places to write in have a page to themselves only where setting the sheet closer leaves them one as well; set
+/// closer, everything is still clear of everything.
+#[test]
+fn what_is_written_down_gets_a_page_only_where_it_must() {
+    let setter = Setter::new().expect("fonts");
+    let bench = Bench {
+        tight: false,
+        setter: &setter,
+        voice: INDONESIAN,
+        sheet: Sheet::A4,
+    };
+    let mut closer = 0;
+    for lines in 0..24 {
+        let mut sheet = sheet(1);
+        sheet.cautions = (0..lines).map(|n| named(&format!("Awas {n}."))).collect();
+        let set = |bench: &Bench<'_>| -> Vec<String> {
+            let leaves = crate::batch_sheet::set_sheet(bench, &sheet).expect("codes");
+            let leaves = leaves.expect("laid out");
+            must_be_clear(&leaves);
+            leaves.iter().map(texts).collect()
+        };
+        let alone =
+            |pages: &[String]| pages.len() > 1 && !pages.last().is_some_and(|page| page.contains("soda"));
+        let (usual, close) = (set(&bench), set(&bench.closer()));
+        assert!(!alone(&usual) || alone(&close), "{lines}: {usual:?}");
+        closer += usize::from(!usual.iter().any(|page| page.contains(wording::WRITE_DOWN.id)));
+    }
+    assert!(closer > 0, "none of them was near the end of a page");
+}
+
 #[test]
 fn english_first_turns_the_card_round() {
     let setter = Setter::new().expect("fonts");
@@ -266,6 +297,7 @@ fn english_first_turns_the_card_round() {
         ..INDONESIAN
     };
     let bench = Bench {
+        tight: false,
         setter: &setter,
         voice,
         sheet: Sheet::A4,

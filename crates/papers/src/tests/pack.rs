@@ -78,6 +78,7 @@ fn a_specification_lists_the_whole_route() {
     for paper in [Sheet::A4, Sheet::A3, Sheet::UsLetter] {
         for voice in [Voice::default(), INDONESIAN] {
             let bench = Bench {
+                tight: false,
                 setter: &setter,
                 voice,
                 sheet: paper,
@@ -103,6 +104,7 @@ fn buyers_see_every_cloth_on_a_page_of_its_own() {
     let setter = Setter::new().expect("fonts");
     for n in [1, 2, 6, 20] {
         let bench = Bench {
+            tight: false,
             setter: &setter,
             voice: Voice::default(),
             sheet: Sheet::A4,
@@ -192,6 +194,7 @@ fn the_cover_says_where_everything_lies() {
     for paper in [Sheet::A4, Sheet::UsLetter] {
         for voice in [Voice::default(), INDONESIAN] {
             let bench = Bench {
+                tight: false,
                 setter: &setter,
                 voice,
                 sheet: paper,

@@ -102,6 +102,7 @@ fn a_stamp_is_drawn_at_full_size_over_its_tiles() {
         (Sheet::UsLetter, 420.0, 9),
     ] {
         let bench = Bench {
+            tight: false,
             setter: &setter,
             voice: INDONESIAN,
             sheet: paper,

@@ -1,5 +1,6 @@
 //! Amounts of the baths, and lines of the cost.
 
+use super::bath_paper;
 use super::table::{AMOUNT, Cell, Column, Table, amount};
 use super::{Asked, BOLTS, DESIGN, Data, File, Told};
 use crate::studio::pages::baths::dumps;
@@ -73,7 +74,12 @@ fn baths(asked: &Asked) -> Result<Told, Vec<Finding>> {
     columns.extend(AMOUNT);
     columns.push(WHOSE);
     let mut amounts = Table::new(&columns);
-    for bath in route::baths(picked.design, &picked.lot, picked.shop) {
+    let sheets = route::baths(picked.design, &picked.lot, picked.shop);
+    amounts.paper = sheets
+        .iter()
+        .map(|sheet| bath_paper::list(sheet, voice))
+        .collect();
+    for bath in &sheets {
         let vessel = match &bath.vessel {
             Vessel::Bath { key, .. } => key.replace('-', " "),
             Vessel::Table => t(text!("table", "meja"), voice).to_string(),
@@ -132,7 +138,7 @@ fn baths(asked: &Asked) -> Result<Told, Vec<Finding>> {
     // Never on one sheet with what goes into a bath or the tub.
     emptying.apart = !emptying.rows.is_empty();
     let mut care = Vec::new();
-    for bath in route::baths(picked.design, &picked.lot, picked.shop) {
+    for bath in &sheets {
         care.extend(bath.cautions.iter().map(|one| t(&one.text, voice).to_string()));
     }
     let mut lines = vec![

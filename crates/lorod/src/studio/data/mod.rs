@@ -4,6 +4,7 @@
 //! A page says in [`Page::data`](crate::studio::page::Page) what it hands out. The router, the strip at its foot and the
 //! description of the interface all read that.
 
+mod bath_paper;
 pub mod cloth;
 pub mod goods;
 pub mod learned;

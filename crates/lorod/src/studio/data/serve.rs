@@ -112,7 +112,7 @@ fn written(data: &Data, told: &Told, form: Form, voice: Voice) -> Result<File, V
                 about: told.about.clone(),
                 said: told.said.clone(),
                 lists: tables()
-                    .map(|((_, name), table)| table.list(name, voice))
+                    .flat_map(|((_, name), table)| table.lists(name, voice))
                     .collect(),
             };
             let pdf = papers::listing(&listing, voice).map_err(crate::facts::papers::refused)?;

@@ -205,6 +205,8 @@ pub struct Table {
     pub said: Vec<String>,
     /// Whether it stands on a sheet of its own.
     pub apart: bool,
+    /// How it lies on paper, where rows for a program would fill sheet after sheet; as it stands if there is none.
+    pub paper: Vec<List>,
 }
 
 impl Table {
@@ -215,6 +217,7 @@ impl Table {
             rows: Vec::new(),
             said: Vec::new(),
             apart: false,
+            paper: Vec::new(),
         }
     }
 
@@ -267,6 +270,15 @@ impl Table {
             })
             .collect();
         json!({ "name": name.raw(voice.language), "said": self.said, "columns": columns, "rows": rows })
+    }
+
+    /// All that it is on paper.
+    pub fn lists(&self, name: &Text, voice: Voice) -> Vec<List> {
+        if self.paper.is_empty() {
+            vec![self.list(name, voice)]
+        } else {
+            self.paper.clone()
+        }
     }
 
     /// For paper: what only programs need is left out.

@@ -129,9 +129,10 @@ fn alike(sheet: &BatchSheetData) -> Option<&[Drawn]> {
     (sheet.vessel == Vessel::Table && sheet.rows.iter().all(same)).then_some(&first.materials)
 }
 
-fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
+/// Where a bath's work is done, and how often it is made anew.
+pub fn how(sheet: &BatchSheetData) -> words::Line {
     let n = |n: u32| Arg::Number(f64::from(n), 0);
-    let how = match &sheet.vessel {
+    match &sheet.vessel {
         Vessel::Bath {
             key,
             volume,
@@ -152,7 +153,11 @@ fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
             "Weighed out at the table, bolt by bolt.",
             "Ditimbang di meja, gulung demi gulung."
         ),
-    };
+    }
+}
+
+fn batch(sheet: &BatchSheetData, design: &str, voice: Voice) -> Markup {
+    let how = how(sheet);
     let tops = sheet.rows.iter().any(|row| !row.top_ups.is_empty());
     let weighed = sheet.rows.iter().any(|row| !row.materials.is_empty());
     let bath = sheet.baths > 0;
