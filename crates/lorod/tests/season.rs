@@ -196,3 +196,57 @@ fn the_season_of_the_demonstration_is_planned_rained_on_and_replanned() {
         (&Value::Bool(true), &Value::from("2026-12-02"))
     );
 }
+
+/// What was chosen is what the commands tell of, as pages and papers do, until another plan is asked for.
+#[test]
+fn a_plan_that_was_chosen_is_followed_until_another_is_asked_for() {
+    let scratch = Scratch::with_demo(&["sea-fan"]);
+    let told = |args: &[&str]| {
+        let output = scratch.run(args);
+        ends_with(&output, 0);
+        json(&output)
+    };
+    let says = |value: &Value, code: &str| {
+        list(value, "findings")
+            .iter()
+            .any(|finding| finding["code"] == code)
+    };
+    let quick = ["--tries", "1", "--replays", "0", "--json"];
+    let first = ["plan", "demo", "--from", "2026-12-07", "--strike-off", "sea-fan"];
+    told(&[&first[..], &quick, &["-o", "demo/plan.json"]].concat());
+    let file = fs::read_to_string(scratch.path("demo/plan.json")).unwrap();
+    let chosen: Value = serde_json::from_str(&file).unwrap();
+    assert!(!list(&chosen, "lots").is_empty());
+
+    let followed = told(&["plan", "demo", "--replays", "0", "--json"]);
+    assert!(says(&followed, "plan-followed"), "{followed}");
+    assert_eq!(followed["from"], "2026-12-07");
+    assert_eq!(followed["strike_offs"], chosen["strike_offs"]);
+    assert_eq!(followed["lots"], chosen["lots"]);
+
+    let another = told(&[&["plan", "demo", "--anew", "--from", "2026-12-14"][..], &quick].concat());
+    assert!(says(&another, "plan-set-aside") && !says(&another, "plan-followed"));
+    assert_eq!(another["from"], "2026-12-14");
+    assert_eq!(fs::read_to_string(scratch.path("demo/plan.json")).unwrap(), file);
+
+    // The season follows it where it makes the strike-offs that are asked for, and says so where it does not.
+    let season = told(&["season", "demo", "--rounds", "1", "--tries", "1", "--json"]);
+    assert!(says(&season, "plan-followed"), "{season}");
+    assert_eq!(season["from"], "2026-12-07");
+    let anew = told(&[
+        "season",
+        "demo",
+        "--rounds",
+        "1",
+        "--tries",
+        "1",
+        "--from",
+        "2026-12-14",
+        "--json",
+    ]);
+    assert!(says(&anew, "plan-set-aside"));
+    assert_eq!(anew["from"], "2026-12-14");
+    // A new plan from tomorrow on may break promises, whenever this is run; that it is new is said.
+    let other = scratch.run(&["season", "demo", "--rounds", "0", "--tries", "1", "--json"]);
+    assert!(String::from_utf8_lossy(&other.stdout).contains("season-anew"));
+}

@@ -3,7 +3,7 @@
 use super::check::aside;
 use super::end::{REFUSED, no_such, open, short};
 use super::{End, cards, plan_file, plan_said, plan_state, plan_views, stop, tell, wire};
-use crate::facts::followed::followed;
+use crate::facts::followed::{self, followed};
 use crate::facts::plan::{Planned, plan};
 use crate::facts::problem::Asked;
 use crate::facts::sure::{in_hand, sure};
@@ -29,6 +29,7 @@ const EARLY: u32 = 100;
 #[command(after_help = "\
 Examples:
   lorod plan my-cloth
+  lorod plan my-cloth --anew
   lorod plan my-cloth --from 2026-11-30 --strike-off sea-fan -o plan.json
   lorod plan my-cloth --days 2026-12-07..2026-12-12 -o week.svg -o week.pdf -o week.ics
   lorod plan my-cloth --show load -o load.svg
@@ -37,6 +38,8 @@ Examples:
   lorod plan --problem shop.json --seconds 30 -o schedule.json
   lorod plan --check shop.json schedule.json
 
+A plan that was chosen lies in the folder as plan.json and is followed while it fits the orders; --anew, or an option that
+asks for another plan (--from, --strike-off, --tries, --seconds), plans anew and leaves the file as it is.
 Nothing starts before the first day of the plan, which is tomorrow unless --from says otherwise.
 The end of a file's name says what it holds: .json the whole plan, .svg or .png a drawing (--show), .pdf run sheets for
 each station and day in both languages, .ics a calendar feed, .csv a table, .txt the short text of --chat.
@@ -64,6 +67,9 @@ pub struct Ask {
     /// Strike-offs go to the designer by courier, who approves by a call after so many days, instead of at a visit
     #[arg(long, value_name = "DAYS", requires = "strike_off", value_parser = clap::value_parser!(u32).range(1..=60))]
     pub courier: Option<u32>,
+    /// Plan anew even where a plan was chosen: plan.json of the folder
+    #[arg(long, requires = "dir", conflicts_with = "state")]
+    pub anew: bool,
     /// Go on from what was done and is running: this file says it. What has begun stands, the rest moves little
     #[arg(long, value_name = "FILE", requires = "dir", conflicts_with_all = ["from", "strike_off", "courier"])]
     pub state: Option<PathBuf>,
@@ -157,8 +163,12 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
             courier_days: ask.courier,
             tries: search.tries,
         };
-        let planned = work(&workspace, &asked, search.longest)?;
-        (asked, planned, 0)
+        let planned = if ask.another() {
+            another(&workspace, &asked, search.longest)?
+        } else {
+            for_papers(&workspace, &asked, search.longest, voice)?
+        };
+        (followed::asked(&workspace, &planned, &asked), planned, 0)
     };
     if stop::raised() {
         return Err(End::stopped());
@@ -211,6 +221,17 @@ pub fn run(ask: &Ask, voice: Voice, floor: Voice) -> Result<(), End> {
     if wrong { Err(End::said(REFUSED)) } else { Ok(()) }
 }
 
+impl Ask {
+    /// Whether what was typed asks for another plan than the one that was chosen.
+    const fn another(&self) -> bool {
+        self.anew
+            || self.from.is_some()
+            || !self.strike_off.is_empty()
+            || self.tries.is_some()
+            || self.seconds.is_some()
+    }
+}
+
 /// How long the search goes on.
 #[derive(Clone, Copy, Debug)]
 pub struct Search {
@@ -245,8 +266,14 @@ pub fn work(workspace: &Workspace, asked: &Asked, longest: Duration) -> Result<P
         .map_err(|findings| End::in_files(findings, workspace))
 }
 
-/// The plan that papers take their times from: the one that was chosen, as the studio follows it, while it fits the
-/// orders; else a new one.
+/// A new plan, which says so where another was chosen.
+fn another(workspace: &Workspace, asked: &Asked, longest: Duration) -> Result<Planned, End> {
+    let mut planned = work(workspace, asked, longest)?;
+    planned.findings.extend(followed::set_aside(workspace));
+    Ok(planned)
+}
+
+/// The plan that was chosen, as studio, papers and commands follow it, while it fits the orders; else a new one.
 ///
 /// # Errors
 /// As [`work`].

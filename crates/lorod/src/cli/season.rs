@@ -23,7 +23,8 @@ Examples:
   lorod --lang id season my-cloth --agenda
 
 Strike-offs, approvals and bulk stand where the plan of all orders puts them. Days to order by are counted back from
-there by [lead_times] of the workshop's file.")]
+there by [lead_times] of the workshop's file. A plan that was chosen (plan.json of the folder) is followed while it fits the
+orders and makes these strike-offs; --anew or --from plans anew.")]
 pub struct Ask {
     /// Folder of the workspace
     pub dir: PathBuf,
@@ -39,6 +40,9 @@ pub struct Ask {
     /// Only the agenda of the next visit
     #[arg(long)]
     pub agenda: bool,
+    /// Plan anew even where a plan was chosen: plan.json of the folder
+    #[arg(long)]
+    pub anew: bool,
     /// Plans to try
     #[arg(long, value_name = "N", default_value_t = TRIES)]
     pub tries: u64,
@@ -128,6 +132,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         rounds: ask.rounds,
         approved: ask.approved.clone(),
         tries: ask.tries,
+        anew: ask.anew || ask.from.is_some(),
     };
     stop::flag();
     let since = Instant::now();

@@ -7,7 +7,7 @@ use super::replan::Followed;
 use ::plan::{Schedule, judge};
 use sha2::{Digest, Sha256};
 use std::path::Path;
-use words::{Finding, Place, Weight, say};
+use words::{Arg, Finding, Place, Weight, say};
 use workspace::Workspace;
 
 /// Its file, as `lorod plan -o plan.json` writes it. An empty one is none.
@@ -63,6 +63,22 @@ pub fn asked(workspace: &Workspace, planned: &Planned, otherwise: &Asked) -> Ask
     };
     follows.then(file).flatten().unwrap_or_else(|| otherwise.clone())
 }
+
+/// That the file's plan is left alone, where there is one and another was asked for.
+pub fn set_aside(workspace: &Workspace) -> Option<Finding> {
+    let chosen = !text(&workspace.dir).trim().is_empty();
+    chosen.then(|| {
+        let found = say!(
+            "this is another plan than the one that was chosen: {file} stays in the folder, and papers follow it",
+            "ini bukan rencana yang sudah dipilih: {file} tetap di folder, dan lembar kerja mengikutinya",
+            file = Arg::Name(PLAN.to_string())
+        );
+        Finding::new(SET_ASIDE, Weight::Note, Place::Request, found)
+    })
+}
+
+/// Code of the note that the file's plan is not followed here.
+const SET_ASIDE: &str = "plan-set-aside";
 
 /// Whether a text would be followed as the plan.
 ///

@@ -8,6 +8,7 @@
 pub mod agenda;
 pub mod picture;
 
+use super::followed::{self, followed};
 use super::plan::{Planned, plan};
 use super::problem::Asked;
 use super::views::{Piece, View};
@@ -33,6 +34,8 @@ pub struct AskedSeason {
     pub approved: Vec<String>,
     /// Plans to try.
     pub tries: u64,
+    /// Whether it is planned anew even where a plan was chosen.
+    pub anew: bool,
 }
 
 /// A season.
@@ -154,7 +157,7 @@ pub fn season(
         courier_days: None,
         tries: asked.tries,
     };
-    let planned = plan(workspace, &asked_plan, keep_going)?;
+    let planned = chosen_or_new(workspace, &asked_plan, asked.anew, keep_going)?;
     let mut findings = planned.findings.clone();
     let Some(view) = View::new(workspace, &planned) else {
         return Err(findings);
@@ -171,6 +174,51 @@ pub fn season(
         findings,
         planned,
     })
+}
+
+/// The plan that was chosen, if it makes the strike-offs that are asked for and fits the orders; else a new one.
+fn chosen_or_new(
+    workspace: &Workspace,
+    asked: &Asked,
+    anew: bool,
+    keep_going: &dyn Fn() -> bool,
+) -> Result<Planned, Vec<Finding>> {
+    let chosen = if anew {
+        None
+    } else {
+        followed(workspace, asked.tries, keep_going)
+    };
+    let why = match chosen {
+        None => followed::set_aside(workspace),
+        Some(Err(why)) => Some(why),
+        Some(Ok(planned)) => {
+            let sorted = |mut ids: Vec<String>| {
+                ids.sort();
+                ids
+            };
+            let made = followed::asked(workspace, &planned, asked).strike_offs;
+            if sorted(made) == sorted(asked.strike_offs.clone()) {
+                return Ok(planned);
+            }
+            Some(other_strike_offs())
+        }
+    };
+    let mut planned = plan(workspace, asked, keep_going)?;
+    planned.findings.extend(why);
+    Ok(planned)
+}
+
+/// That the plan that was chosen makes other strike-offs than the season asks for.
+fn other_strike_offs() -> Finding {
+    let found = say!(
+        "the plan that was chosen makes other strike-offs than are asked for here: the season is planned anew, and its days may differ from those on the cards",
+        "rencana yang dipilih membuat contoh lain dari yang diminta di sini: musim disusun ulang, dan harinya dapat berbeda dari kartu"
+    );
+    let finding = Finding::new("season-anew", Weight::Note, Place::Request, found);
+    finding.remedy(say!(
+        "name the designs that are approved already, or take a plan with their strike-offs",
+        "sebut desain yang sudah di-acc, atau pilih rencana dengan contohnya"
+    ))
 }
 
 fn designs(view: &View, pieces: &[Piece]) -> Vec<DesignSeason> {

@@ -144,6 +144,7 @@ pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>,
             rounds: wanted.rounds,
             approved: wanted.approved,
             tries: plan.tries,
+            anew: false,
         };
         let tried = Cell::new(0u64);
         let keep_going = || {
