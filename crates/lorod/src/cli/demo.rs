@@ -88,7 +88,7 @@ pub fn run(serve: bool, port: u16, voice: Voice, floor: Voice) -> Result<(), End
     tell(&format!("{}\n", done.say(voice)));
     if serve {
         let first_day = plan::first_day(Some(FIRST_DAY), &workspace)?;
-        studio::open(Reading::again(&workspace)?, port, first_day)?;
+        studio::open(Reading::again(&workspace)?, port, first_day, voice)?;
     }
     if wrong { Err(End::said(REFUSED)) } else { Ok(()) }
 }

@@ -213,7 +213,7 @@ pub fn run(typed: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Measure(ask)) => measure::run(&ask, voice),
         Some(Command::Dye(ask)) => dye::run(&ask, voice),
         Some(Command::Palette(ask)) => palette::run(&ask, voice),
-        Some(Command::Studio(ask)) => studio::run(&ask),
+        Some(Command::Studio(ask)) => studio::run(&ask, voice),
     };
     let Err(end) = done else { return ExitCode::SUCCESS };
     if json {

@@ -9,7 +9,7 @@ use clap::Args;
 use sky::Date;
 use std::path::PathBuf;
 use std::sync::Arc;
-use words::{Arg, Finding, Place, Weight, say};
+use words::{Arg, Finding, Place, Voice, Weight, say};
 
 /// Port unless asked otherwise.
 pub const PORT: u16 = 8713;
@@ -36,20 +36,20 @@ pub struct Ask {
 ///
 /// # Errors
 /// If there is no workspace, or the port is taken.
-pub fn run(ask: &Ask) -> Result<(), End> {
+pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
     // A newcomer begins in the studio itself: a new or empty folder gets a workshop and dyes to start from.
     super::new::begin(&ask.dir)?;
     // Says what is missing before a port is taken.
     let reading = Reading::of(&ask.dir)?;
     let first_day = first_day(ask.from.as_deref(), reading.workspace())?;
-    open(reading, ask.port, first_day)
+    open(reading, ask.port, first_day, voice)
 }
 
-/// Serves until Ctrl-C.
+/// Serves until Ctrl-C; pages speak like `voice` until their reader chooses.
 ///
 /// # Errors
 /// If the port is taken.
-pub fn open(reading: Reading, port: u16, first_day: Date) -> Result<(), End> {
+pub fn open(reading: Reading, port: u16, first_day: Date, voice: Voice) -> Result<(), End> {
     let facts = HouseFacts::new(Asked {
         first_day,
         strike_offs: Vec::new(),
@@ -58,6 +58,7 @@ pub fn open(reading: Reading, port: u16, first_day: Date) -> Result<(), End> {
     });
     let options = Options {
         port,
+        voice,
         facts: Arc::new(facts),
         ready: Box::new(|address| tell(&format!("http://{address}/   (Ctrl-C)\n"))),
     };

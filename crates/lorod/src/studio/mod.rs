@@ -48,18 +48,22 @@ pub use picture::Cut;
 pub use state::{Reading, Studio};
 
 use anyhow::Context;
-use axum::Router;
 use axum::routing::get;
 use axum::serve::ListenerExt;
+use axum::{Extension, Router};
+use reader::Usual;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
+use words::Voice;
 
 /// How the studio is started.
 pub struct Options {
     /// Port; 0 lets the system choose.
     pub port: u16,
+    /// Language and units until a reader chooses.
+    pub voice: Voice,
     /// What the rest of the program knows.
     pub facts: Arc<dyn Facts>,
     /// Told the address once the studio listens.
@@ -70,6 +74,7 @@ impl Default for Options {
     fn default() -> Self {
         Self {
             port: 0,
+            voice: Voice::default(),
             facts: Arc::new(NoFacts),
             ready: Box::new(|_| {}),
         }
@@ -135,7 +140,8 @@ pub async fn serve_until(
     };
     // A small answer goes out at once, not when the browser has said that it has the one before.
     let listener = listener.tap_io(|line| drop(line.set_nodelay(true)));
-    let serving = axum::serve(listener, router(studio)).with_graceful_shutdown(stop);
+    let serving = axum::serve(listener, router(studio).layer(Extension(Usual(options.voice))))
+        .with_graceful_shutdown(stop);
     let late = async move {
         if hear.wait_for(|stopped| *stopped).await.is_err() {
             std::future::pending::<()>().await;

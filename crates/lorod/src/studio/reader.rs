@@ -47,6 +47,10 @@ pub struct Reader {
     pub keep: Vec<String>,
 }
 
+/// Language and units of a reader who has chosen none.
+#[derive(Clone, Copy, Debug)]
+pub struct Usual(pub Voice);
+
 /// What a reader may choose, as in addresses; a cookie of the same name keeps it.
 const CHOICES: [&str; 3] = ["lang", "units", "theme"];
 
@@ -60,6 +64,10 @@ impl Reader {
             path: parts.uri.path().to_string(),
             query,
             headers: parts.headers.clone(),
+            voice: parts
+                .extensions
+                .get()
+                .map_or_else(Voice::default, |usual: &Usual| usual.0),
             ..Self::default()
         };
         for choice in CHOICES {
