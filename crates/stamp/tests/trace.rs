@@ -164,3 +164,24 @@ proptest! {
         }
     }
 }
+
+/// A small drawing on a large sheet covers less than a hundredth of it: grain of the paper, an eighth darker in cells of
+/// four pixels, is no ink. The ring's area is known.
+#[test]
+fn a_small_drawing_on_grainy_paper_is_all_that_is_traced() {
+    let grain = |x: f64, y: f64| {
+        let cell = [(x / 4.0).floor() as u64, (y / 4.0).floor() as u64];
+        let mixed = (cell[0] * 0x9E37_79B9 + cell[1] * 0x85EB_CA6B) % 1_000_003;
+        1.0 - 0.125 * (mixed as f64 / 1_000_003.0)
+    };
+    let ring = |x: f64, y: f64| {
+        let r = (x - 120.0).hypot(y - 140.0);
+        edge((20.0 - r).min(r - 14.0))
+    };
+    let got = traced(&png(SIDE, Some(254.0), grain, ring));
+    let area = got.artwork.area();
+    assert_eq!(area.shapes().len(), 1);
+    let exact = PI * (20.0 * 20.0 - 14.0 * 14.0) * 0.01;
+    // Grain moves an edge by a fraction of a pixel, of six across.
+    assert!((area.mm2() / exact - 1.0).abs() < 0.05, "{} {exact}", area.mm2());
+}

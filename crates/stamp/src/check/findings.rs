@@ -174,74 +174,74 @@ impl Report {
         let n = Arg::Number(self.count(fault.rule) as f64, 0);
         match fault.rule {
             BuildRule::ThinLine => say!(
-                "A line is {v} wide ({n} such places).",
+                "A line is {v} wide ({n} in all).",
                 "Garis selebar {v} ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::LostLine => say!(
-                "A line is {v} wide, and bleach creeps {x} in from each side ({n} such places).",
+                "A line is {v} wide, and bleach creeps {x} in from each side ({n} in all).",
                 "Garis selebar {v}, pemutih merambat {x} dari tiap sisi ({n} tempat seperti ini).",
                 v = v,
                 x = mm(self.limits.creep_mm()),
                 n = n
             ),
             BuildRule::LongPoint => say!(
-                "A point is too thin for {v} ({n} such places).",
+                "A point is too thin for {v} ({n} in all).",
                 "Ujung terlalu tipis sepanjang {v} ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::NarrowGap => say!(
-                "A gap is {v} wide ({n} such places).",
+                "A gap is {v} wide ({n} in all).",
                 "Celah selebar {v} ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::LongNotch => say!(
-                "A notch is too narrow for {v} ({n} such places).",
+                "A notch is too narrow for {v} ({n} in all).",
                 "Takik terlalu sempit sepanjang {v} ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::Speck => say!(
-                "A piece is as small as a dot of {v} ({n} such pieces).",
+                "A piece is as small as a dot of {v} ({n} in all).",
                 "Bagian sekecil titik {v} ({n} bagian seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::TightBend => say!(
-                "A strip bends with a radius of {v} ({n} such places).",
+                "A strip bends with a radius of {v} ({n} in all).",
                 "Bilah melengkung dengan jari-jari {v} ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::ShortPiece => say!(
-                "A strip is {v} long ({n} such pieces).",
+                "A strip is {v} long ({n} in all).",
                 "Bilah sepanjang {v} ({n} bagian seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::LonePiece => say!(
-                "A piece stands {v} or more from any other ({n} such pieces).",
+                "A piece stands {v} or more from any other ({n} in all).",
                 "Satu bagian berjarak {v} atau lebih dari yang lain ({n} bagian seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::CrowdedJoints => say!(
-                "Two joints are {v} apart ({n} such places).",
+                "Two joints are {v} apart ({n} in all).",
                 "Dua sambungan berjarak {v} ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::BetweenStrips => say!(
-                "A line leaves {v} between its two strips ({n} such places).",
+                "A line leaves {v} between its two strips ({n} in all).",
                 "Garis menyisakan {v} di antara dua bilahnya ({n} tempat seperti ini).",
                 v = v,
                 n = n
             ),
             BuildRule::WideFill => say!(
-                "{n} solid parts need inner strips: about {m} m of them.",
+                "Solid parts need inner strips ({n} in all): about {m} m of strip.",
                 "{n} bagian penuh memerlukan bilah dalam: sekitar {m} m.",
                 n = n,
                 m = Arg::Number(self.build.fill_m, 1)

@@ -21,7 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use words::{Arg, Line, Text, say, text};
 
 /// Rounds after which what is left is left to the designer.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 16;
 /// Rounds one after the other that leave nine of ten faults: what then is left is left to the designer, too.
 const STUCK: usize = 4;
 /// Changes of less surface than this are none, mm2.
@@ -148,14 +148,23 @@ impl Proposal {
         let mut changes: Vec<Change> = Vec::new();
         let mut report = before.clone();
         let mut stuck = 0;
+        // What was tried at a place was tried on another drawing than the one that has come of it since: where that leads
+        // no further, the place is looked at once more as if it were new.
+        let mut before_again: Option<(usize, Report)> = None;
         for round in 0..ROUNDS {
             if !go_on((round + 1) as f64 / (ROUNDS + 2) as f64) {
                 break;
             }
-            let found = cures::round(&report, limits, &changes);
+            let known = before_again.as_ref().map_or(0, |(known, _)| *known);
+            let found = cures::round(&report, limits, changes.get(known..).unwrap_or(&[]));
             let found: Vec<Change> = found.into_iter().filter(|c| c.mm2() > NOTHING).collect();
             if found.is_empty() || stuck >= STUCK {
-                break;
+                if before_again.is_some() || drawn(&report) == 0 {
+                    break;
+                }
+                before_again = Some((changes.len(), report.clone()));
+                stuck = 0;
+                continue;
             }
             for mut change in found {
                 change.steps.iter_mut().for_each(|step| step.round = round);
@@ -170,6 +179,13 @@ impl Proposal {
             } else {
                 0
             };
+        }
+        // A second look that cured nothing has changed the drawing for nothing.
+        if let Some((known, at_first)) = before_again
+            && drawn(&report) >= drawn(&at_first)
+        {
+            changes.truncate(known);
+            report = at_first;
         }
         go_on((ROUNDS + 1) as f64 / (ROUNDS + 2) as f64);
         let changes = gathered(changes, &before.area);
@@ -231,6 +247,12 @@ impl Proposal {
                 "With {kept} changes it can be built.",
                 "Dengan {kept} perubahan cap bisa dibuat.",
                 kept = n(kept)
+            ),
+            (1, _) => say!(
+                "With {kept} of {all} changes kept, one place still cannot be built.",
+                "Dengan {kept} dari {all} perubahan diterima, satu tempat belum bisa dibuat.",
+                kept = n(kept),
+                all = n(self.changes.len())
             ),
             _ => say!(
                 "With {kept} of {all} changes kept, {left} places still cannot be built.",

@@ -31,7 +31,7 @@ impl Ink {
 pub(super) fn ink(grey: Grey, threshold: f64, smoothing: f64) -> Ink {
     let (width, height) = (grey.width, grey.height);
     let paper = Paper::of(&grey);
-    let darkest = share_below(histogram(grey.values.iter().copied()), 0.01).min(paper.lightest as f64 * 0.9);
+    let darkest = darkest(&grey, &paper).min(paper.lightest as f64 * 0.9);
     let mut values: Vec<f32> = Vec::with_capacity(width * height);
     for (y, row) in grey.values.chunks_exact(width).enumerate() {
         let across = paper.row(y);
@@ -51,6 +51,27 @@ pub(super) fn ink(grey: Grey, threshold: f64, smoothing: f64) -> Ink {
     };
     blur(&mut ink, smoothing);
     ink
+}
+
+/// How dark ink is: the darkest hundredth of the picture; of a drawing that covers less, the darkest thousandth, or grain
+/// of the paper would be taken for ink.
+fn darkest(grey: &Grey, paper: &Paper) -> f64 {
+    let usual = share_below(histogram(grey.values.iter().copied()), 0.01);
+    let level = (grey.values.chunks_exact(grey.width).enumerate()).flat_map(|(y, row)| {
+        let across = paper.row(y);
+        let even = move |(x, v): (usize, &u8)| {
+            let lit = f64::from(*v) * f64::from(paper.lightest) / across.at(x).max(1.0);
+            lit.clamp(0.0, 255.0) as u8
+        };
+        row.iter().enumerate().map(even).collect::<Vec<u8>>()
+    });
+    let level = histogram(level);
+    let (hundredth, thousandth) = (share_below(level, 0.01), share_below(level, 0.001));
+    if hundredth > f64::midpoint(thousandth, f64::from(paper.lightest)) {
+        usual.min(thousandth)
+    } else {
+        usual
+    }
 }
 
 fn paper_max(row: &PaperRow, paper: f64) -> f32 {
