@@ -80,6 +80,13 @@ export function take(form) {
     part("output").textContent = limit.value;
     soon();
   });
+  words.addEventListener("click", ({ target }) => {
+    const other = target.closest("[data-wax-below]");
+    if (!other) return;
+    limit.value = other.dataset.waxBelow;
+    limit.dispatchEvent(new Event("input"));
+    limit.focus({ preventScroll: true });
+  });
   input.addEventListener("change", () => input.files[0] && show(input.files[0]));
   drop.addEventListener("dragover", (event) => {
     event.preventDefault();

@@ -80,6 +80,8 @@ export async function fill(place, href = place.dataset.job) {
   place.removeAttribute("aria-busy");
   places.delete(place);
   if (line?.answer !== undefined) await refresh(location.href, false);
+  // What was made changes what the edge says of the design.
+  else if (place.querySelector(":scope > [data-renews]")) document.dispatchEvent(new CustomEvent("lorod:renewed"));
 }
 
 // Begins what waits under `root`, once.

@@ -30,6 +30,8 @@ pub fn cover(workspace: &Workspace, designs: &[&Arc<Design>], planned: Option<&P
         let known = Known {
             window: window.as_ref(),
             regions: regions.as_deref(),
+            // This is the pack.
+            packed: true,
         };
         let open = left(workspace, design, known).into_iter().filter_map(doubted);
         let mut said: Vec<Line> = open.collect();

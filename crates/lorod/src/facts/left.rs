@@ -9,6 +9,7 @@ use super::window::{Asked, find, steps};
 use cloth::aim::{self, Seen};
 use cloth::window::{Advice, Window};
 use route::{Design, LotShape};
+use stamp::BuildRule;
 use std::sync::Arc;
 use units::{Measure, Quantity};
 use words::{Arg, Finding, Line, Place, Weight, say};
@@ -42,6 +43,9 @@ impl Part {
         Self::Pack,
     ];
 }
+
+/// What is wrong with the size of a stamp, however it is drawn.
+const SIZES: [BuildRule; 3] = [BuildRule::WiderThanCloth, BuildRule::Unhandy, BuildRule::Heavy];
 
 /// How a part stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -78,6 +82,8 @@ pub struct Known<'a> {
     pub window: Option<&'a Window>,
     /// The regions with colours asked of them, as the cloth has them.
     pub regions: Option<&'a [Seen]>,
+    /// Whether the pack of it as it stands was made.
+    pub packed: bool,
 }
 
 /// The same, worked out: some seconds.
@@ -100,7 +106,7 @@ pub fn left(workspace: &Workspace, design: &Design, known: Known) -> Vec<Left> {
         Part::Colours => colours(workspace, design, known.regions),
         Part::Window => window(design, known.window),
         Part::Orders => orders(workspace, design),
-        Part::Pack => pack(workspace),
+        Part::Pack => pack(workspace, known.packed),
     };
     Part::ALL.iter().map(stands).collect()
 }
@@ -153,8 +159,22 @@ fn drawing(workspace: &Workspace, design: &Design) -> Left {
             say!("made without a stamp", "dibuat tanpa cap"),
         );
     }
-    let (stand, _) = heaviest(&workspace.examine_stamps(&design.id));
+    let findings = workspace.examine_stamps(&design.id);
+    let (stand, _) = heaviest(&findings);
+    let of_size = |finding: &&Finding| SIZES.iter().any(|rule| rule.code() == finding.code);
+    let (size, drawing): (Vec<&Finding>, Vec<&Finding>) = findings.iter().partition(of_size);
+    let follows = drawing.iter().all(|finding| finding.weight == Weight::Note);
     match stand {
+        // Nothing that the stamp page proposes makes it smaller.
+        Stand::Look | Stand::Stop if follows && !size.is_empty() => part(
+            Part::Drawing,
+            stand,
+            say!("too large for the hand", "terlalu besar untuk tangan"),
+        )
+        .act(say!(
+            "give it a narrower repeat, or part the drawing into two stamps",
+            "persempit ulangannya, atau bagi gambar menjadi dua cap"
+        )),
         Stand::Good | Stand::Open => part(
             Part::Drawing,
             Stand::Good,
@@ -414,8 +434,15 @@ fn orders(workspace: &Workspace, design: &Design) -> Left {
     )
 }
 
-fn pack(workspace: &Workspace) -> Left {
+fn pack(workspace: &Workspace, packed: bool) -> Left {
     if workspace.collection.is_signed() {
+        if packed {
+            return part(
+                Part::Pack,
+                Stand::Good,
+                say!("the pack is made", "paket sudah dibuat"),
+            );
+        }
         return part(
             Part::Pack,
             Stand::Open,

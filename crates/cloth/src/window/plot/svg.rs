@@ -66,7 +66,8 @@ impl Style {
     pub const fn letter(self) -> f64 {
         match self {
             Self::Title => 13.8,
-            Self::Answer => 9.3,
+            // As wide as the widest serif that browsers fall back on.
+            Self::Answer => 9.9,
             Self::Strong => 7.6,
             Self::Plain => 7.2,
             Self::Small => 6.4,

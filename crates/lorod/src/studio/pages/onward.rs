@@ -1,7 +1,7 @@
 //! What is left of a design before its pack, along the lower edge of every page about it: each part of the work with how
 //! it stands, and the next one to go to. It is read off the workspace; which pages were looked at is not remembered.
 
-use super::{cloth, papers, run, shades, stamp, windows};
+use super::{cloth, pack, papers, run, shades, stamp, windows};
 use crate::facts::left::{Known, Left, Part, Stand, left};
 use crate::facts::window::steps;
 use crate::studio::Studio;
@@ -67,6 +67,7 @@ fn stands(studio: &Studio, workspace: &Workspace, reader: &Reader) -> Option<Mar
     let known = Known {
         window: window.as_ref().map(|found| &found.window),
         regions: regions.as_deref().map(Vec::as_slice),
+        packed: pack::is_made(studio, workspace, &design.id, reader.voice),
     };
     let all = left(workspace, design, known);
     let at = reader.get("at");

@@ -1,5 +1,6 @@
 //! The handover pack and the line sheet: made once, with progress, then handed out as often as one likes.
 
+use super::run::plan_name;
 use crate::studio::file::File;
 use crate::studio::parts::finding;
 use crate::studio::reader::{Reader, escape};
@@ -111,16 +112,27 @@ fn query(designs: &[String]) -> String {
     }
 }
 
+/// What a pack rests on. Its cards take their times from the plan.
+fn name(workspace: &Workspace, designs: &[String], voice: Voice) -> String {
+    format!("pack {designs:?} {voice:?} {}", plan_name(workspace))
+}
+
+/// Whether a pack with a design as it stands was made for this reader: of it alone, or of all.
+pub fn is_made(studio: &Studio, workspace: &Workspace, design: &str, voice: Voice) -> bool {
+    let designs = workspace.designs.iter().filter_map(|file| file.design.as_ref());
+    let all: Vec<String> = designs.map(|design| design.id.clone()).collect();
+    let made = |designs: &[String]| {
+        let known = studio.bench().known::<Outcome>(&name(workspace, designs, voice));
+        known.is_some_and(|made| made.is_ok())
+    };
+    made(&[design.to_string()]) || made(&all) || made(&[])
+}
+
 /// The pack, when it is made: `made` is where to get it, the rest are its files.
 pub async fn piece(State(studio): State<Arc<Studio>>, Path(piece): Path<String>, reader: Reader) -> Response {
     let workspace = studio.look().await;
     let (designs, voice) = (designs(&reader), reader.voice);
-    let hashes: Vec<String> = workspace
-        .sources
-        .iter()
-        .map(|s| crate::studio::assets::hex(&s.hash[..8]))
-        .collect();
-    let name = format!("pack {designs:?} {voice:?} {}", hashes.concat());
+    let name = name(&workspace, &designs, voice);
     let (facts, of) = (studio.facts(), designs.clone());
     let work = {
         let workspace = workspace.clone();
@@ -170,7 +182,7 @@ fn ready(packed: &Packed, query: &str, voice: Voice) -> Markup {
     let size = |bytes: usize| say!("{mb} MB", "{mb} MB", mb = Arg::Number(bytes as f64 / 1e6, 1)).say(voice);
     html! {
         div.find.good { p { b.w { (t(text!("Good.", "Baik."), voice)) } " " (t(text!("The pack is made.", "Paket sudah dibuat."), voice)) } }
-        p.row.ready {
+        p.row.ready data-renews="" {
             a.btn.go href=(format!("/pack/workshop.pdf{query}")) type="application/pdf" { (t(text!("For the workshop", "Untuk bengkel"), voice)) " · PDF, " (size(packed.workshop.len())) }
             a.btn.go href=(format!("/pack/buyers.pdf{query}")) type="application/pdf" { (t(text!("For buyers", "Untuk pembeli"), voice)) " · PDF, " (size(packed.buyers.len())) }
             a.btn href=(format!("/pack/both.zip{query}")) download { (t(text!("Both in one archive", "Keduanya dalam satu arsip"), voice)) }

@@ -15,7 +15,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 use stamp::{BuildRule, Ink, Report, Stamp};
 use units::System;
-use words::{Text, Voice, text};
+use words::{Arg, Finding, Text, Voice, Weight, say, text};
 use workspace::Workspace;
 
 /// The page in the list of pages.
@@ -159,9 +159,24 @@ pub fn read_as(drawn: &Drawn, report: &Report, voice: Voice) -> Markup {
                 }
             }
         }
-        @for note in &drawn.notes { (finding(note, None, voice)) }
+        @for note in &drawn.notes {
+            (finding(note, None, voice))
+            @if let Some(limit) = other_limit(note) {
+                p { button.btn type="button" data-wax-below=(limit) { (say!("Take wax only from paint darker than {n}", "Ambil malam hanya dari warna lebih gelap dari {n}", n = Arg::Number(limit, 0)).say(voice)) } }
+            }
+        }
         (followed(report, voice))
     }
+}
+
+/// The limit that a note about a drawing's paints proposes instead, if it proposes one.
+fn other_limit(note: &Finding) -> Option<f64> {
+    let named = note.remedy.iter().flat_map(|remedy| &remedy.args);
+    let limits = named.filter_map(|(name, value)| match value {
+        Arg::Number(limit, _) if ["limit", "n"].contains(name) => Some(limit.round()),
+        _ => None,
+    });
+    limits.filter(|limit| (1.0..=100.0).contains(limit)).last()
 }
 
 /// Paints shown of each kind.
@@ -192,6 +207,9 @@ fn followed(report: &Report, voice: Voice) -> Markup {
                 ul.rules { @for (rule, n) in &rules { li { (t(rule.text(), voice)) " (" (voice.number(*n, 0)) ")" } } }
                 p.do { (t(text!("A wider repeat helps. So does the stamp page: it shows each place and proposes changes that you keep or refuse.", "Ulangan yang lebih lebar membantu. Halaman cap juga: tiap tempat ditunjukkan dan perubahan diusulkan untuk diterima atau ditolak."), voice)) }
             }
+        }
+        @for fault in report.faults.iter().filter(|fault| !fault.rule.drawn() && fault.rule.weight() > Weight::Note) {
+            (finding(&report.finding(fault), None, voice))
         }
     }
 }

@@ -206,13 +206,15 @@ fn closeup(held: &Held, lattice: &Lattice, opened: &Opened, slip: &Slip) -> Mark
 fn joins(held: &Held, repeat: &Repeat, voice: Voice) -> Markup {
     html! {
         h3 { (t(text!("Does the repeat join as drawn?", "Apakah ulangan menyambung seperti digambar?"), voice)) }
-        p { (say!(
+        @let seams = &repeat.seams;
+        @if seams.joins.is_empty() && seams.over == 0 && seams.breaks.is_empty() { p { (t(text!("Nothing reaches its edge: each impression stands by itself.", "Tidak ada yang sampai ke tepi: tiap cap berdiri sendiri."), voice)) } }
+        @else { p { (say!(
             "{joins} lines go on from one impression to the next, {over} shapes reach over by themselves, {breaks} break.",
             "{joins} garis berlanjut dari cap ke cap, {over} bentuk melewati tepi sendiri, {breaks} putus.",
             joins = count(repeat.seams.joins.len()),
             over = count(repeat.seams.over),
             breaks = count(repeat.seams.breaks.len())
-        ).say(voice)) }
+        ).say(voice)) } }
         @if !repeat.seams.breaks.is_empty() {
             ol.where {
                 @for (at, one) in repeat.seams.breaks.iter().enumerate().take(12) {
