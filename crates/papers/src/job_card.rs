@@ -214,7 +214,7 @@ fn instructions<'a>(bench: &Bench<'_>, step: &CardStep, width: f32) -> Block<'a>
     let mut text = Block::default();
     let indent = if step.lines.len() > 1 { 17.0 } else { 0.0 };
     for (at, instruction) in step.lines.iter().enumerate() {
-        text.height += 2.0;
+        text.height += bench.room(2.0, 1.0);
         if indent > 0.0 {
             let mark = set(bench.setter, &[(&letter(at), bold(BODY))], 30.0, Side::Left);
             text.place(0.0, text.height, mark);

@@ -10,6 +10,10 @@ use words::{Arg, Finding, Place, Voice, Weight, say};
 
 /// Space between columns.
 const GAP: f32 = 9.0;
+/// A column that sentences may be broken in, rather than that the sheet lies.
+const SENTENCE: f32 = 150.0;
+/// Sentences above a table that go with it onto the next sheet.
+const SHORT: usize = 3;
 /// Text in a table.
 const CELL: Style = plain(9.0);
 const HEAD: Style = bold(9.0);
@@ -58,7 +62,7 @@ pub fn listing(listing: &Listing, voice: Voice) -> Result<Vec<u8>, Error> {
 
 fn set_listing<'a>(setter: &Setter, listing: &Listing, voice: Voice) -> Result<Vec<Leaf<'a>>, Error> {
     let upright = Sheet::A4.points().0 - 2.0 * MARGIN;
-    let lies = listing.lists.iter().any(|list| natural(setter, list) > upright);
+    let lies = listing.lists.iter().any(|list| least(setter, list) > upright);
     let bench = Bench {
         tight: false,
         setter,
@@ -165,15 +169,16 @@ fn sections<'a>(bench: &Bench<'_>, list: &List) -> Vec<Section<'a>> {
         block.height += 2.0;
         block
     });
+    if list.said.len() <= SHORT {
+        let mut head = named();
+        said.for_each(|line| head.under(0.0, line));
+        return vec![table(bench, list, head)];
+    }
     let said = Section {
         head: named(),
         blocks: said.collect(),
     };
-    if said.blocks.is_empty() {
-        vec![table(bench, list, named())]
-    } else {
-        vec![said, table(bench, list, Block::space(8.0))]
-    }
+    vec![said, table(bench, list, Block::space(8.0))]
 }
 
 fn table<'a>(bench: &Bench<'_>, list: &List, mut head: Block<'a>) -> Section<'a> {
@@ -227,9 +232,12 @@ fn wanted(setter: &Setter, list: &List) -> Vec<f32> {
     list.columns.iter().enumerate().map(of).collect()
 }
 
-fn natural(setter: &Setter, list: &List) -> f32 {
+/// Width that a table should have at least: sentences may be broken, names and numbers not.
+fn least(setter: &Setter, list: &List) -> f32 {
     let wanted = wanted(setter, list);
-    wanted.iter().sum::<f32>() + GAP * wanted.len().saturating_sub(1) as f32
+    let columns = wanted.iter().zip(&list.columns);
+    let needed = columns.map(|(wanted, (_, number))| if *number { *wanted } else { wanted.min(SENTENCE) });
+    needed.sum::<f32>() + GAP * wanted.len().saturating_sub(1) as f32
 }
 
 /// Columns that share a width: who wants less than an equal share gets what it wants, the others share what is left.

@@ -138,7 +138,7 @@ impl Bench<'_> {
         if cautions.is_empty() && hazards.is_empty() {
             return Block::default();
         }
-        let (border, pad) = (2.4, 8.0);
+        let (border, pad) = (2.4, self.room(8.0, 6.0));
         let left = pad + sign + 10.0;
         let inside = width - left - pad;
         let mut text = Block::default();
@@ -154,7 +154,7 @@ impl Bench<'_> {
                     Side::Left,
                 ),
             );
-            text.height += 2.0;
+            text.height += self.room(2.0, 1.0);
         }
         for hazard in hazards {
             let (first, second) = self.both(hazard);
@@ -308,7 +308,7 @@ impl Bench<'_> {
                     height = height.max(cell.height);
                     block.place(at as f32 * (wide + gap), 0.0, cell);
                 }
-                block.height = height + 6.0;
+                block.height = height + self.room(6.0, 3.0);
                 block
             })
             .collect()

@@ -257,7 +257,11 @@ fn cover<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Result<Vec
         .blocks
         .extend(stamp.facts.iter().map(|fact| fact_row(bench, fact)));
     front.blocks.push(Block::space(12.0));
-    front.blocks.push(overview(bench, stamp, tiles));
+    let taken: f32 = front.blocks.iter().map(|block| block.height).sum();
+    let left = bench.sheet.points().1 - 2.0 * MARGIN - FOOT - first.height - taken;
+    // Smaller rather than alone on a page, while the names of its tiles can be read.
+    let room = if left >= LEAST { MOST.min(left) } else { MOST };
+    front.blocks.push(overview(bench, stamp, tiles, room));
     flow(
         &Frame {
             sheet: bench.sheet,
@@ -268,6 +272,10 @@ fn cover<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Result<Vec
         vec![front],
     )
 }
+
+/// Height of the whole stamp on its cover: the room below the facts of most stamps, and the least that is of use.
+const MOST: f32 = mm(60.0);
+const LEAST: f32 = mm(28.0);
 
 const fn side_text(side: StampSide) -> &'static words::Text {
     match side {
@@ -289,9 +297,7 @@ fn fact_row<'a>(bench: &Bench<'_>, (name, value): &(Line, Line)) -> Block<'a> {
 }
 
 /// The whole stamp, small, with the edges and names of its tiles.
-fn overview<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles) -> Block<'a> {
-    // The cover's room below the facts of most stamps.
-    let room = mm(60.0);
+fn overview<'a>(bench: &Bench<'_>, stamp: &StampSheet, tiles: &Tiles, room: f32) -> Block<'a> {
     let scale = (bench.width() / stamp.width_mm as f32).min(room / stamp.height_mm as f32);
     let (w, h) = (stamp.width_mm as f32 * scale, stamp.height_mm as f32 * scale);
     let mut block = Block::space(h);

@@ -400,6 +400,8 @@ impl Lot<'_> {
         };
         JobCard {
             part: Some(say!("Emptying the bleach tank", "Membuang isi bak pemutih")),
+            // A tank is emptied when it is done, whatever was promised.
+            promise: None,
             steps: vec![step],
             cautions: dump
                 .cautions

@@ -140,8 +140,8 @@ pub fn how(sheet: &BatchSheetData) -> words::Line {
             bolts_a_bath,
             ..
         } => say!(
-            "{vessel}, {volume}; {load} at a time, made anew after {bath}: {baths} baths, {loads} loads.",
-            "{vessel}, {volume}; {load} sekali masuk, dibuat baru setelah {bath}: {baths} bak, {loads} muatan.",
+            "{vessel}, {volume}; {load} at a time, made anew after {bath}. Baths: {baths}, loads: {loads}.",
+            "{vessel}, {volume}; {load} sekali masuk, dibuat baru setelah {bath}. Bak: {baths}, muatan: {loads}.",
             vessel = Arg::Name(key.replace('-', " ")),
             volume = Arg::Quantity(*volume),
             load = n(*bolts_a_load),
