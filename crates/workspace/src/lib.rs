@@ -44,7 +44,7 @@ pub use error::IoError;
 pub use folder::{COLLECTION, DESIGNS, DYES, ORDERS, STAMPS, Source, TRIALS, WORKSHOP};
 pub use lead::LeadTimes;
 pub use learned::{Learned, learned};
-pub use new_design::{Drawing, NotDone, add_colourway, add_design, plain_name};
+pub use new_design::{Drawing, FIRST_COLOURS, NotDone, add_colourway, add_design, plain_name};
 pub use new_order::{NewOrder, add_order};
 pub use orders::{Collection, Order};
 pub use photograph::{Corners, Guide, Photograph, photograph};

@@ -10,10 +10,13 @@ use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 use units::{Celsius, Length, Measure, Quantity};
-use words::{Arg, Finding, Place, Weight, say};
+use words::{Arg, Finding, Place, Text, Weight, say, text};
 
 /// The first route; its places in braces are filled here.
 const TEMPLATE: &str = include_str!("new_design.toml");
+
+/// What the first colours of a new design are called.
+pub const FIRST_COLOURS: &Text = text!("first", "pertama");
 
 /// Why there is no new design.
 #[derive(Debug, thiserror::Error)]
@@ -33,6 +36,8 @@ pub struct Drawing<'a> {
     pub bytes: &'a [u8],
     /// What the user calls it.
     pub name: &'a str,
+    /// What its first colours are called, in the user's language.
+    pub colourway: &'a str,
     /// Width of one repeat on the cloth.
     pub width: Length,
     /// Lightness below which paint is wax, L* 1..=100; the drawing's own where it is not said.
@@ -74,6 +79,7 @@ pub fn add_design(workspace: &Workspace, name: &str, drawing: &Drawing) -> Resul
     let toml = fill(&[
         ("{id}", quoted(&id)),
         ("{name}", quoted(name.trim())),
+        ("{colourway}", quoted(drawing.colourway)),
         ("{file}", quoted(&format!("{id}.svg"))),
         ("{width}", quoted(&print(drawing.width))),
         (

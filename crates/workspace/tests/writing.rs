@@ -116,6 +116,7 @@ fn drawing(bytes: &[u8], width_mm: f64) -> Drawing<'_> {
     Drawing {
         bytes,
         name: "drawing.svg",
+        colourway: "pertama",
         width: Length::mm(width_mm),
         wax_below: None,
     }
@@ -137,6 +138,7 @@ fn a_drawing_becomes_a_design_that_can_be_made() {
     assert_eq!(said, "");
     let design = after.design(&id).unwrap();
     assert_eq!(design.name, "Heron \"at\" dusk");
+    assert_eq!(design.colourway, "pertama");
     assert_eq!(design.stamps[0].stamp.repeat_mm(), [180.0, 180.0]);
     // Sponged dyes clear: all of them are in the quicker half of the store, and differ in hue.
     let sponged = design

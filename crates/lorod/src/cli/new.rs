@@ -10,8 +10,8 @@ use std::path::{Path, PathBuf};
 use units::{Length, Measure, parse_as};
 use words::{Arg, Known, Origin, Place, Voice, finding_of, say};
 use workspace::{
-    COLLECTION, Drawing, NotDone, ORDERS, Source, WORKSHOP, Workspace, add_design, quoted, read_card,
-    refitted,
+    COLLECTION, Drawing, FIRST_COLOURS, NotDone, ORDERS, Source, WORKSHOP, Workspace, add_design, quoted,
+    read_card, refitted,
 };
 
 /// Longest drawing that is read, bytes; the drawing itself may be refused for less.
@@ -69,6 +69,7 @@ pub fn run(ask: &Ask, voice: Voice) -> Result<(), End> {
         drawing.as_ref(),
         ask.name.as_deref(),
         Length(width.quantity.si),
+        voice,
     );
     let made = made.and_then(|id| {
         if dir.exists() {
@@ -127,6 +128,7 @@ fn make(
     drawing: Option<&(&Path, Vec<u8>)>,
     name: Option<&str>,
     width: Length,
+    voice: Voice,
 ) -> Result<Option<String>, End> {
     let called = dir
         .file_name()
@@ -145,6 +147,7 @@ fn make(
     let drawing = Drawing {
         bytes,
         name: &shown,
+        colourway: FIRST_COLOURS.raw(voice.language),
         width,
         wax_below: None,
     };

@@ -19,7 +19,7 @@ use std::ops::RangeInclusive;
 use std::sync::Arc;
 use units::{Length, Measure, parse_as};
 use words::{Arg, Finding, Place, Weight, finding_of, say};
-use workspace::{Drawing, NewOrder, NotDone, Signed, add_design, add_order, sign};
+use workspace::{Drawing, FIRST_COLOURS, NewOrder, NotDone, Signed, add_design, add_order, sign};
 
 /// How a drawing reads as wax: `?width=&file=&wax_below=&cut=`, the body is the SVG, PNG or JPEG. Nothing is written.
 pub async fn reading(
@@ -73,6 +73,7 @@ pub async fn new_design(
         let new = Drawing {
             bytes: made.as_ref().map_or(&brought.bytes, |svg| svg.as_bytes()),
             name: &brought.file,
+            colourway: FIRST_COLOURS.raw(reader.voice.language),
             width: brought.width,
             wax_below: brought.wax_below.filter(|_| made.is_none()),
         };
