@@ -172,11 +172,11 @@ pub fn read_as(drawn: &Drawn, report: &Report, voice: Voice) -> Markup {
 /// The limit that a note about a drawing's paints proposes instead, if it proposes one.
 fn other_limit(note: &Finding) -> Option<f64> {
     let named = note.remedy.iter().flat_map(|remedy| &remedy.args);
-    let limits = named.filter_map(|(name, value)| match value {
+    let mut limits = named.filter_map(|(name, value)| match value {
         Arg::Number(limit, _) if ["limit", "n"].contains(name) => Some(limit.round()),
         _ => None,
     });
-    limits.filter(|limit| (1.0..=100.0).contains(limit)).last()
+    limits.rfind(|limit| (1.0..=100.0).contains(limit))
 }
 
 /// Paints shown of each kind.
