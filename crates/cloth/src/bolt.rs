@@ -16,9 +16,9 @@ pub struct Bolt {
     pub hands: Vec<Arc<dyn Hand>>,
     /// The package in force when a step begins.
     pub packages: Vec<Option<Arc<Package>>>,
-    /// The bolt averaged: before the first step, then after each.
+    /// The bolt averaged: before the first step, then after each that it is ready for.
     pub means: Vec<Means>,
-    /// What each step took.
+    /// What each of these steps took.
     pub takes: Vec<Takes>,
     /// Keys of the cloth: white, then after each step ([`bolt_keys`]).
     pub keys: Vec<[u8; 32]>,
@@ -28,42 +28,63 @@ pub struct Bolt {
 pub fn averages(design: &Design, lot: &LotShape, shop: &Workshop) -> (Vec<Means>, Vec<Takes>) {
     let mut means = vec![Means::default()];
     let mut takes = Vec::new();
-    for step in &design.steps {
-        let mut next = means[means.len() - 1].clone();
-        takes.push(step.operation.tally(&mut next, design, lot, shop));
+    average_to(design.steps.len(), &mut means, &mut takes, design, lot, shop);
+    (means, takes)
+}
+
+/// Goes on with the averages up to so many steps.
+fn average_to(
+    steps: usize,
+    means: &mut Vec<Means>,
+    takes: &mut Vec<Takes>,
+    design: &Design,
+    lot: &LotShape,
+    shop: &Workshop,
+) {
+    for at in takes.len()..steps {
+        let mut next = means[at].clone();
+        takes.push(design.steps[at].operation.tally(&mut next, design, lot, shop));
         means.push(next);
     }
-    (means, takes)
 }
 
 impl Bolt {
     /// Makes a bolt ready up to and including step `upto` (all steps if `None`).
     pub fn prepare(design: &Arc<Design>, lot: &LotShape, shop: &Workshop, upto: Option<usize>) -> Self {
-        Self::prepare_after(&[], design, lot, shop, upto)
+        Self::prepare_after(None, design, lot, shop, upto)
     }
 
-    /// As [`Bolt::prepare`], the first steps' hands given: those of a bolt of the same lot whose route begins alike.
+    /// As [`Bolt::prepare`]; what another bolt of the same lot knows of its first so many steps, which are alike, is taken
+    /// from it.
     pub(crate) fn prepare_after(
-        begun: &[Arc<dyn Hand>],
+        begun: Option<(&Self, usize)>,
         design: &Arc<Design>,
         lot: &LotShape,
         shop: &Workshop,
         upto: Option<usize>,
     ) -> Self {
-        let (means, takes) = averages(design, lot, shop);
+        let steps = upto.map_or(design.steps.len(), |last| (last + 1).min(design.steps.len()));
+        let known = |alike: usize, there: usize| alike.min(there).min(steps);
         let mut bolt = Self {
             design: design.clone(),
             lot: lot.clone(),
-            hands: Vec::new(),
+            hands: begun.map_or_else(Vec::new, |(b, alike)| {
+                b.hands[..known(alike, b.hands.len())].to_vec()
+            }),
             packages: Vec::new(),
-            means,
-            takes,
+            means: begun.map_or_else(
+                || vec![Means::default()],
+                |(b, alike)| b.means[..=known(alike, b.takes.len())].to_vec(),
+            ),
+            takes: begun.map_or_else(Vec::new, |(b, alike)| {
+                b.takes[..known(alike, b.takes.len())].to_vec()
+            }),
             keys: bolt_keys(design, lot, shop),
         };
+        average_to(steps, &mut bolt.means, &mut bolt.takes, design, lot, shop);
         let mut package: Option<Arc<Package>> = None;
-        let steps = upto.map_or(design.steps.len(), |last| (last + 1).min(design.steps.len()));
         for (at, step) in design.steps.iter().take(steps).enumerate() {
-            let hand = begun.get(at).cloned().unwrap_or_else(|| {
+            let hand = bolt.hands.get(at).cloned().unwrap_or_else(|| {
                 step.operation.hand(&Before {
                     design,
                     at,
@@ -81,7 +102,9 @@ impl Bolt {
                 Fold::Open => package = None,
                 Fold::Packed(made) => package = Some(made),
             }
-            bolt.hands.push(hand);
+            if at == bolt.hands.len() {
+                bolt.hands.push(hand);
+            }
         }
         bolt
     }

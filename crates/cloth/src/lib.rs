@@ -33,5 +33,5 @@ pub use film::{Film, Scene};
 pub use png_out::{png, png_plain};
 pub use pyramid::{Level, Place, Pyramid, TILE};
 pub use sheet::{Disk, Format};
-pub use shot::{NotWritten, Picture, Refused, Shot};
+pub use shot::{NotWritten, Picture, Refused, Shot, WIDEST_SAMPLE};
 pub use sight::{Reading, read_halves, read_regions};

@@ -171,9 +171,12 @@ impl Shot {
     }
 }
 
+/// Widest sample, mm: a pixel that is wider averages several.
+pub const WIDEST_SAMPLE: f64 = 0.6;
+
 /// Samples per pixel and axis.
 fn samples_at(dpi: f64) -> u32 {
-    ((25.4 / dpi / 0.6).ceil() as u32).clamp(1, 4)
+    ((25.4 / dpi / WIDEST_SAMPLE).ceil() as u32).clamp(1, 4)
 }
 
 impl<'a> Work<'a> {

@@ -13,7 +13,7 @@ const api = (what) => `/api/design/${encodeURIComponent(desk().dataset.desk)}/${
 // One change after the other, each made for the file that the one before it left.
 let line = Promise.resolve();
 const inTurn = (work) => {
-  line = busy(line.then(work, work)).catch(() => {});
+  line = busy(line.then(work, work)).catch(() => {}).then(() => cloth()?.goOn());
   return line;
 };
 
@@ -24,6 +24,7 @@ let stop = null;
 // The cloth is about to change: what was being made of it as it was is of no use any more.
 function begin() {
   holdFrames();
+  cloth()?.hold();
   stop?.abort();
   return performance.now();
 }

@@ -1,5 +1,6 @@
 // The cloth, large: two pictures of the same place with a seam between them. A rough picture comes first, then fine
-// tiles at the pitch of the level. What is no longer looked at is not asked for.
+// tiles at the pitch of the level, one sample a pixel; where a pixel is wider than a sample may be, smooth ones follow,
+// each pixel the mean of several samples. What is no longer looked at is not asked for.
 import { hex, lab, sampled, share } from "/a/colours.js";
 import { ask } from "/a/talk.js";
 
@@ -11,6 +12,8 @@ const TILE = 384;
 const AT_ONCE = 4;
 const LENGTHS = 4;
 const GAP = 6;
+// Pictures in the order in which they are wanted.
+const KINDS = ["glance", "view", "smooth"];
 
 // Do two specifications name one cloth?
 const same = (a, b) => ["v", "step", "design", "was", "lamp"].every((key) => a[key] === b[key]);
@@ -65,6 +68,20 @@ export class View {
     // A canvas that changes its size forgets what was on it.
     new ResizeObserver(() => this.fit() && this.turned()).observe(table);
     document.addEventListener("lorod:found", () => this.settle());
+  }
+
+  // The cloth is about to change: what is being made of it as it was would only keep the studio.
+  hold() {
+    this.held = true;
+    this.since = undefined;
+    this.jobs.forEach((job) => job.stop.abort());
+    this.jobs.clear();
+    this.queue = [];
+  }
+
+  // It did not change after all.
+  goOn() {
+    if (this.held) this.settle();
   }
 
   // The canvas has the pixels of the screen, up to two for a CSS pixel.
@@ -167,6 +184,7 @@ export class View {
     const changed = [this.sides[0].show(left), this.sides[1].show(right)];
     if (changed.includes(true)) {
       this.since = since;
+      this.told = new Set();
       this.settle();
     }
   }
@@ -191,7 +209,6 @@ export class View {
     const cut = this.alone() ? w : Math.round(w * this.seam);
     const [from, to] = n === 0 ? [0, cut] : [cut, w];
     if (to <= from || !side.spec) return;
-    this.pen.imageSmoothingQuality = "high";
     for (const pane of this.panes()) {
       this.pen.save();
       this.pen.beginPath();
@@ -201,6 +218,8 @@ export class View {
         const [x, y] = [Math.round(pane.left + (piece.x - pane.x) / pane.p), Math.round(pane.top + (piece.y - pane.y) / pane.p)];
         const [pw, ph] = [Math.round(pane.left + (piece.x + piece.w - pane.x) / pane.p) - x, Math.round(pane.top + (piece.y + piece.h - pane.y) / pane.p) - y];
         if (x > w || y > h || x + pw < 0 || y + ph < 0) continue;
+        // A rough picture is there to be soon.
+        this.pen.imageSmoothingQuality = piece.image.width < pw ? "low" : "high";
         this.pen.drawImage(piece.image, x, y, pw, ph);
       }
       this.pen.restore();
@@ -209,6 +228,7 @@ export class View {
 
   // Asks for what is seen now and is not there, rough pictures first, and gives up what is not seen any more.
   settle() {
+    this.held = false;
     const wanted = new Map();
     const { width: w, height: h } = this.canvas;
     const cut = this.alone() ? w : Math.round(w * this.seam);
@@ -224,6 +244,7 @@ export class View {
         tiles.forEach((tile) => side.wanted.add(tile.key));
         if (missing.length && !side.rough.some((r) => covers(r, seen))) this.want(wanted, n, seen, "glance");
         missing.forEach((tile) => this.want(wanted, n, tile, "view"));
+        if (pane.p > this.cloth.sample) tiles.filter((tile) => !side.tiles.get(tile.key)?.smooth).forEach((tile) => this.want(wanted, n, tile, "smooth"));
       }
     });
     for (const [address, job] of this.jobs) {
@@ -235,7 +256,7 @@ export class View {
     const centre = { x: this.x, y: this.y };
     const far = (job) => Math.hypot(job.rect.x + job.rect.w / 2 - centre.x, job.rect.y + job.rect.h / 2 - centre.y);
     this.queue = [...wanted.values()].filter((job) => !this.jobs.has(job.address));
-    this.queue.sort((a, b) => (a.kind === b.kind ? far(a) - far(b) : a.kind === "glance" ? -1 : 1));
+    this.queue.sort((a, b) => KINDS.indexOf(a.kind) - KINDS.indexOf(b.kind) || far(a) - far(b));
     this.next();
     if (this.jobs.size > 0) this.tell();
   }
@@ -287,6 +308,8 @@ export class View {
 
   next() {
     while (this.running < AT_ONCE && this.queue.length) {
+      // Until every pixel is there, nothing that is only smoother takes a core from it.
+      if (this.queue[0].kind === "smooth" && [...this.jobs.values()].some((job) => job.kind !== "smooth")) break;
       const job = this.queue.shift();
       this.jobs.set(job.address, job);
       this.running += 1;
@@ -307,7 +330,7 @@ export class View {
       const image = await createImageBitmap(await answer.blob());
       const side = this.sides[job.n];
       if (side.spec !== job.spec) return;
-      const piece = { ...job.rect, image };
+      const piece = { ...job.rect, image, smooth: job.kind === "smooth" };
       side.samples = null;
       if (job.kind === "glance") {
         side.rough = [...side.rough.filter((r) => !covers(piece, r)).slice(-8), piece];
@@ -335,38 +358,38 @@ export class View {
     return this.when((open) => !open.some((job) => job.kind === "glance"));
   }
 
-  // When nothing is left to ask for.
+  // When each pixel is there for itself.
   fine() {
-    return this.when((open) => open.length === 0);
+    return this.when((open) => open.every((job) => job.kind === "smooth"));
   }
 
   when(reached) {
     return reached([...this.jobs.values(), ...this.queue]) ? Promise.resolve() : new Promise((done) => { this.heard.push({ reached, done }); });
   }
 
-  // Says how far the picture is: rough when every rough picture is there, fine when nothing is left to ask for.
+  // Says how far the picture is: rough when every rough picture is there, fine when each pixel was made for itself, smooth
+  // when nothing is left to ask for.
   tell() {
+    if (this.held) return;
     const open = [...this.jobs.values(), ...this.queue];
     const now = performance.now();
-    const state = open.length === 0 ? "fine" : open.some((job) => job.kind === "glance") ? "waiting" : "rough";
-    if (this.since !== undefined && state !== "waiting") {
-      if (!this.roughAt) {
-        this.roughAt = now;
-        performance.measure("edit-to-rough", { start: this.since, end: now });
+    const first = KINDS.findIndex((kind) => open.some((job) => job.kind === kind));
+    const state = ["waiting", "rough", "fine", "smooth"].at(first);
+    if (this.since !== undefined) {
+      for (const reached of ["rough", "fine", "smooth"].slice(0, first < 0 ? 3 : first)) {
+        if (this.told.has(reached)) continue;
+        this.told.add(reached);
+        performance.measure(`edit-to-${reached}`, { start: this.since, end: now });
       }
-      if (state === "fine") {
-        performance.measure("edit-to-fine", { start: this.since, end: now });
-        this.since = undefined;
-        this.roughAt = undefined;
-      }
+      if (state === "smooth") this.since = undefined;
     }
     this.table.dataset.state = state;
     const there = this.heard.filter((one) => one.reached(open));
     this.heard = this.heard.filter((one) => !there.includes(one));
     there.forEach((one) => one.done());
-    if (state === "fine") {
+    if (state === "smooth") {
       this.sides.forEach((side) => { side.old = []; });
-      this.table.dispatchEvent(new CustomEvent("lorod:fine", { bubbles: true }));
+      this.table.dispatchEvent(new CustomEvent("lorod:smooth", { bubbles: true }));
     }
   }
 

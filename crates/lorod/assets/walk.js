@@ -89,7 +89,7 @@ export async function busy(work) {
 
 // The cloth is there, and so are the words about it: now for what hangs around them.
 function rest() {
-  if (under === 0 && document.querySelector(".table[data-cloth]")?.dataset.state === "fine") document.dispatchEvent(new CustomEvent("lorod:rest"));
+  if (under === 0 && document.querySelector(".table[data-cloth]")?.dataset.state === "smooth") document.dispatchEvent(new CustomEvent("lorod:rest"));
 }
 
 // Replaces every part of the page that differs in a fresh copy of it.
@@ -150,7 +150,7 @@ function step(by) {
 
 export function walk(ready) {
   wake = ready;
-  document.addEventListener("lorod:fine", rest);
+  document.addEventListener("lorod:smooth", rest);
   if (!document.querySelector("[data-desk]")) return;
   centre();
   document.addEventListener("lorod:rest", developFrames);

@@ -8,7 +8,7 @@ use common::Scratch;
 use common::browser::{Browser, checker};
 use common::running::Running;
 
-const FINE: &str = "document.querySelector('.table')?.dataset.state === 'fine'";
+const SMOOTH: &str = "document.querySelector('.table')?.dataset.state === 'smooth'";
 
 /// A person in a new folder makes a first design, changes it, meets another tab and a lost connection.
 #[test]
@@ -42,7 +42,7 @@ fn a_design_is_made_and_changed_in_a_browser() {
     browser.until("/200\\s*mm/.test(document.querySelector('.read-as')?.textContent)");
     browser.press("[type=submit]");
     browser.until("location.pathname === '/design/round-moon' && document.querySelector('.tour') !== null");
-    browser.until(FINE);
+    browser.until(SMOOTH);
     browser.shot("first-cloth");
 
     change(&mut browser, &home, &scratch);
@@ -59,7 +59,7 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
     let file = scratch.path("demo/designs/round-moon/design.toml");
     let text = || std::fs::read_to_string(&file).unwrap();
     browser.open(&format!("{home}/design/round-moon?step=s16"));
-    browser.until(FINE);
+    browser.until(SMOOTH);
     for (at, minutes) in [22, 9, 31, 12, 27, 14].into_iter().enumerate() {
         browser.fill("#f-time", &format!("{minutes}"));
         browser.until(&format!(
@@ -75,7 +75,7 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
             text()
         );
     }
-    for name in ["edit-to-rough", "edit-to-fine"] {
+    for name in ["edit-to-rough", "edit-to-fine", "edit-to-smooth"] {
         let all = browser.run(&format!(
             "performance.getEntriesByName('{name}').map(e => Math.round(e.duration)).sort((a, b) => a - b)"
         ));
@@ -112,7 +112,7 @@ fn change(browser: &mut Browser, home: &str, scratch: &Scratch) {
     assert_eq!(text(), other);
 
     // The same by keys: over the cloth, nearer, and a colour read.
-    browser.until(FINE);
+    browser.until(SMOOTH);
     browser.run("document.querySelector('canvas').focus()");
     for key in ["ArrowRight", "+", "Enter"] {
         browser.run(&format!("document.activeElement.dispatchEvent(new KeyboardEvent('keydown', {{ key: '{key}', bubbles: true }}))"));
@@ -139,7 +139,7 @@ fn near_and_far(browser: &mut Browser) {
     let mut wide = Vec::new();
     for near in ["bolt", "yard", "repeat", "thread"] {
         browser.press(&format!("[data-near={near}]"));
-        browser.until(FINE);
+        browser.until(SMOOTH);
         wide.push(
             browser
                 .run("document.querySelector('#where').textContent")
@@ -151,7 +151,7 @@ fn near_and_far(browser: &mut Browser) {
     browser.shot("threads");
     for share in [20, 80] {
         browser.run(&format!("(() => {{ const pull = document.querySelector('.pull'); pull.value = {share}; for (const kind of ['input', 'change']) pull.dispatchEvent(new Event(kind, {{ bubbles: true }})); }})()"));
-        browser.until(FINE);
+        browser.until(SMOOTH);
         let seam = browser.run("document.querySelector('.table').style.getPropertyValue('--seam')");
         assert_eq!(seam, serde_json::json!(format!("{share}%")));
     }
@@ -241,7 +241,7 @@ fn colours(browser: &mut Browser, home: &str, scratch: &Scratch) {
     let before = text();
     browser.size(1440, 1000);
     browser.open(&format!("{home}/shades?design=round-moon"));
-    browser.until(FINE);
+    browser.until(SMOOTH);
     browser.run("document.querySelector('canvas').focus(); document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true }))");
     browser.until("!document.querySelector('#picked').hidden");
     let picked = browser.run("document.querySelector('#region-colour').value");
@@ -321,7 +321,7 @@ fn windows(browser: &mut Browser, home: &str, scratch: &Scratch) {
 fn lost_and_found(browser: &mut Browser, home: &str, mut studio: Running, scratch: &Scratch) {
     browser.size(1440, 1000);
     browser.open(&format!("{home}/design/round-moon?step=s16"));
-    browser.until(FINE);
+    browser.until(SMOOTH);
     studio.ctrl_c();
     browser.fill("#f-time", "20 min");
     browser.until("!document.querySelector('#lost').hidden");

@@ -245,7 +245,7 @@ fn assert_near(browser: &mut Browser, field: &str, corners: [[usize; 2]; 4]) {
 /// Two tabs of one browser change one design: the second is told what differs, and nothing is overwritten silently.
 #[test]
 fn two_tabs_change_one_design() {
-    const FINE: &str = "document.querySelector('.table')?.dataset.state === 'fine'";
+    const SMOOTH: &str = "document.querySelector('.table')?.dataset.state === 'smooth'";
     let scratch = Scratch::with_demo(&[DESIGN]);
     let mut studio = Running::start(&scratch, 0);
     let Some(mut browser) = Browser::start(&scratch) else {
@@ -259,7 +259,7 @@ fn two_tabs_change_one_design() {
     let open = |browser: &mut Browser| {
         browser.size(1440, 1000);
         browser.open(&page);
-        browser.until(FINE);
+        browser.until(SMOOTH);
         assert_eq!(browser.run("document.querySelector('#f-time').value"), "12 min");
     };
     open(&mut browser);

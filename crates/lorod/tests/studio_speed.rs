@@ -133,12 +133,12 @@ fn edits_by_the_clock() {
             let minutes = low as f64 + 0.1 * edit as f64;
             browser.fill(&format!("#f-{field}"), &format!("{minutes:.1} min"));
             browser.until(&format!(
-                "performance.getEntriesByName('edit-to-fine').length === {}",
+                "performance.getEntriesByName('edit-to-smooth').length === {}",
                 edit + 1
             ));
         }
         eprintln!("step {step}, {EDITS} edits, {pixels} pixels");
-        for name in ["edit-to-rough", "edit-to-fine"] {
+        for name in ["edit-to-rough", "edit-to-fine", "edit-to-smooth"] {
             tell(
                 &mut browser,
                 name,
@@ -150,6 +150,7 @@ fn edits_by_the_clock() {
             ("page", "/design/sea-fan?"),
             ("rough", "for=glance"),
             ("fine tile", "for=view"),
+            ("smooth tile", "for=smooth"),
             ("frame", "for=strip"),
         ] {
             let of =

@@ -122,6 +122,28 @@ impl Film {
         self.scene_to(design.steps.len(), design, lot, shop)
     }
 
+    /// A bolt that is ready for pictures after so many steps, if it was made so lately.
+    pub fn ready(
+        &self,
+        steps: usize,
+        design: &Design,
+        lot: &LotShape,
+        shop: &Workshop,
+    ) -> Option<Arc<Scene>> {
+        self.found(steps, &bolt_keys(design, lot, shop), &light_key(design))
+    }
+
+    fn found(&self, steps: usize, keys: &[Key], light: &Key) -> Option<Arc<Scene>> {
+        let mut scenes = lock(&self.scenes);
+        let enough = |s: &Scene| s.bolt.hands.len() >= steps.min(s.steps());
+        let at = scenes
+            .iter()
+            .position(|s| s.bolt.keys == keys && s.light == *light && enough(s))?;
+        let found = scenes.remove(at);
+        scenes.push(found.clone());
+        Some(found)
+    }
+
     /// Makes a bolt ready for pictures after so many steps or fewer: what later steps decide is not waited for.
     pub fn scene_to(
         &self,
@@ -132,14 +154,11 @@ impl Film {
     ) -> Arc<Scene> {
         let keys = bolt_keys(design, lot, shop);
         let light = light_key(design);
-        let same = |s: &Scene| s.bolt.keys == keys && s.light == light;
-        let enough = |s: &Scene| s.bolt.hands.len() >= steps.min(design.steps.len());
-        let mut scenes = lock(&self.scenes);
-        if let Some(at) = scenes.iter().position(|s| same(s) && enough(s)) {
-            let found = scenes.remove(at);
-            scenes.push(found.clone());
-            return found;
+        if let Some(ready) = self.found(steps, &keys, &light) {
+            return ready;
         }
+        let same = |s: &Scene| s.bolt.keys == keys && s.light == light;
+        let scenes = lock(&self.scenes);
         // White cloth is always alike.
         let alike = |s: &Scene| {
             let alike = s.bolt.keys.iter().zip(&keys).take_while(|(a, b)| a == b).count();
@@ -153,7 +172,7 @@ impl Film {
             .find(|s| same(s))
             .map_or_else(|| scenes.iter().map(|s| alike(s)).max().unwrap_or(0), |s| s.parts);
         drop(scenes);
-        let begun = nearest.as_ref().map_or(&[][..], |s| &s.bolt.hands[..hands(s)]);
+        let begun = nearest.as_ref().map(|s| (&s.bolt, alike(s)));
         let same_light = nearest.as_ref().filter(|s| s.light == light);
         let made = Arc::new(Scene {
             bolt: Bolt::prepare_after(begun, design, lot, shop, Some(steps.saturating_sub(1))),
@@ -200,6 +219,24 @@ impl Film {
         stop: &AtomicBool,
     ) -> Result<Picture, Refused> {
         let run = Run::new(self, scene, shot, shot.samples(), progress, stop)?;
+        Ok(run.under(lamp).pictures(&[shot.steps])?.remove(0))
+    }
+
+    /// The same with one sample a pixel, however wide a pixel is: each is cloth at its own place, and what is finer than a
+    /// pixel is met or missed instead of averaged. Quarter the work or less where [`Shot::samples`] is more than one; else
+    /// the picture itself.
+    ///
+    /// # Errors
+    /// As [`Film::picture`].
+    pub fn plain(
+        &self,
+        lamp: Illuminant,
+        scene: &Scene,
+        shot: &Shot,
+        progress: &(dyn Fn(f64) + Sync),
+        stop: &AtomicBool,
+    ) -> Result<Picture, Refused> {
+        let run = Run::new(self, scene, shot, 1, progress, stop)?;
         Ok(run.under(lamp).pictures(&[shot.steps])?.remove(0))
     }
 

@@ -12,8 +12,10 @@ use tokio::sync::oneshot;
 pub enum Rank {
     /// A rough picture right after a change.
     Glance,
-    /// The cloth that is looked at.
+    /// The cloth that is looked at, each pixel for itself.
     View,
+    /// The same, where a pixel is the mean of several samples.
+    Smooth,
     /// The film strip.
     Strip,
     /// Everything else: swatches, palettes, papers.
@@ -63,7 +65,7 @@ impl Rank {
     /// The lane: 0 is quick, 1 slow, 2 long.
     pub const fn lane(self) -> usize {
         match self {
-            Self::Glance | Self::View => 0,
+            Self::Glance | Self::View | Self::Smooth => 0,
             Self::Strip | Self::Rest => 1,
             Self::Long => 2,
         }

@@ -19,8 +19,19 @@ const FILM: usize = 384 << 20;
 
 /// Which cloth: key of the last step that is done, lot, bolt.
 type ClothKey = ([u8; 32], String, u32);
-/// Which picture: cloth, lamp, pixels (x, y, width, height), bits of the resolution, rough or not.
-type PictureKey = (ClothKey, Illuminant, (i32, i32, u32, u32), u64, bool);
+/// Which picture: cloth, lamp, pixels (x, y, width, height), bits of the resolution, how closely.
+type PictureKey = (ClothKey, Illuminant, (i32, i32, u32, u32), u64, Grain);
+
+/// How closely cloth is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Grain {
+    /// Fewer pixels than asked for.
+    Rough,
+    /// One sample a pixel.
+    Plain,
+    /// As many samples as a pixel is wide: the picture itself.
+    Smooth,
+}
 
 /// What shall be developed.
 #[derive(Clone)]
@@ -85,10 +96,19 @@ impl Work {
     fn cloth(&self, steps: usize) -> ClothKey {
         (self.key_after(steps), self.lot.id.clone(), self.lot.bolt)
     }
-    fn picture(&self, cut: &Cut, steps: usize, rough: bool) -> PictureKey {
+    fn picture(&self, cut: &Cut, steps: usize, grain: Grain) -> PictureKey {
         let pixels = cut.shot(steps).pixels();
         let place = (pixels.x0, pixels.y0, pixels.nx, pixels.ny);
-        (self.cloth(steps), self.lamp, place, cut.dpi.to_bits(), rough)
+        (self.cloth(steps), self.lamp, place, cut.dpi.to_bits(), grain)
+    }
+    /// How closely a piece of it is drawn for somebody of this rank. A glance under a lamp is the picture: nobody changes
+    /// cloth while looking at lamps. Where a pixel is one sample anyway, plain is smooth.
+    pub fn grain(&self, cut: &Cut, rank: Rank) -> Grain {
+        match rank {
+            Rank::Glance if self.lamp == Illuminant::D65 => Grain::Rough,
+            Rank::View if cut.shot(self.steps).samples() > 1 => Grain::Plain,
+            _ => Grain::Smooth,
+        }
     }
 }
 
@@ -120,14 +140,14 @@ impl Kiln {
         self.gate.close();
     }
 
-    /// A picture as PNG; a rough one for [`Rank::Glance`]. For [`Rank::Strip`] the same piece after every step is
-    /// made along with it, since each costs little once the others are made.
+    /// A picture as PNG, as closely as its rank wants it ([`Work::grain`]). For [`Rank::Strip`] the same piece after every
+    /// step is made along with it, since each costs little once the others are made.
     ///
     /// # Errors
     /// [`NoPicture`]; dropping the future stops the work.
     pub async fn picture(self: &Arc<Self>, work: Work, cut: Cut, rank: Rank) -> Result<Arc<[u8]>, NoPicture> {
-        let rough = rank == Rank::Glance;
-        let key = work.picture(&cut, work.steps, rough);
+        let grain = work.grain(&cut, rank);
+        let key = work.picture(&cut, work.steps, grain);
         if let Some(ready) = lock(&self.pictures).get(&key) {
             return Ok(ready);
         }
@@ -151,14 +171,14 @@ impl Kiln {
                 Rank::Strip => (0..=work.design.steps.len()).collect(),
                 _ => vec![work.steps],
             };
-            let made = kiln.pools[rank.lane()].install(|| match rank {
-                // A glance under a lamp is a picture: nobody changes cloth while looking at lamps.
-                Rank::Glance if work.lamp == Illuminant::D65 => {
-                    kiln.film.glance(&scene, &shot, stop).map(|one| vec![one])
-                }
-                Rank::Strip => kiln.film.strip(&scene, &shot, &steps, &watch, stop),
-                _ => kiln
-                    .film
+            let film = &kiln.film;
+            let made = kiln.pools[rank.lane()].install(|| match (rank, grain) {
+                (Rank::Strip, _) => film.strip(&scene, &shot, &steps, &watch, stop),
+                (_, Grain::Rough) => film.glance(&scene, &shot, stop).map(|one| vec![one]),
+                (_, Grain::Plain) => film
+                    .plain(work.lamp, &scene, &shot, &watch, stop)
+                    .map(|one| vec![one]),
+                (_, Grain::Smooth) => film
                     .picture_under(work.lamp, &scene, &shot, &watch, stop)
                     .map(|one| vec![one]),
             });
@@ -169,7 +189,7 @@ impl Kiln {
             let mut wanted = None;
             for (steps, picture) in steps.into_iter().zip(made) {
                 let png = packed(&picture, &cut, rank)?;
-                lock(&kiln.pictures).put(work.picture(&cut, steps, rough), png.clone());
+                lock(&kiln.pictures).put(work.picture(&cut, steps, grain), png.clone());
                 if steps == work.steps {
                     wanted = Some(png);
                 }
@@ -295,8 +315,12 @@ impl Kiln {
     fn scene(&self, work: &Work, rank: Rank) -> Arc<Scene> {
         let all = work.design.steps.len();
         let steps = if rank == Rank::Strip { all } else { work.steps };
-        let _one = lock(&self.making[rank.lane()][usize::from(steps >= all)]);
         let film = &self.film;
+        // What is ready waits for no thread of the pool: they may all be busy with tiles.
+        if let Some(ready) = film.ready(steps, &work.design, &work.lot, &work.shop) {
+            return ready;
+        }
+        let _one = lock(&self.making[rank.lane()][usize::from(steps >= all)]);
         self.pools[rank.lane()].install(|| film.scene_to(steps, &work.design, &work.lot, &work.shop))
     }
 }
@@ -304,7 +328,7 @@ impl Kiln {
 /// What is looked at now goes to a browser on this machine: packing it would only keep that waiting.
 fn packed(picture: &Picture, cut: &Cut, rank: Rank) -> Result<Arc<[u8]>, NoPicture> {
     let made = match rank {
-        Rank::Glance | Rank::View => cloth::png_plain(picture, cut.dpi),
+        Rank::Glance | Rank::View | Rank::Smooth => cloth::png_plain(picture, cut.dpi),
         Rank::Strip | Rank::Rest | Rank::Long => cloth::png(picture, cut.dpi),
     };
     Ok(made.map_err(|_| NoPicture::Refused)?.into())

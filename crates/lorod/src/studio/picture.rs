@@ -1,14 +1,15 @@
 //! Pictures of cloth by address: `/cloth/<design>.png?x=&y=&w=&h=&dpi=&step=&bolt=`, lengths in mm.
 //!
-//! `for=glance` asks for a rough picture right after a change, `for=view` for what somebody looks at, `for=strip` for a
-//! frame of the film strip; pictures of pages come last. `was=` names a version of the design's file by its hash, or
+//! `for=glance` asks for a rough picture right after a change, `for=view` for what somebody looks at, one sample a pixel,
+//! `for=smooth` for the same with as many samples as a pixel is wide, `for=strip` for a frame of the film strip; pictures
+//! of pages come last. `was=` names a version of the design's file by its hash, or
 //! recipes that were found for it; `lamp=` is one of D65, A, F11.
 
 use super::Studio;
 use super::assets::{has, hex, tagged};
 use super::design::lot_of;
 use super::gate::Rank;
-use super::kiln::{NoPicture, Work};
+use super::kiln::{Grain, NoPicture, Work};
 use super::reader::{Reader, escape};
 use axum::body::{Body, Bytes};
 use axum::extract::{Path, State};
@@ -118,6 +119,7 @@ pub async fn serve(State(studio): State<Arc<Studio>>, Path(name): Path<String>, 
     let rank = match reader.get("for") {
         Some("glance") => Rank::Glance,
         Some("view") => Rank::View,
+        Some("smooth") => Rank::Smooth,
         Some("strip") => Rank::Strip,
         _ => Rank::Rest,
     };
@@ -125,7 +127,7 @@ pub async fn serve(State(studio): State<Arc<Studio>>, Path(name): Path<String>, 
         Ok(asked) => asked,
         Err((status, finding)) => return refuse(status, &finding, &reader),
     };
-    let tag = tag(&studio, &work, &cut, rank == Rank::Glance);
+    let tag = tag(&studio, &work, &cut, work.grain(&cut, rank));
     let last = work.steps.checked_sub(1).and_then(|at| work.design.steps.get(at));
     let kept = reader.get("v") == Some(mark(&studio, &work.design, last.map_or("", |s| &s.id)).as_str());
     if has(&reader.headers, &tag) {
@@ -175,13 +177,13 @@ fn refuse(status: StatusCode, finding: &Finding, reader: &Reader) -> Response {
     (status, said).into_response()
 }
 
-fn tag(studio: &Studio, work: &Work, cut: &Cut, rough: bool) -> String {
+fn tag(studio: &Studio, work: &Work, cut: &Cut, grain: Grain) -> String {
     let mut hash = Sha256::new();
     hash.update(studio.build());
     hash.update(work.key());
     hash.update(&work.lot.id);
     hash.update(work.lot.bolt.to_le_bytes());
-    hash.update([u8::from(rough), work.lamp as u8]);
+    hash.update([grain as u8, work.lamp as u8]);
     for length in [
         work.lot.cloth.width.0,
         work.lot.cloth.length.0,

@@ -170,7 +170,7 @@ impl Browser {
     #[track_caller]
     pub fn settle(&mut self) {
         self.until(
-            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], img[data-next], .table[data-cloth]:not([data-state=fine])')",
+            "document.readyState === 'complete' && !document.querySelector('[aria-busy=true], [data-unread], img[data-next], .table[data-cloth]:not([data-state=smooth])')",
         );
     }
 

@@ -143,6 +143,7 @@ pub fn table(studio: &Studio, design: &Design, along: &Along, chosen: &Chosen, r
         "length": design.cloth.length.to_mm(),
         "repeat": repeat,
         "bolt": chosen.bolt,
+        "sample": cloth::WIDEST_SAMPLE,
         "left": spec(design, chosen.at),
         "right": beside,
     });

@@ -151,3 +151,32 @@ async fn work_ends_with_its_request() {
         StatusCode::SERVICE_UNAVAILABLE
     );
 }
+
+/// What is looked at comes twice where a pixel is wider than a sample may be: one sample a pixel, then smooth; once where
+/// it is not, under one tag.
+#[tokio::test]
+async fn a_wide_pixel_comes_plain_then_smooth() {
+    let studio = studio();
+    let seen = async |dpi: f64, rank: &str| {
+        let path = format!("/cloth/sea-fan.png?x=300&y=400&w=120&h=90&dpi={dpi}&for={rank}");
+        get(&studio, &path).await
+    };
+    // 25.4 mm over 0.6 mm are 42.3 samples an inch.
+    let (plain, smooth, picture) = (
+        seen(36.0, "view").await,
+        seen(36.0, "smooth").await,
+        seen(36.0, "page").await,
+    );
+    assert_eq!(plain.status, StatusCode::OK);
+    assert_ne!(plain.header("etag"), smooth.header("etag"));
+    assert_ne!(plain.body, smooth.body);
+    assert_eq!(plain.body.get(16..24), smooth.body.get(16..24), "as large");
+    assert_eq!(
+        smooth.header("etag"),
+        picture.header("etag"),
+        "the picture itself"
+    );
+    let (plain, smooth) = (seen(45.0, "view").await, seen(45.0, "smooth").await);
+    assert_eq!(plain.header("etag"), smooth.header("etag"));
+    assert_eq!(plain.body, smooth.body);
+}

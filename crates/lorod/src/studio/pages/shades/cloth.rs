@@ -57,7 +57,7 @@ fn table(studio: &Studio, design: &Design, beside: Illuminant, voice: Voice) -> 
         .map_or(200.0, |used| used.stamp.repeat_mm()[0]);
     let cloth = json!({
         "width": design.cloth.width.to_mm(), "length": design.cloth.length.to_mm(),
-        "repeat": repeat, "bolt": 0, "left": spec(Illuminant::D65), "right": spec(beside),
+        "repeat": repeat, "bolt": 0, "sample": cloth::WIDEST_SAMPLE, "left": spec(Illuminant::D65), "right": spec(beside),
     });
     let label = say!(
         "{name}, finished. Arrow keys move over the cloth, plus and minus come nearer and farther, Enter picks the colour in the middle.",
