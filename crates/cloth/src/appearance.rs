@@ -1,11 +1,13 @@
 //! From the state of the cloth to light.
 
-use colour::{BandTables, FewBands, Illuminant};
-use field::{Bands, Grid, Plane, Streaks, clamp01, reflect};
+use crate::shot::average;
+use colour::{BANDS, BandTables, FEW, FewBands, Illuminant};
+use field::{Bands, Grid, Lattice, Plane, Rect, Streaks, clamp01, reflect};
 use route::{DYES, Design, Patch};
 use seen::{Seen, SeenRows};
 use std::sync::OnceLock;
 
+mod pixels;
 mod seen;
 
 /// Which part of the cloth a number speaks of.
@@ -60,58 +62,108 @@ impl Appearance {
     /// As [`Appearance::light`], for a picture: of fewer bands where the worst mixture of the design's dyes is off by
     /// less than 0.2 dE00 (see [`FewBands`]). Numbers are not taken from it.
     pub fn picture(&self, patch: &Patch) -> [Vec<f32>; 3] {
-        let few = self
-            .few
-            .get_or_init(|| Some(FewBands::of(&self.tables, self.illuminant)).filter(FewBands::good));
-        match few {
-            Some(few) => lit(patch, &few.unit, (few.k_max, few.substrate, few.to_rgb)),
+        match self.few() {
+            Some(few) => lit(patch, few),
             None => self.light(patch),
         }
     }
 
+    /// As [`Appearance::picture`], of pixels that are means over squares of `samples` by `samples` samples of light: light,
+    /// never dye.
+    pub fn pixels(&self, patch: &Patch, samples: usize) -> [Vec<f32>; 3] {
+        // Threads and standing creases are drawn on every sample.
+        if samples != pixels::SIDE || patch.package.is_some() || Weave::strength(patch) > 0.0 {
+            let nx = patch.tile.core.nx as usize;
+            return self.picture(patch).map(|plane| average(plane, nx, samples));
+        }
+        let darken = darkening(patch);
+        match self.few() {
+            Some(few) => pixels::pixels(&Dyed::of(patch, few, &mut Vec::new()), darken.as_deref()),
+            None => pixels::pixels(&Dyed::of(patch, self.all(), &mut Vec::new()), darken.as_deref()),
+        }
+    }
+
+    /// The bands of pictures, if fewer than all will do.
+    fn few(&self) -> Option<Lamp<'_, FEW>> {
+        let few = self
+            .few
+            .get_or_init(|| Some(FewBands::of(&self.tables, self.illuminant)).filter(FewBands::good));
+        let few = few.as_ref()?;
+        Some((&few.unit, (few.k_max, few.substrate, few.to_rgb)))
+    }
+
+    fn all(&self) -> Lamp<'_, BANDS> {
+        let tables = &self.tables;
+        (&tables.unit, (tables.k_max, tables.substrate, tables.to_rgb))
+    }
+
     /// Linear sRGB (not clipped) of every sample of the tile's core, three planes.
     pub fn light(&self, patch: &Patch) -> [Vec<f32>; 3] {
-        let tables = &self.tables;
-        lit(
-            patch,
-            &tables.unit,
-            (tables.k_max, tables.substrate, tables.to_rgb),
-        )
+        lit(patch, self.all())
     }
 }
 
-/// Light of a patch by bands: K/S of each dye, K_max, K/S of the cloth, and what each band gives to red, green and blue.
-fn lit<const N: usize>(
-    patch: &Patch,
-    unit: &[[f32; N]],
-    (k_max, substrate, to_rgb): (f32, [f32; N], [[f32; N]; 3]),
-) -> [Vec<f32>; 3] {
+/// What a patch shows of its dyes, and what makes light of it.
+struct Dyed<'a, const N: usize> {
+    seen: Vec<Seen<'a>>,
+    bands: Bands<'a, N>,
+    samples: Lattice,
+    core: Rect,
+}
+
+/// K/S of each dye, K_max, K/S of the cloth, and what each band gives to red, green and blue.
+type Lamp<'a, const N: usize> = (&'a [[f32; N]], (f32, [f32; N], [[f32; N]; 3]));
+
+impl<'a, const N: usize> Dyed<'a, N> {
+    /// The units of dyes that are there go to `units`, which must outlive this.
+    fn of(
+        patch: &'a Patch,
+        (unit, (k_max, substrate, to_rgb)): Lamp<N>,
+        units: &'a mut Vec<[f32; N]>,
+    ) -> Self {
+        let (samples, core) = patch.fine();
+        let mut seen = Vec::new();
+        for (dye, unit) in unit.iter().take(DYES).enumerate() {
+            if let Some(there) = Seen::of(dye, patch) {
+                seen.push(there);
+                units.push(*unit);
+            }
+        }
+        Self {
+            seen,
+            bands: Bands {
+                unit: units,
+                k_max,
+                substrate,
+                to_rgb,
+            },
+            samples,
+            core,
+        }
+    }
+
+    fn rows(&self) -> Vec<SeenRows<'_>> {
+        let whole = (self.samples, self.core);
+        self.seen.iter().map(|seen| seen.rows(whole)).collect()
+    }
+}
+
+/// Light of the samples of a patch by bands.
+fn lit<const N: usize>(patch: &Patch, lamp: Lamp<N>) -> [Vec<f32>; 3] {
     /// Samples whose dyes are summed at a time: they stay in the first caches until they are light.
     const NEAR: usize = 1536;
-    let (_, core) = patch.fine();
-    let (nx, n) = (core.nx as usize, core.area());
-    let seen: Vec<(Seen, [f32; N])> = unit
-        .iter()
-        .take(DYES)
-        .enumerate()
-        .filter_map(|(dye, unit)| Some((Seen::of(dye, patch)?, *unit)))
-        .collect();
-    let units: Vec<[f32; N]> = seen.iter().map(|(_, unit)| *unit).collect();
-    let mut dyes: Vec<SeenRows> = seen.iter().map(|(seen, _)| seen.rows(patch.fine())).collect();
-    let bands = Bands {
-        unit: &units,
-        k_max,
-        substrate,
-        to_rgb,
-    };
+    let mut units = Vec::new();
+    let dyed = Dyed::of(patch, lamp, &mut units);
+    let (nx, ny, n) = (dyed.core.nx as usize, dyed.core.ny as usize, dyed.core.area());
+    let mut dyes = dyed.rows();
     let mut weave = Weave::of(patch);
     let darken = darkening(patch);
     let mut out = [vec![0.0f32; n], vec![0.0f32; n], vec![0.0f32; n]];
     let rows = (NEAR / nx.max(1)).max(1);
     let mut amounts = vec![vec![0.0f32; rows * nx]; dyes.len()];
     let mut texture = vec![0.0f32; rows * nx];
-    for first in (0..core.ny as usize).step_by(rows) {
-        let part = first * nx..(first + rows).min(core.ny as usize) * nx;
+    for first in (0..ny).step_by(rows) {
+        let part = first * nx..(first + rows).min(ny) * nx;
         for (amounts, dye) in amounts.iter_mut().zip(&mut dyes) {
             dye.sum(first, &mut amounts[..part.len()]);
         }
@@ -125,7 +177,7 @@ fn lit<const N: usize>(
             &slices,
             weave.is_some().then_some(&texture[..part.len()]),
             darken.as_ref().map(|darken| &darken[part.clone()]),
-            &bands,
+            &dyed.bands,
             out.each_mut().map(|plane| &mut plane[part.clone()]),
         );
     }
@@ -200,10 +252,14 @@ struct Weave {
 }
 
 impl Weave {
+    fn strength(patch: &Patch) -> f32 {
+        WEAVE * clamp01((0.62 - patch.tile.samples.pitch as f32) / 0.4)
+    }
+
     /// `None` where a sample is wider than a thread (it would only beat with the pixels).
     fn of(patch: &Patch) -> Option<Self> {
         let (lattice, core) = patch.fine();
-        let strength = WEAVE * clamp01((0.62 - lattice.pitch as f32) / 0.4);
+        let strength = Self::strength(patch);
         if strength <= 0.0 || core.is_empty() {
             return None;
         }

@@ -203,12 +203,17 @@ impl<'a> Work<'a> {
         stop: &'a AtomicBool,
     ) -> Self {
         let samples = samples_at(dpi);
+        // Lattices under pixels that are means are coarse, and so is the halo around a tile: a wider tile has less of it.
+        let side = match samples {
+            1 => tiling.side,
+            _ => tiling.side * 8 / 5,
+        };
         Self {
             bolt,
             appearance: Appearance::new(&bolt.design),
             pixels,
             scale: Scale::new(dpi, samples),
-            side: (tiling.side / samples).max(1),
+            side: (side / samples).max(1),
             steps: shot.steps,
             tiling,
             progress,
@@ -307,9 +312,7 @@ impl Scale {
 
     /// The pixels of a developed tile, three bytes each.
     pub fn bytes(self, appearance: &Appearance, patch: &Patch) -> Vec<u8> {
-        let core = patch.tile.core;
-        let light = appearance.picture(patch);
-        let light = light.map(|plane| average(plane, core.nx as usize, self.samples as usize));
+        let light = appearance.pixels(patch, self.samples as usize);
         let mut bytes = vec![0u8; light[0].len() * 3];
         srgb_bytes([&light[0], &light[1], &light[2]], &mut bytes);
         bytes

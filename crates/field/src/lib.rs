@@ -56,7 +56,7 @@ pub use maths::{DUST, cbrt, clamp01, erfc, exp, floor_i32, ln, pow, settle, sin,
 pub use near::{TOGETHER, cells_near, noise_near, noise2_near, range};
 pub use noise::{noise, noise1, noise2, noise2_lost, noise3, noise3_lost};
 pub use plane::Plane;
-pub use resample::RowsOnto;
+pub use resample::{RowsOnto, View};
 pub use rows::NoiseRows;
 pub use seed::Seed;
 pub use srgb::srgb_bytes;

@@ -13,7 +13,16 @@ impl Grid {
         if lattice.pitch == self.lattice.pitch {
             return self.crop(rect);
         }
-        self.sample_through(lattice, rect, |_, _| {})
+        self.view().sample_through(lattice, rect, |_, _| {})
+    }
+
+    /// Its values, lent.
+    pub fn view(&self) -> View<'_> {
+        View {
+            lattice: self.lattice,
+            rect: self.rect,
+            data: &self.data,
+        }
     }
 
     /// The field where `by` is known, as [`Grid::sample_onto`], times `by`: in one pass, since what a pass over a plane
@@ -24,33 +33,8 @@ impl Grid {
             times_row(&by.data, &mut product.data);
             return product;
         }
-        self.sample_through(by.lattice, by.rect, |y, row| times_row(by.row(y), row))
-    }
-
-    /// On another lattice; `then` gets each row, with its number, as soon as it is known.
-    fn sample_through(&self, lattice: Lattice, rect: Rect, mut then: impl FnMut(i32, &mut [f32])) -> Grid {
-        debug_assert!(
-            self.rect.contains(self.lattice.support(rect, lattice)),
-            "{rect:?} at {} mm needs samples outside {:?} at {} mm",
-            lattice.pitch,
-            self.rect,
-            self.lattice.pitch
-        );
-        let mut out = Grid::flat(lattice, rect, 0.0);
-        if self.rect.is_empty() || rect.is_empty() {
-            return out;
-        }
-        let mut rows = RowsOnto::new(self, lattice, rect);
-        for (y, to) in out.rows_mut() {
-            let (upper, lower, weight) = rows.around(y);
-            if weight == 0.0 {
-                to.copy_from_slice(upper);
-            } else {
-                between_rows(upper, lower, weight, to);
-            }
-            then(y, to);
-        }
-        out
+        self.view()
+            .sample_through(by.lattice, by.rect, |y, row| times_row(by.row(y), row))
     }
 
     /// The field on `rect` of the coarser `lattice`: the mean of our samples in each of its cells, in
@@ -107,9 +91,79 @@ impl Grid {
     }
 }
 
+/// Values on a rectangle of a lattice that belong to somebody else.
+#[derive(Clone, Copy, Debug)]
+pub struct View<'a> {
+    /// Their lattice.
+    pub lattice: Lattice,
+    /// Where they lie.
+    pub rect: Rect,
+    /// Row by row.
+    pub data: &'a [f32],
+}
+
+impl<'a> View<'a> {
+    /// Row `y` of the lattice.
+    ///
+    /// # Panics
+    /// If `y` is not a row of `rect`.
+    fn row(&self, y: i32) -> &'a [f32] {
+        let nx = self.rect.nx as usize;
+        let start = y.abs_diff(self.rect.y0) as usize * nx;
+        &self.data[start..start + nx]
+    }
+
+    /// As [`Grid::sample_onto`].
+    pub fn sample_onto(self, lattice: Lattice, rect: Rect) -> Grid {
+        if lattice.pitch == self.lattice.pitch && self.rect.contains(rect) {
+            let first = rect.x0.abs_diff(self.rect.x0) as usize;
+            let mut data = Vec::with_capacity(rect.area());
+            for y in rect.y0..rect.y1() {
+                data.extend_from_slice(&self.row(y)[first..first + rect.nx as usize]);
+            }
+            return Grid { lattice, rect, data };
+        }
+        if lattice.pitch == self.lattice.pitch {
+            let own = Grid {
+                lattice: self.lattice,
+                rect: self.rect,
+                data: self.data.to_vec(),
+            };
+            return own.crop(rect);
+        }
+        self.sample_through(lattice, rect, |_, _| {})
+    }
+
+    /// On another lattice; `then` gets each row, with its number, as soon as it is known.
+    fn sample_through(self, lattice: Lattice, rect: Rect, mut then: impl FnMut(i32, &mut [f32])) -> Grid {
+        debug_assert!(
+            self.rect.contains(self.lattice.support(rect, lattice)),
+            "{rect:?} at {} mm needs samples outside {:?} at {} mm",
+            lattice.pitch,
+            self.rect,
+            self.lattice.pitch
+        );
+        let mut out = Grid::flat(lattice, rect, 0.0);
+        if self.rect.is_empty() || rect.is_empty() {
+            return out;
+        }
+        let mut rows = RowsOnto::on(self, lattice, rect);
+        for (y, to) in out.rows_mut() {
+            let (upper, lower, weight) = rows.around(y);
+            if weight == 0.0 {
+                to.copy_from_slice(upper);
+            } else {
+                between_rows(upper, lower, weight, to);
+            }
+            then(y, to);
+        }
+        out
+    }
+}
+
 /// The rows of a finer lattice between the rows of a grid, for whoever reads them one by one: no plane is written.
 pub struct RowsOnto<'a> {
-    source: &'a Grid,
+    source: View<'a>,
     lattice: Lattice,
     columns: Columns,
     upper: Spread,
@@ -128,6 +182,10 @@ impl<'a> RowsOnto<'a> {
     /// # Panics
     /// If the grid is empty.
     pub fn new(source: &'a Grid, lattice: Lattice, rect: Rect) -> Self {
+        Self::on(source.view(), lattice, rect)
+    }
+
+    fn on(source: View<'a>, lattice: Lattice, rect: Rect) -> Self {
         let spread = || Spread {
             y: None,
             row: vec![0.0; rect.nx as usize],
@@ -144,7 +202,8 @@ impl<'a> RowsOnto<'a> {
     /// The two rows around row `y`, on the target's columns, and the weight of the second. Quick for rows in order.
     pub fn around(&mut self, y: i32) -> (&[f32], &[f32], f32) {
         let (lo, hi, weight) = self.source.lattice.between(y, self.lattice);
-        let (lo, hi) = (self.source.held_y(lo), self.source.held_y(hi));
+        let rect = self.source.rect;
+        let (lo, hi) = (lo.clamp(rect.y0, rect.y1() - 1), hi.clamp(rect.y0, rect.y1() - 1));
         if self.upper.y != Some(lo) && self.lower.y == Some(lo) {
             std::mem::swap(&mut self.upper, &mut self.lower);
         }
@@ -158,7 +217,7 @@ impl<'a> RowsOnto<'a> {
 }
 
 impl Spread {
-    fn bring(&mut self, source: &Grid, y: i32, columns: &mut Columns) {
+    fn bring(&mut self, source: View, y: i32, columns: &mut Columns) {
         if self.y != Some(y) {
             self.y = Some(y);
             columns.read(source.row(y), &mut self.row);

@@ -268,9 +268,30 @@ fn shear(x: f32, y: f32, seed: u32) -> (f32, f32) {
 /// How far shear `k` moves what lies at `t`.
 #[inline(always)]
 fn bend(t: f32, k: usize, seed: u32) -> f32 {
-    let (size, wave) = SHEAR[k];
-    size * (noise1(t / wave, seed ^ (k as u32 * 7 + 1))
-        + 0.4 * noise1(t / (SECOND_WAVE * wave), seed ^ (k as u32 * 7 + 2)))
+    let [first, second] = [0, 1].map(|wave| noise1(t / bend_wave(k, wave), bend_seed(k, wave, seed)));
+    bent(k, first, second)
+}
+
+/// Wavelength of the first or second wave of shear `k`, mm.
+#[inline(always)]
+fn bend_wave(k: usize, wave: usize) -> f32 {
+    if wave == 0 {
+        SHEAR[k].1
+    } else {
+        SECOND_WAVE * SHEAR[k].1
+    }
+}
+
+/// Seed of the first or second wave of shear `k`.
+#[inline(always)]
+fn bend_seed(k: usize, wave: usize, seed: u32) -> u32 {
+    seed ^ (k as u32 * 7 + 1 + wave as u32)
+}
+
+/// How far shear `k` moves, by its two waves.
+#[inline(always)]
+fn bent(k: usize, first: f32, second: f32) -> f32 {
+    SHEAR[k].0 * (first + 0.4 * second)
 }
 
 struct Pleated {

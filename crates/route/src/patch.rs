@@ -1,7 +1,7 @@
 //! The state of the cloth under one tile.
 
 use crate::Package;
-use field::{Grid, Lattice, Need, Plane, Rect, Tile};
+use field::{Grid, Lattice, Need, Plane, Rect, Tile, View};
 use std::sync::Arc;
 
 /// Most dyes in one design.
@@ -62,12 +62,12 @@ pub struct Folds {
 impl Folds {
     fn onto(&self, lattice: Lattice, rect: Rect) -> Self {
         let move_one = |data: &[f32]| {
-            let grid = Grid {
+            let view = View {
                 lattice: self.lattice,
                 rect: self.rect,
-                data: data.to_vec(),
+                data,
             };
-            grid.sample_onto(lattice, rect).data
+            view.sample_onto(lattice, rect).data
         };
         Self {
             lattice,
@@ -161,12 +161,12 @@ impl Patch {
             self.folds = Some((package, Vec::new()));
         }
         if let Some((_, all)) = &mut self.folds {
-            // A part of the base is quickly taken again; of bases the last holds all that the others do.
+            // Of bases the last holds all that the others do; it stands before the parts that were taken of it.
             if !all.iter().any(|kept| Arc::ptr_eq(kept, &base)) {
                 all.retain(|kept| kept.lattice != milli);
-                all.push(base);
+                all.push(base.clone());
             }
-            if lattice != milli {
+            if !Arc::ptr_eq(&folds, &base) {
                 all.push(folds.clone());
             }
         }

@@ -229,18 +229,25 @@ impl Profile {
         }
     }
 
-    /// Share of the water above regain that a layer still holds.
+    /// How much less a layer feels of what the top layer does.
     #[inline(always)]
-    pub fn left(&self, depth: f32) -> f32 {
-        exp(-self.top * exp(-self.couple * depth))
+    pub fn fade(&self, depth: f32) -> f32 {
+        exp(-self.couple * depth)
     }
 
-    /// Share of the time for which a layer, starting from `start` kg/kg, was wet enough for dye to move.
+    /// Share of the water above regain that a layer still holds, by its [`Profile::fade`].
     #[inline(always)]
-    pub fn wet_share(&self, start: f32, depth: f32) -> f32 {
+    pub fn left(&self, fade: f32) -> f32 {
+        exp(-self.top * fade)
+    }
+
+    /// Share of the time for which a layer, starting from `start` kg/kg, was wet enough for dye to move, by its
+    /// [`Profile::fade`].
+    #[inline(always)]
+    pub fn wet_share(&self, start: f32, fade: f32) -> f32 {
         let above = (start - REGAIN as f32) * (1.0 / (WET - REGAIN) as f32);
         let spent = field::ln(if above > 1.0 { above } else { 1.0 });
-        let pace = self.top * exp(-self.couple * depth) + 1e-6;
+        let pace = self.top * fade + 1e-6;
         let share = spent / pace;
         if share > 1.0 { 1.0 } else { share }
     }
@@ -295,11 +302,13 @@ mod tests {
     fn the_top_dries_first_and_the_mean_is_kept() {
         let depths = [0.0, 0.0, 0.0, 1.0, 1.0, 2.0, 2.0, 3.0, 4.0];
         let profile = Profile::solve(&depths, 0.55, 0.8);
-        let mean = depths.iter().map(|d| profile.left(*d)).sum::<f32>() / depths.len() as f32;
+        let left = |depth: f32| profile.left(profile.fade(depth));
+        let mean = depths.iter().map(|d| left(*d)).sum::<f32>() / depths.len() as f32;
         assert!((mean - 0.55).abs() < 1e-4, "{mean}");
-        assert!(profile.left(0.0) < profile.left(1.0) && profile.left(1.0) < profile.left(3.0));
-        assert!(profile.wet_share(0.9, 0.0) < profile.wet_share(0.9, 2.0));
-        assert_eq!(profile.wet_share(0.9, 6.0), 1.0);
-        assert_eq!(profile.wet_share(0.2, 0.0), 0.0);
+        assert!(left(0.0) < left(1.0) && left(1.0) < left(3.0));
+        let wet = |start: f32, depth: f32| profile.wet_share(start, profile.fade(depth));
+        assert!(wet(0.9, 0.0) < wet(0.9, 2.0));
+        assert_eq!(wet(0.9, 6.0), 1.0);
+        assert_eq!(wet(0.2, 0.0), 0.0);
     }
 }

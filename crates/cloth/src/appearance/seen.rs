@@ -95,31 +95,43 @@ impl SeenRows<'_> {
     pub fn sum(&mut self, first: usize, out: &mut [f32]) {
         let nx = self.core.nx as usize;
         let part = first * nx..first * nx + out.len();
-        out.fill(self.flat);
+        // What comes first is written over what was there, the rest is added.
+        let mut begun = false;
         for grid in &self.grids {
-            add_row(&grid[part.clone()], 1.0, out);
+            let grid = &grid[part.clone()];
+            if begun {
+                add_row(grid, 1.0, out);
+            } else {
+                row_from(self.flat, grid, 1.0, out);
+            }
+            begun = true;
         }
         for (under, veil) in &mut self.layers {
             let veil = veil.map(|veil| &veil[part.clone()]);
-            let rows = match under {
-                Under::Rows(rows) => rows,
-                Under::Flat(amount) => {
-                    match veil {
-                        Some(veil) => add_row(veil, *amount, out),
-                        None => out.iter_mut().for_each(|to| *to += *amount),
+            match (under, veil) {
+                (Under::Flat(amount), Some(veil)) if begun => add_row(veil, *amount, out),
+                (Under::Flat(amount), Some(veil)) => row_from(self.flat, veil, *amount, out),
+                (Under::Flat(amount), None) if begun => out.iter_mut().for_each(|to| *to += *amount),
+                (Under::Flat(amount), None) => out.fill(self.flat + *amount),
+                (Under::Rows(rows), veil) => {
+                    for (row, to) in out.chunks_exact_mut(nx).enumerate() {
+                        let (upper, lower, weight) = rows.around(self.core.y0 + (first + row) as i32);
+                        let veil = veil.map(|veil| &veil[row * nx..(row + 1) * nx]);
+                        match (veil, begun) {
+                            (Some(veil), true) => add_between_times(upper, lower, weight, veil, to),
+                            (Some(veil), false) => {
+                                between_times_from(self.flat, upper, lower, weight, veil, to)
+                            }
+                            (None, true) => add_between(upper, lower, weight, to),
+                            (None, false) => between_from(self.flat, upper, lower, weight, to),
+                        }
                     }
-                    continue;
-                }
-            };
-            for (row, to) in out.chunks_exact_mut(nx).enumerate() {
-                let (upper, lower, weight) = rows.around(self.core.y0 + (first + row) as i32);
-                match veil {
-                    Some(veil) => {
-                        add_between_times(upper, lower, weight, &veil[row * nx..(row + 1) * nx], to)
-                    }
-                    None => add_between(upper, lower, weight, to),
                 }
             }
+            begun = true;
+        }
+        if !begun {
+            out.fill(self.flat);
         }
     }
 }
@@ -131,6 +143,12 @@ field::lanes! {
         }
     }
 
+    fn row_from(flat: f32, from: &[f32], share: f32, to: &mut [f32]) {
+        for (t, f) in to.iter_mut().zip(from) {
+            *t = flat + share * *f;
+        }
+    }
+
     fn add_between(upper: &[f32], lower: &[f32], weight: f32, to: &mut [f32]) {
         let n = to.len();
         let (upper, lower) = (&upper[..n], &lower[..n]);
@@ -139,11 +157,27 @@ field::lanes! {
         }
     }
 
+    fn between_from(flat: f32, upper: &[f32], lower: &[f32], weight: f32, to: &mut [f32]) {
+        let n = to.len();
+        let (upper, lower) = (&upper[..n], &lower[..n]);
+        for i in 0..n {
+            to[i] = flat + (upper[i] + weight * (lower[i] - upper[i]));
+        }
+    }
+
     fn add_between_times(upper: &[f32], lower: &[f32], weight: f32, veil: &[f32], to: &mut [f32]) {
         let n = to.len();
         let (upper, lower, veil) = (&upper[..n], &lower[..n], &veil[..n]);
         for i in 0..n {
             to[i] += veil[i] * (upper[i] + weight * (lower[i] - upper[i]));
+        }
+    }
+
+    fn between_times_from(flat: f32, upper: &[f32], lower: &[f32], weight: f32, veil: &[f32], to: &mut [f32]) {
+        let n = to.len();
+        let (upper, lower, veil) = (&upper[..n], &lower[..n], &veil[..n]);
+        for i in 0..n {
+            to[i] = flat + veil[i] * (upper[i] + weight * (lower[i] - upper[i]));
         }
     }
 }

@@ -118,6 +118,12 @@ impl Response {
         self.window_of(target, limits, DRAWS)
     }
 
+    /// The hill alone, over so many bolts that are done as hands do them: what the window costs without its remedies,
+    /// each of which asks for a hill of its own.
+    pub fn hill(&self, target: &Target, limits: &Limits, draws: u32) -> Hill {
+        Judge::new(self, target, limits).hill(&self.spreads, draws, self.seed, 1.0)
+    }
+
     /// As [`Response::window`], with so many draws.
     pub fn window_of(&self, target: &Target, limits: &Limits, draws: u32) -> Window {
         let judge = Judge::new(self, target, limits);

@@ -4,7 +4,7 @@ use crate::patch::positions;
 use crate::prelude::*;
 use crate::together::squares;
 use crate::water::spread;
-use field::{TOGETHER, cells, cells_near, clamp01, noise, smoothstep};
+use field::{TOGETHER, View, cells, cells_near, clamp01, noise, noise_near, smoothstep};
 
 /// The static side.
 pub static KIND: Kind = Kind {
@@ -17,7 +17,7 @@ pub static KIND: Kind = Kind {
             "Dorong kain ke arah lebar dan panjang menjadi kerutan pendek tak beraturan.",
         ),
     },
-    model: 2,
+    model: 3,
     settings: &[
         Setting {
             key: "across",
@@ -93,21 +93,24 @@ struct Cracks {
 /// Distance of the lines of the net, mm, and their width (own estimates: lines of 50-300 um).
 const NET: f32 = 6.5;
 const LINE: f32 = 0.22;
+/// Wavelength of the bends of the lines and how far they stray, mm (own estimates).
+const WARP: f32 = 4.3;
+const STRAY: f32 = 1.6;
 /// Places of the bolt at which the net's mean is taken.
 const PROBES: usize = 6000;
 
 impl Cracks {
     /// How much of a line lies at a point, 0..1, before its strength.
     fn at(&self, x: f32, y: f32, crest: f32) -> f32 {
-        let (wx, wy) = self.warped(x, y);
-        let cell = cells(wx, wy, self.seed ^ 73);
+        let [dx, dy] = self.warps().map(|seed| STRAY * noise(x / WARP, y / WARP, seed));
+        let cell = cells((x + dx) / NET, (y + dy) / NET, self.seed ^ 73);
         self.line(cell.f1, cell.f2, crest)
     }
 
+    /// Seeds of what bends the lines across and along.
     #[inline(always)]
-    fn warped(&self, x: f32, y: f32) -> (f32, f32) {
-        let (wx, wy) = (x + 1.6 * noise(x / 4.3, y / 4.3, self.seed ^ 71), y + 1.6 * noise(x / 4.3, y / 4.3, self.seed ^ 72));
-        (wx / NET, wy / NET)
+    fn warps(&self) -> [u32; 2] {
+        [self.seed ^ 71, self.seed ^ 72]
     }
 
     #[inline(always)]
@@ -123,9 +126,14 @@ field::lanes! {
     fn crack(cracks: &Cracks, xs: &[f32], ys: &[f32], crest: &[f32], wax: &[f32], leak: &mut [f32]) {
         let (mut x, mut y) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
         let (mut wx, mut wy) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
+        let mut warps = [[0.0f32; TOGETHER]; 2];
+        let (mut waxed, mut creased) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
+        let mut leaks = [0.0f32; TOGETHER];
         let (mut f1, mut f2, mut id1) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER], [0u32; TOGETHER]);
         for square in squares(xs.len(), ys.len()) {
-            if square.rows().all(|(_, _, all)| wax[all].iter().all(|w| *w <= 0.0)) {
+            square.take(wax, &mut waxed);
+            // No wax is 0 to the bit; what is or is not 0 is quicker told of all together.
+            if waxed[..square.len()].iter().fold(0, |any, w| any | w.to_bits()) == 0 {
                 continue;
             }
             let n = square.len();
@@ -134,17 +142,21 @@ field::lanes! {
                 y[together].fill(ys[row]);
             }
             for i in 0..n {
-                (wx[i], wy[i]) = cracks.warped(x[i], y[i]);
+                (wx[i], wy[i]) = (x[i] / WARP, y[i] / WARP);
+            }
+            noise_near(&wx[..n], &wy[..n], cracks.warps(), &mut warps);
+            for i in 0..n {
+                (wx[i], wy[i]) = ((x[i] + STRAY * warps[0][i]) / NET, (y[i] + STRAY * warps[1][i]) / NET);
             }
             cells_near(&wx[..n], &wy[..n], cracks.seed ^ 73, &mut f1, &mut f2, &mut id1);
-            for (_, together, all) in square.rows() {
-                let (f1, f2) = (&f1[together.clone()], &f2[together]);
-                let (crest, wax, leak) = (&crest[all.clone()], &wax[all.clone()], &mut leak[all]);
-                for i in 0..leak.len() {
-                    let open = clamp01(cracks.strength * cracks.line(f1[i], f2[i], crest[i]) * clamp01(wax[i] * 1.0e4));
-                    leak[i] += (1.0 - leak[i]) * open;
-                }
+            square.take(crest, &mut creased);
+            square.take(leak, &mut leaks);
+            for i in 0..n {
+                let line = cracks.line(f1[i], f2[i], creased[i]);
+                let open = clamp01(cracks.strength * line * clamp01(waxed[i] * 1.0e4));
+                leaks[i] += (1.0 - leaks[i]) * open;
             }
+            square.put(&leaks, leak);
         }
     }
 }
@@ -159,7 +171,7 @@ impl Hand for FoldHand {
         patch.package = earlier;
         let Some(folds) = folds else { return };
         let (lattice, core) = patch.fine();
-        let crest = Grid { lattice: half.0, rect: half.1, data: folds.crest.clone() }.sample_onto(lattice, core);
+        let crest = View { lattice: half.0, rect: half.1, data: &folds.crest }.sample_onto(lattice, core);
         let wax = patch.wax.at_detail(lattice, core);
         let mut leak = std::mem::take(&mut patch.leak).into_detail(lattice, core);
         let (xs, ys) = (positions(lattice, core.x0, core.nx), positions(lattice, core.y0, core.ny));

@@ -11,7 +11,8 @@ use crate::water::spread;
 use crate::spread::Wick;
 use crate::package::Folded;
 use crate::patch::positions;
-use field::{cells, clamp01, exp, noise, noise2, smoothstep};
+use crate::together::squares;
+use field::{TOGETHER, cells_near, clamp01, exp, noise_near, noise2_near, range, smoothstep};
 
 /// The static side.
 pub static KIND: Kind = Kind {
@@ -21,7 +22,7 @@ pub static KIND: Kind = Kind {
         text: Text::new("Spray tints", "Semprot warna"),
         gloss: Text::new("Streaks and drops of thin dye over part of the cloth.", "Sapuan dan percikan warna tipis pada sebagian kain."),
     },
-    model: 1,
+    model: 2,
     settings: &[
         Setting {
             key: "dyes",
@@ -132,71 +133,127 @@ struct SprayHand {
     wick: Wick,
 }
 
-impl Strokes {
-    /// Place on a sweep of the arm: long one way, wavering.
-    #[inline(always)]
-    fn sweep(&self, u: f32, v: f32) -> (f32, f32) {
-        let s = self.size;
-        let wu = u + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), self.seed ^ 51, 0.0);
-        let wv = v + 0.30 * s * noise2(u / (0.8 * s), v / (0.8 * s), self.seed ^ 52, 0.0);
-        ((0.82 * wu + 0.57 * wv) / (0.75 * s), (0.82 * wv - 0.57 * wu) / (0.36 * s))
-    }
+/// Height over the level of a stroke below which nothing lands, not even a drop.
+const NOTHING: f32 = -0.2886;
 
-    /// The field whose upper part is hit, for one colour.
-    #[inline(always)]
-    fn height(&self, (p, q): (f32, f32), u: f32, v: f32, colour: u32) -> f32 {
-        let seed = self.seed ^ (colour.wrapping_mul(0x9E37_79B1));
-        noise2(p, q, seed ^ 53, 0.0) + 0.22 * noise(u / 9.0, v / 9.0, seed ^ 54)
-    }
-
-    /// How much of a colour lands at a point of the package, before scaling.
-    #[inline(always)]
-    fn at(&self, sweep: (f32, f32), u: f32, v: f32, reach: f32, colour: u32) -> f32 {
-        let over = self.height(sweep, u, v, colour) - self.level[colour as usize];
-        let body = smoothstep(-0.02, 0.20, over) * (0.75 + 0.25 * smoothstep(0.0, 0.5, over));
-        // Drops fly beyond the edge of a stroke; they thin out with distance.
-        let drop = cells(u / 5.2, v / 5.2, self.seed ^ (900 + colour));
-        let size = 0.10 + 0.26 * ((drop.id1 >> 8) & 0xff) as i32 as f32 * (1.0 / 255.0);
-        let near = clamp01(1.0 + over * 2.6);
-        let chance = (drop.id1 & 0xff) as i32 as f32 * (1.0 / 255.0);
-        let flown = smoothstep(size, 0.55 * size, drop.f1) * smoothstep(0.25, 0.9, near * chance);
-        (body + 0.8 * flown * (1.0 - body)) * reach
-    }
-
-    #[inline(always)]
-    fn reach(&self, depth: f32, crest: f32) -> f32 {
-        exp(-self.layer_loss * depth) * (1.0 + 0.4 * crest)
-    }
+/// Points in the package, up to [`TOGETHER`] of them.
+struct Points<'a> {
+    u: &'a [f32],
+    v: &'a [f32],
+    depth: &'a [f32],
+    crest: &'a [f32],
 }
 
-field::lanes! {
-    fn height_row(strokes: &Strokes, u: &[f32], v: &[f32], out: &mut [Vec<f32>; 3]) {
-        for (colour, heights) in out.iter_mut().enumerate().take(strokes.colours) {
-            for ((height, u), v) in heights.iter_mut().zip(u).zip(v) {
-                *height = strokes.height(strokes.sweep(*u, *v), *u, *v, colour as u32);
+impl Strokes {
+    /// Seed of what is a colour's own.
+    #[inline(always)]
+    fn own(&self, colour: usize) -> u32 {
+        self.seed ^ (colour as u32).wrapping_mul(0x9E37_79B1)
+    }
+
+    /// The fields whose upper parts are hit, of each colour: a place on a sweep of the arm, long one way and wavering, and
+    /// the roughness of an edge. Quick for points that lie together.
+    #[inline(always)]
+    fn heights<const N: usize>(&self, u: &[f32], v: &[f32], out: &mut [[f32; TOGETHER]; N]) {
+        let n = u.len().min(TOGETHER);
+        let (u, v) = (&u[..n], &v[..n]);
+        let s = self.size;
+        let (mut x, mut y) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
+        for i in 0..n {
+            (x[i], y[i]) = (u[i] / (0.8 * s), v[i] / (0.8 * s));
+        }
+        let mut strays = [[0.0f32; TOGETHER]; 2];
+        noise2_near(&x[..n], &y[..n], [self.seed ^ 51, self.seed ^ 52], &mut strays);
+        for i in 0..n {
+            let (wu, wv) = (u[i] + 0.30 * s * strays[0][i], v[i] + 0.30 * s * strays[1][i]);
+            (x[i], y[i]) = ((0.82 * wu + 0.57 * wv) / (0.75 * s), (0.82 * wv - 0.57 * wu) / (0.36 * s));
+        }
+        noise2_near(&x[..n], &y[..n], std::array::from_fn(|c| self.own(c) ^ 53), out);
+        for i in 0..n {
+            (x[i], y[i]) = (u[i] / 9.0, v[i] / 9.0);
+        }
+        let mut rough = [[0.0f32; TOGETHER]; N];
+        noise_near(&x[..n], &y[..n], std::array::from_fn(|c| self.own(c) ^ 54), &mut rough);
+        for (out, rough) in out.iter_mut().zip(&rough) {
+            for i in 0..n {
+                out[i] += 0.22 * rough[i];
             }
         }
     }
 
-    fn stroke_row(strokes: &Strokes, u: &[f32], v: &[f32], depth: &[f32], crest: &[f32], out: &mut [Vec<f32>; 3], start: usize) {
-        let n = u.len();
-        let (v, depth, crest) = (&v[..n], &depth[..n], &crest[..n]);
-        // Block by block, so that the sweep, which all colours share, stays near.
-        const BLOCK: usize = 64;
-        let (mut p, mut q) = ([0.0f32; BLOCK], [0.0f32; BLOCK]);
-        for from in (0..n).step_by(BLOCK) {
-            let m = BLOCK.min(n - from);
-            let (u, v) = (&u[from..from + m], &v[from..from + m]);
-            let (depth, crest) = (&depth[from..from + m], &crest[from..from + m]);
-            for i in 0..m {
-                (p[i], q[i]) = strokes.sweep(u[i], v[i]);
+    /// How much of each colour lands, before scaling.
+    #[inline(always)]
+    fn block<const N: usize>(&self, points: &Points, out: &mut [[f32; TOGETHER]; N]) {
+        let n = points.u.len().min(TOGETHER);
+        let (u, v) = (&points.u[..n], &points.v[..n]);
+        let (depth, crest) = (&points.depth[..n], &points.crest[..n]);
+        self.heights(u, v, out);
+        let (mut x, mut y) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER]);
+        let mut reach = [0.0f32; TOGETHER];
+        for i in 0..n {
+            (x[i], y[i]) = (u[i] / 5.2, v[i] / 5.2);
+            reach[i] = exp(-self.layer_loss * depth[i]) * (1.0 + 0.4 * crest[i]);
+        }
+        let (mut f1, mut f2, mut id1) = ([0.0f32; TOGETHER], [0.0f32; TOGETHER], [0u32; TOGETHER]);
+        for (colour, amounts) in out.iter_mut().enumerate() {
+            let level = self.level[colour];
+            let amounts = &mut amounts[..n];
+            if range(amounts).1 - level < NOTHING {
+                amounts.fill(0.0);
+                continue;
             }
-            for (colour, amounts) in out.iter_mut().enumerate().take(strokes.colours) {
-                let amounts = &mut amounts[start + from..start + from + m];
-                for i in 0..m {
-                    amounts[i] = strokes.at((p[i], q[i]), u[i], v[i], strokes.reach(depth[i], crest[i]), colour as u32);
-                }
+            // Drops fly beyond the edge of a stroke; they thin out with distance.
+            cells_near(&x[..n], &y[..n], self.seed ^ (900 + colour as u32), &mut f1, &mut f2, &mut id1);
+            for i in 0..n {
+                let over = amounts[i] - level;
+                let body = smoothstep(-0.02, 0.20, over) * (0.75 + 0.25 * smoothstep(0.0, 0.5, over));
+                let size = 0.10 + 0.26 * ((id1[i] >> 8) & 0xff) as i32 as f32 * (1.0 / 255.0);
+                let near = clamp01(1.0 + over * 2.6);
+                let chance = (id1[i] & 0xff) as i32 as f32 * (1.0 / 255.0);
+                let flown = smoothstep(size, 0.55 * size, f1[i]) * smoothstep(0.25, 0.9, near * chance);
+                amounts[i] = (body + 0.8 * flown * (1.0 - body)) * reach[i];
             }
+        }
+    }
+}
+
+field::lanes! {
+    /// Heights of the colours at any places.
+    fn height_row(strokes: &Strokes, u: &[f32], v: &[f32], out: &mut [Vec<f32>; 3]) {
+        let mut heights = [[0.0f32; TOGETHER]; 3];
+        for from in (0..u.len()).step_by(TOGETHER) {
+            let to = (from + TOGETHER).min(u.len());
+            strokes.heights(&u[from..to], &v[from..to], &mut heights);
+            for (out, heights) in out.iter_mut().zip(&heights) {
+                out[from..to].copy_from_slice(&heights[..to - from]);
+            }
+        }
+    }
+
+    /// Points row by row, `nx` in a row.
+    fn stroke_squares(strokes: &Strokes, points: &Points, nx: usize, planes: &mut [Vec<f32>; 3]) {
+        match strokes.colours {
+            1 => in_squares::<1>(strokes, points, nx, planes),
+            2 => in_squares::<2>(strokes, points, nx, planes),
+            _ => in_squares::<3>(strokes, points, nx, planes),
+        }
+    }
+}
+
+#[inline(always)]
+fn in_squares<const N: usize>(strokes: &Strokes, points: &Points, nx: usize, planes: &mut [Vec<f32>; 3]) {
+    let mut out = [[0.0f32; TOGETHER]; N];
+    let mut together = [[0.0f32; TOGETHER]; 4];
+    for square in squares(nx, points.u.len() / nx.max(1)) {
+        let n = square.len();
+        for (to, from) in together.iter_mut().zip([points.u, points.v, points.depth, points.crest]) {
+            square.take(from, to);
+        }
+        let [u, v, depth, crest] = &together;
+        let some = Points { u: &u[..n], v: &v[..n], depth: &depth[..n], crest: &crest[..n] };
+        strokes.block(&some, &mut out);
+        for (to, from) in planes.iter_mut().zip(&out) {
+            square.put(from, to);
         }
     }
 }
@@ -211,14 +268,17 @@ impl Hand for SprayHand {
         let n = rect.nx as usize * rect.ny as usize;
         let mut planes = [vec![0.0; n], vec![0.0; n], vec![0.0; n]];
         match patch.folds((lattice, rect)) {
-            Some(f) => stroke_row(&self.strokes, &f.u, &f.v, &f.depth, &f.crest, &mut planes, 0),
+            Some(f) => {
+                let points = Points { u: &f.u, v: &f.v, depth: &f.depth, crest: &f.crest };
+                stroke_squares(&self.strokes, &points, rect.nx as usize, &mut planes);
+            }
             None => {
-                let xs = positions(lattice, rect.x0, rect.nx);
-                let zero = vec![0.0; xs.len()];
-                for (j, y) in positions(lattice, rect.y0, rect.ny).iter().enumerate() {
-                    let ys = vec![*y; xs.len()];
-                    stroke_row(&self.strokes, &xs, &ys, &zero, &zero, &mut planes, j * xs.len());
-                }
+                let nx = rect.nx as usize;
+                let xs = positions(lattice, rect.x0, rect.nx).repeat(rect.ny as usize);
+                let ys: Vec<f32> = positions(lattice, rect.y0, rect.ny).into_iter().flat_map(|y| vec![y; nx]).collect();
+                let zero = vec![0.0; n];
+                let points = Points { u: &xs, v: &ys, depth: &zero, crest: &zero };
+                stroke_squares(&self.strokes, &points, nx, &mut planes);
             }
         }
         let mut reached = reached(patch).map(Veil::new);
@@ -320,7 +380,9 @@ impl Operation for Spray {
             let at = at.min(heights.len() - 1);
             *level = *heights.select_nth_unstable_by(at, f32::total_cmp).1;
         }
-        stroke_row(&strokes, &u, &v, &depth, &crest, &mut planes, 0);
+        let points = Points { u: &u, v: &v, depth: &depth, crest: &crest };
+        // They lie anywhere: eight a row makes full squares of them.
+        stroke_squares(&strokes, &points, 8, &mut planes);
         let mut scale = [0.0; 3];
         for ((scale, plane), (_, amount)) in scale.iter_mut().zip(&planes).zip(&sprayed) {
             let mean = plane.iter().map(|hit| f64::from(*hit)).sum::<f64>() / plane.len() as f64;

@@ -186,7 +186,7 @@ field::lanes! {
         for from in (0..leak.len()).step_by(RUN) {
             let to = (from + RUN).min(leak.len());
             let (xs, wax, leak) = (&xs[from..to], &mut wax[from..to], &mut leak[from..to]);
-            if leak.iter().all(|leak| *leak == 0.0) {
+            if leak.iter().fold(0, |any, leak| any | leak.to_bits()) == 0 {
                 continue;
             }
             for i in 0..xs.len() {

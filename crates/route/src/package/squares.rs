@@ -8,7 +8,7 @@
 
 use super::{
     BUMP_ENDS, FAR_CREASE, Folds, Pleats, Ready, SECOND_WAVE, SHEAR, SWELL, WANDER, WANDER_STARTS, WARP,
-    bend, swell_starts,
+    bend_seed, bend_wave, bent, swell_starts,
 };
 use field::{Lattice, Rect, cells_near, clamp01, floor_i32, noise, noise1, range};
 
@@ -32,6 +32,9 @@ const SWELLS: usize = PLEATS + 1;
 const NOISES: usize = SWELLS + PLEATS;
 /// Values of them at four places, and as many more as fill the last vector.
 const PLACED: usize = (4 * NOISES).next_multiple_of(8);
+/// As many of them as fill vectors of four; what is beyond the last one means nothing.
+const PADDED: usize = NOISES.next_multiple_of(4);
+const _: () = assert!(3 * NOISES + PADDED <= PLACED);
 
 /// The map on one square: u, v, depth, crest, facet.
 type Square = [[f32; ALL]; 5];
@@ -148,9 +151,37 @@ fn cubic([a, b, c, d]: [f32; 4]) -> [f32; 4] {
     [inner - two * I2, inner_odd - three * I2, two, three]
 }
 
+/// Cubics through values of `N` noises, whose places lie `stride` apart in the list: coefficient by coefficient, so that
+/// they are vectors.
+#[inline(always)]
+fn cubics<const N: usize, const M: usize>(values: &[f32; M], stride: usize) -> [[f32; N]; 4] {
+    let mut out = [[0.0f32; N]; 4];
+    let [a, b, c, d] = [0, 1, 2, 3].map(|place| &values[place * stride..place * stride + N]);
+    for n in 0..N {
+        let own = cubic([a[n], b[n], c[n], d[n]]);
+        (out[0][n], out[1][n], out[2][n], out[3][n]) = (own[0], own[1], own[2], own[3]);
+    }
+    out
+}
+
 #[inline(always)]
 fn along([a0, a1, a2, a3]: [f32; 4], t: f32) -> f32 {
     ((a3 * t + a2) * t + a1) * t + a0
+}
+
+/// Shear `k` at `N` places: both waves of all of them in one loop, enough to be vectors.
+#[inline(always)]
+fn bends<const N: usize, const TWICE: usize>(t: [f32; N], k: usize, seed: u32) -> [f32; N] {
+    let (mut at, mut seeds) = ([0.0f32; TWICE], [0u32; TWICE]);
+    for i in 0..TWICE {
+        at[i] = t[i % N] / bend_wave(k, i / N);
+        seeds[i] = bend_seed(k, i / N, seed);
+    }
+    let mut values = [0.0f32; TWICE];
+    for i in 0..TWICE {
+        values[i] = noise1(at[i], seeds[i]);
+    }
+    std::array::from_fn(|i| bent(k, values[i], values[N + i]))
 }
 
 impl Ready {
@@ -173,21 +204,21 @@ impl Ready {
     #[inline(always)]
     fn smooth(&self, pitch: f32, xs: &[f32; SIDE], ys: &[f32; SIDE], out: &mut Square) -> bool {
         let [u, v, depth, crest, facet] = out;
-        let first = ys.map(|y| bend(y, 0, self.seed));
+        let first: [f32; SIDE] = bends::<SIDE, { 2 * SIDE }>(*ys, 0, self.seed);
         for i in 0..ALL {
             u[i] = xs[i % SIDE] + first[i / SIDE];
         }
         let Some(stretch) = Stretch::over(range(u), SECOND_WAVE * SHEAR[1].1) else {
             return false;
         };
-        let second = cubic(stretch.places.map(|t| bend(t, 1, self.seed)));
+        let second = cubic(bends::<4, 8>(stretch.places, 1, self.seed));
         for i in 0..ALL {
             v[i] = ys[i / SIDE] + along(second, stretch.at(u[i]));
         }
         let Some(stretch) = Stretch::over(range(v), SECOND_WAVE * SHEAR[2].1) else {
             return false;
         };
-        let third = cubic(stretch.places.map(|t| bend(t, 2, self.seed)));
+        let third = cubic(bends::<4, 8>(stretch.places, 2, self.seed));
         for i in 0..ALL {
             u[i] += along(third, stretch.at(v[i]));
             depth[i] = 0.0;
@@ -217,25 +248,29 @@ impl Ready {
         let middle = |at: &[f32; SIDE]| 0.5 * (at[0] + at[SIDE - 1]);
         let (mx, my) = (middle(xs), middle(ys));
         // Both warps at all places: enough of them to be vectors.
-        const SPREAD: usize = PLACES.len() * PLACES.len();
-        let (mut x, mut y, mut seed) = ([0.0f32; 2 * SPREAD], [0.0f32; 2 * SPREAD], [0u32; 2 * SPREAD]);
-        for i in 0..2 * SPREAD {
-            (x[i], y[i]) = (mx + PLACES[i % 4] * half, my + PLACES[i / 4 % 4] * half);
-            seed[i] = self.seed ^ if i < SPREAD { 11 } else { 12 };
+        const SPREAD: usize = 2 * PLACES.len();
+        const BOTH: usize = SPREAD * PLACES.len();
+        let (mut x, mut y, mut seed) = ([0.0f32; BOTH], [0.0f32; BOTH], [0u32; BOTH]);
+        for i in 0..BOTH {
+            (x[i], y[i]) = (mx + PLACES[i % 4] * half, my + PLACES[i / SPREAD] * half);
+            seed[i] = self.seed ^ if i % SPREAD < 4 { 11 } else { 12 };
         }
-        let mut warps = [0.0f32; 2 * SPREAD];
-        for i in 0..2 * SPREAD {
+        let mut warps = [0.0f32; BOTH];
+        for i in 0..BOTH {
             warps[i] = size * noise(x[i] / wave, y[i] / wave, seed[i]);
         }
         // First along y, for each of the places of x.
-        let columns: [[[f32; 4]; 4]; 2] = std::array::from_fn(|w| {
-            std::array::from_fn(|i| cubic(std::array::from_fn(|j| warps[w * SPREAD + j * 4 + i])))
-        });
+        let columns = cubics::<SPREAD, BOTH>(&warps, SPREAD);
         let (per_mm, per_half) = (1.0 / self.crumple, 1.0 / half);
         let (mut wx, mut wy) = ([0.0f32; ALL], [0.0f32; ALL]);
         for row in 0..SIDE {
             let t = (ys[row] - my) * per_half;
-            let [x, y] = columns.map(|columns| cubic(columns.map(|column| along(column, t))));
+            let mut there = [0.0f32; SPREAD];
+            for i in 0..SPREAD {
+                there[i] = along(std::array::from_fn(|k| columns[k][i]), t);
+            }
+            let [x0, x1, x2, x3, y0, y1, y2, y3] = there;
+            let (x, y) = (cubic([x0, x1, x2, x3]), cubic([y0, y1, y2, y3]));
             for i in 0..SIDE {
                 let t = (xs[i] - mx) * per_half;
                 wx[row * SIDE + i] = (xs[i] + along(x, t)) * per_mm;
@@ -339,16 +374,19 @@ impl Pleats {
         for i in 0..PLACED {
             values[i] = noise1(at[i], seed[i]);
         }
-        std::array::from_fn(|n| {
-            let values: [f32; 4] = std::array::from_fn(|place| values[place * NOISES + n]);
-            let [a, b, c, d] = values;
-            let (low, high) = (a.min(b).min(c.min(d)), a.max(b).max(c.max(d)));
-            let more = BEYOND * (high - low);
-            Noise {
-                cubic: cubic(values),
-                low: low - more,
-                high: high + more,
-            }
+        let cubics = cubics::<PADDED, PLACED>(&values, NOISES);
+        let [a, b, c, d] = [0, 1, 2, 3].map(|place| &values[place * NOISES..place * NOISES + PADDED]);
+        let (mut low, mut high) = ([0.0f32; PADDED], [0.0f32; PADDED]);
+        for n in 0..PADDED {
+            let least = less(less(a[n], b[n]), less(c[n], d[n]));
+            let most = more(more(a[n], b[n]), more(c[n], d[n]));
+            let beyond = BEYOND * (most - least);
+            (low[n], high[n]) = (least - beyond, most + beyond);
+        }
+        std::array::from_fn(|n| Noise {
+            cubic: [cubics[0][n], cubics[1][n], cubics[2][n], cubics[3][n]],
+            low: low[n],
+            high: high[n],
         })
     }
 
@@ -360,6 +398,16 @@ impl Pleats {
         let reach = (3.0 * half).max(half + FAR_CREASE * BUMP_ENDS.sqrt()) + 0.01;
         to < self.centre(k, strays.low) - reach || from > self.centre(k, strays.high) + reach
     }
+}
+
+#[inline(always)]
+fn less(a: f32, b: f32) -> f32 {
+    if a < b { a } else { b }
+}
+
+#[inline(always)]
+fn more(a: f32, b: f32) -> f32 {
+    if a > b { a } else { b }
 }
 
 #[inline(always)]

@@ -42,10 +42,20 @@ pub(super) fn face(depth: f32, crest: f32, facet: f32) -> f32 {
 }
 
 field::lanes! {
-    fn water_row(profile: &Profile, depth: &[f32], water: &mut [f32]) {
-        for (w, d) in water.iter_mut().zip(depth) {
-            let above = *w - REGAIN as f32;
-            *w = if above > 0.0 { REGAIN as f32 + above * profile.left(*d) } else { *w };
+    fn fade_row(profile: &Profile, depth: &[f32], fade: &mut [f32]) {
+        for (fade, depth) in fade.iter_mut().zip(depth) {
+            *fade = profile.fade(*depth);
+        }
+    }
+
+    fn water_row(profile: &Profile, fade: &[f32], water: &mut [f32]) {
+        let n = water.len();
+        let fade = &fade[..n];
+        for i in 0..n {
+            // Worked out in any case: behind a condition it would be done place by place.
+            let above = water[i] - REGAIN as f32;
+            let dried = REGAIN as f32 + above * profile.left(fade[i]);
+            water[i] = if above > 0.0 { dried } else { water[i] };
         }
     }
 
@@ -57,9 +67,9 @@ field::lanes! {
         }
     }
 
-    fn alkali_row(profile: &Profile, start: f32, seconds: f32, depth: &[f32], soda: &mut [f32]) {
-        for (s, d) in soda.iter_mut().zip(depth) {
-            *s = alkaline(*s) * seconds * profile.wet_share(start, *d);
+    fn alkali_row(profile: &Profile, start: f32, seconds: f32, fade: &[f32], soda: &mut [f32]) {
+        for (s, fade) in soda.iter_mut().zip(fade) {
+            *s = alkaline(*s) * seconds * profile.wet_share(start, *fade);
         }
     }
 
@@ -100,11 +110,16 @@ impl Hand for SunHand {
     fn act(&self, patch: &mut Patch) {
         let half = patch.half();
         let folds = patch.folds(half);
-        let mut dose = self.alkaline_seconds(patch, folds.as_deref()).map(Factor::new);
+        let mut fade = Vec::new();
+        if let (Some(profile), Some(f)) = (&self.profile, &folds) {
+            fade.resize(f.depth.len(), 0.0);
+            fade_row(profile, &f.depth, &mut fade);
+        }
+        let mut dose = self.alkaline_seconds(patch, &fade).map(Factor::new);
         let mut carry = None;
         if let (Some(profile), Some(f)) = (&self.profile, &folds) {
             let mut water = std::mem::take(&mut patch.water).into_detail(half.0, half.1);
-            water_row(profile, &f.depth, &mut water.data);
+            water_row(profile, &fade, &mut water.data);
             patch.water = Plane::Grid(water);
             let mut drawn = Grid::flat(half.0, half.1, 0.0);
             carry_row(
@@ -130,15 +145,15 @@ impl Hand for SunHand {
 
 impl SunHand {
     /// Seconds at full alkali of every place, from the soda that lies there and how long the place is wet.
-    fn alkaline_seconds(&self, patch: &Patch, folds: Option<&crate::Folds>) -> Option<Grid> {
+    fn alkaline_seconds(&self, patch: &Patch, fade: &[f32]) -> Option<Grid> {
         if patch.soda.is_zero() || self.wet_seconds <= 0.0 {
             return None;
         }
         let (lattice, rect) = patch.half();
         let mut soda = patch.soda.at_detail(lattice, rect).into_owned();
-        match (&self.profile, folds) {
-            (Some(profile), Some(f)) => {
-                alkali_row(profile, self.start, self.seconds, &f.depth, &mut soda.data)
+        match &self.profile {
+            Some(profile) if !fade.is_empty() => {
+                alkali_row(profile, self.start, self.seconds, fade, &mut soda.data)
             }
             _ => open_alkali_row(self.wet_seconds, &mut soda.data),
         }
@@ -166,6 +181,7 @@ impl SunHand {
         let (mut carry, mut dose) = (carry, dose);
         if let (Some(carry), Some(dose)) = (&mut carry, &mut dose)
             && let (Some(carry), Some(dose)) = (carry.meeting(loose), dose.meeting(loose))
+            && there_too([&mut *spent, &mut *fast], loose, (dose.lattice, dose.rect))
             && let Some([loose, spent, fast]) = alike([&mut *loose, &mut *spent, &mut *fast], (dose.lattice, dose.rect))
         {
             lie_row(&Dyed { rate, last, light }, &carry.data, &dose.data, loose, spent, fast);
@@ -188,6 +204,18 @@ impl SunHand {
         spent.scale(light.0);
         fast.scale(light.1);
     }
+}
+
+/// Makes room for what comes into being where the loose dye is known on `detail`: then one pass does everything. False if
+/// it is known otherwise, and nothing is changed.
+fn there_too(planes: [&mut Plane; 2], loose: &Plane, (lattice, rect): (Lattice, Rect)) -> bool {
+    if !matches!(loose, Plane::Grid(grid) if (grid.lattice, grid.rect) == (lattice, rect)) {
+        return false;
+    }
+    for plane in planes.into_iter().filter(|plane| plane.is_zero()) {
+        *plane = Plane::Grid(Grid::flat(lattice, rect, 0.0));
+    }
+    true
 }
 
 #[cfg(test)]

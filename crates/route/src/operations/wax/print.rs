@@ -4,7 +4,7 @@ use crate::patch::positions;
 use crate::prelude::*;
 use crate::stamped::Pattern;
 use field::{NoiseRows, clamp01, hash2, noise, noise2, smoothstep, unit};
-use stamp::{Bounds, HandError, Stamp, wax_row};
+use stamp::{Bounds, HandError, Impression, Mask, Stamp, wax_row};
 
 /// One bolt's impressions, and what the wax of this step does beside the copper.
 pub(super) struct WaxHand {
@@ -38,6 +38,11 @@ impl Yarns {
 }
 
 field::lanes! {
+    /// The nearest edge of all impressions, and how hard that one was pressed.
+    fn print_row(mask: &Mask, set: &[Impression], y: f64, xs: &[f32], rim: &mut [f32], press: &mut [f32]) {
+        wax_row(mask, set, y, xs, rim, press);
+    }
+
     #[allow(clippy::too_many_arguments)]
     fn edge_row(hand: &WaxHand, y: f32, xs: &[f32], yarns: &mut Yarns, rim: &mut [f32], press: &[f32], wax: &mut [f32], leak: &mut [f32]) {
         // In short runs: most of the cloth is far from any wax, and needs no feather.
@@ -105,11 +110,11 @@ impl Hand for WaxHand {
             press.fill(0.0);
             for (k, (stamp, set)) in sets.iter().enumerate() {
                 if k == 0 {
-                    wax_row(stamp.mask(), set, f64::from(*y), &xs, rim, &mut press);
+                    print_row(stamp.mask(), set, f64::from(*y), &xs, rim, &mut press);
                     continue;
                 }
                 // Of stamps that print together the nearer edge counts.
-                wax_row(stamp.mask(), set, f64::from(*y), &xs, &mut beside, &mut beside_press);
+                print_row(stamp.mask(), set, f64::from(*y), &xs, &mut beside, &mut beside_press);
                 for i in 0..xs.len() {
                     if beside[i] > rim[i] {
                         (rim[i], press[i]) = (beside[i], beside_press[i]);
