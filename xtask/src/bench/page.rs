@@ -24,7 +24,7 @@ const LIMITS: &[(&str, &str)] = &[
     ),
     (
         "spray",
-        "streaks and drops at 1 mm; the pixels only for what the wax keeps off, once for both dyes",
+        "drops at 1 mm, nine distances a sample where a stroke is near; the pixels only for what the wax keeps off, once for both dyes",
     ),
     (
         "sun",
