@@ -14,6 +14,8 @@ const GAP: f32 = 9.0;
 const SENTENCE: f32 = 150.0;
 /// Sentences above a table that go with it onto the next sheet.
 const SHORT: usize = 3;
+/// A table that is no higher is not parted.
+const TOGETHER: f32 = 170.0;
 /// Text in a table.
 const CELL: Style = plain(9.0);
 const HEAD: Style = bold(9.0);
@@ -196,6 +198,12 @@ fn table<'a>(bench: &Bench<'_>, list: &List, mut head: Block<'a>) -> Section<'a>
     if blocks.is_empty() {
         // An empty table still says that it is there.
         blocks.push(set(bench.setter, &[("–", CELL)], width, Side::Left));
+    }
+    let high: f32 = blocks.iter().map(|block| block.height).sum();
+    if high < TOGETHER {
+        let mut whole = Block::default();
+        blocks.into_iter().for_each(|block| whole.under(0.0, block));
+        blocks = vec![whole];
     }
     Section { head, blocks }
 }

@@ -5,7 +5,7 @@ use crate::studio::file::csv_rows;
 use papers::List;
 use serde_json::{Map, Value, json};
 use units::{Measure, Quantity};
-use words::{Text, Voice};
+use words::{Arg, Text, Voice, say};
 
 /// What stands in a column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -207,6 +207,8 @@ pub struct Table {
     pub apart: bool,
     /// How it lies on paper, where rows for a program would fill sheet after sheet; as it stands if there is none.
     pub paper: Vec<List>,
+    /// Rows that paper has room for: of more, some are left out evenly, which is said. All, unless it says otherwise.
+    pub most: usize,
 }
 
 impl Table {
@@ -218,6 +220,7 @@ impl Table {
             said: Vec::new(),
             apart: false,
             paper: Vec::new(),
+            most: usize::MAX,
         }
     }
 
@@ -298,11 +301,22 @@ impl Table {
             };
             Some((format!("{name}{unit}"), column.unit != Unit::Words))
         };
+        let every = self.rows.len().div_ceil(self.most.max(1)).max(1);
+        let mut said = self.said.clone();
+        if every > 1 {
+            let line = say!(
+                "Of {n} rows one in {every} is printed; all of them are in the CSV.",
+                "Dari {n} baris dicetak satu dari {every}; semuanya ada di CSV.",
+                n = Arg::Number(self.rows.len() as f64, 0),
+                every = Arg::Number(every as f64, 0)
+            );
+            said.push(line.say(voice));
+        }
         List {
             name: name.raw(voice.language).to_string(),
             columns: self.columns.iter().filter_map(head).collect(),
-            rows: self.rows.iter().map(|row| shown(row)).collect(),
-            said: self.said.clone(),
+            rows: self.rows.iter().step_by(every).map(|row| shown(row)).collect(),
+            said,
             apart: self.apart,
         }
     }
@@ -350,6 +364,18 @@ mod tests {
             [("Use".to_string(), false), ("Length, mm".to_string(), true)]
         );
         assert_eq!(list.rows[0], ["a, \"b\"", "12.5"]);
+    }
+
+    /// By hand: of seven rows at most three are one in three, the first, the fourth and the seventh; files keep all.
+    #[test]
+    fn paper_says_which_rows_it_leaves_out() {
+        let mut table = Table::new(&[Column::count("seed", text!("Seed", "Benih"))]);
+        (0..7u32).for_each(|n| table.row([Cell::count(n)]));
+        table.most = 3;
+        let list = table.list(text!("Seeds", "Benih"), Voice::default());
+        assert_eq!(list.rows, [["0"], ["3"], ["6"]]);
+        assert_eq!(list.said.len(), 1);
+        assert_eq!(table.csv().lines().count(), 8);
     }
 
     /// 1 kg is 1 kg and 2 L are 0.002 m3.

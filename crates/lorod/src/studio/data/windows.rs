@@ -59,6 +59,7 @@ fn windows(asked: &Asked) -> Result<Told, Vec<Finding>> {
             text!("Thinnest line left", "Garis tertipis tersisa"),
         ),
     ]);
+    curves.most = 36;
     let mut widen = Table::new(&[
         Column::words("what", text!("If you…", "Bila Anda…")),
         Column::number("gain", "s", text!("it grows by about", "bertambah kira-kira")),

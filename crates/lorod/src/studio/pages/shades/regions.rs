@@ -213,14 +213,14 @@ fn add(design: &Design, voice: Voice) -> Markup {
     html! {
         form.sentence-line data-new-target="" autocomplete="off" {
             label for="region-name" { (t(text!("Call it", "Sebut"), voice)) } " "
-            input #region-name type="text" required maxlength="40" size="14"; ", "
+            input #region-name type="text" required maxlength="40" size="14" placeholder=(t(text!("motif, ground …", "motif, latar …"), voice)); ", "
             label for="region-colour" { (t(text!("make it", "buat"), voice)) } " "
             input #region-colour type="text" required value="#c8b090" size="8" spellcheck="false";
             @for at in &stamped {
                 ", " label for=(format!("wax-{at}")) { (say!("in step {step}:", "pada langkah {step}:", step = Arg::Name(step_name(design, *at, voice))).say(voice)) } " "
                 select id=(format!("wax-{at}")) data-wax=(design.steps[*at].id) {
-                    option value="waxed" { (t(text!("covered", "tertutup"), voice)) }
-                    option value="bare" { (t(text!("left bare", "terbuka"), voice)) }
+                    option value="waxed" { (t(text!("covered: the motif", "tertutup: motif"), voice)) }
+                    option value="bare" { (t(text!("left bare: the ground", "terbuka: latar"), voice)) }
                     option value="" { (t(text!("either", "keduanya"), voice)) }
                 }
             }
