@@ -113,6 +113,7 @@ fn take_up(lessons: &Lessons, written: &Done, voice: Voice) -> Markup {
                     span.file { (one.file) } " "
                     (said(&one.of, voice)) ": "
                     span.whole { (quantity(one.was.value, one)) } " → " b.whole { (quantity(one.fitted.value, one)) }
+                    " " span.small { (say!("from {n} readings", "dari {n} bacaan", n = Arg::Number(f64::from(one.fitted.n), 0)).say(voice)) }
                 } } }
             }
             div.told data-record-told="" role="alert" {}
