@@ -18,9 +18,10 @@ const EDITS: usize = 24;
 /// Starts that are timed.
 const STARTS: usize = 12;
 
-/// From the start of the program until the first page is answered, and until a browser shows it. The browser is open
-/// already, as a designer's is; it has seen no page of this studio before the first start, and keeps what it may keep for
-/// the next ones.
+/// From the start of the program until the first page is answered, and until a browser shows it. The first start on a
+/// folder unites its drawings, and is told by itself; the others read them back. The browser is open already, as a
+/// designer's is; it has seen no page of this studio before the first of its starts, and keeps what it may keep for the
+/// next ones.
 #[test]
 fn start_by_the_clock() {
     if std::env::var_os("LOROD_MEASURE").is_none() {
@@ -30,13 +31,26 @@ fn start_by_the_clock() {
     let scratch = Scratch::with_demo(&[]);
     let (mut port, mut listens, mut answered) = (0, Vec::new(), Vec::new());
     let ms = |since: Instant| 1000.0 * since.elapsed().as_secs_f64();
-    for _ in 0..STARTS {
+    let drawn = scratch.path("demo/.lorod/drawn");
+    for start in 0..=STARTS {
         let since = Instant::now();
         let mut studio = Running::start(&scratch, port);
-        listens.push(ms(since));
+        let listening = ms(since);
         let length = first_page(&studio.address);
-        answered.push(ms(since));
+        let whole = ms(since);
         assert!(length > 2000, "the first page is a page");
+        if start == 0 {
+            eprintln!(
+                "the first start: it listens after {listening:.0} ms, the first page is answered after {whole:.0}"
+            );
+            // Every design but the one without a stamp has a drawing, and one has two.
+            while std::fs::read_dir(&drawn).map_or(0, Iterator::count) < 6 {
+                std::thread::sleep(std::time::Duration::from_millis(50));
+            }
+        } else {
+            listens.push(listening);
+            answered.push(whole);
+        }
         port = studio.address.rsplit(':').next().unwrap().parse().unwrap();
         studio.ctrl_c();
     }
