@@ -2,7 +2,7 @@
 
 use crate::shot::average;
 use colour::{BANDS, BandTables, FEW, FewBands, Illuminant};
-use field::{Bands, Grid, Lattice, Plane, Rect, Streaks, clamp01, reflect};
+use field::{Bands, Grid, Lattice, Plane, Rect, Streaks, clamp01, fir, gaussian_taps, reflect};
 use route::{DYES, Design, Patch};
 use seen::{Seen, SeenRows};
 use std::sync::OnceLock;
@@ -32,14 +32,21 @@ pub struct Appearance {
 const WET: f32 = 0.9;
 /// Water up to which cloth looks dry, kg/kg (own estimate).
 const DAMP: f32 = 0.12;
-/// K/S of waxed cloth over bare: wax fills the pores and scatters less (own estimate).
-const WAXED: f32 = 0.35;
+/// K/S of waxed cloth over bare, added to 1: wax (index 1.44) fills the pores and is nearer to the fibre (1.55) than water is
+/// (1.33), so that waxed cloth scatters no more than wet cloth does (indices: handbooks, from memory; size own estimate).
+const WAXED: f32 = 1.0;
+/// Light that the smooth face of wax throws back itself, of what falls on it: (0.44 / 2.44)^2 = 3.3 % for an index of 1.44
+/// (Fresnel at a right angle), of which a room or a clouded sky sends some two thirds to the eye (own estimate).
+const SHEEN: f32 = 0.022;
 /// Depth of the weave's light and dark, relative, at full resolution (own estimate, by eye).
 const WEAVE: f32 = 0.16;
 /// Light on a facet of scrunched cloth that is tilted all the way, relative; and on a crease by how fast it rises over two
 /// places of the lattice along the light (own estimates, by eye).
-const FACET: f32 = 0.08;
+const FACET: f32 = 0.09;
 const RIDGE: f32 = 0.55;
+/// How softly one facet goes over into the next, mm: wet cotton has no sharp folds like paper (standard deviation of the
+/// mean that is taken; own estimate, by eye).
+const SOFT: f64 = 3.0;
 /// Distance of threads, mm: 70 to the inch (common practice for quilting cotton, no source).
 const THREAD: f64 = 25.4 / 70.0;
 
@@ -71,8 +78,9 @@ impl Appearance {
     /// As [`Appearance::picture`], of pixels that are means over squares of `samples` by `samples` samples of light: light,
     /// never dye.
     pub fn pixels(&self, patch: &Patch, samples: usize) -> [Vec<f32>; 3] {
-        // Threads and standing creases are drawn on every sample.
-        if samples != pixels::SIDE || patch.package.is_some() || Weave::strength(patch) > 0.0 {
+        // Threads, standing creases and the shine of wax are drawn on every sample.
+        let on_every_sample = patch.package.is_some() || !patch.wax.is_zero() || Weave::strength(patch) > 0.0;
+        if samples != pixels::SIDE || on_every_sample {
             let nx = patch.tile.core.nx as usize;
             return self.picture(patch).map(|plane| average(plane, nx, samples));
         }
@@ -189,29 +197,47 @@ fn lit<const N: usize>(patch: &Patch, lamp: Lamp<N>) -> [Vec<f32>; 3] {
                 .for_each(|(light, lit)| *light *= lit);
         }
     }
+    if !patch.wax.is_zero() {
+        let (lattice, core) = patch.fine();
+        let wax = patch.wax.at_detail(lattice, core);
+        for plane in &mut out {
+            for (light, wax) in plane.iter_mut().zip(&wax.data) {
+                *light += SHEEN * covered(*wax) * (1.0 - *light);
+            }
+        }
+    }
     out
 }
 
 /// Light on scrunched cloth over light on flat cloth, with its creases standing as they do when a hand spreads it: facets
 /// to and from the light, ridges lit from the left top. `None` while the cloth is open.
 fn relief(patch: &Patch) -> Option<Vec<f32>> {
-    let folds = patch.creases()?;
+    let taps = gaussian_taps(SOFT / patch.tile.milli.pitch);
+    let folds = patch.creases((taps.len() / 2).max(1) as u32)?;
     let (lattice, core) = patch.fine();
-    let nx = folds.rect.nx as usize;
-    let mut lit = vec![1.0f32; folds.facet.len()];
-    for j in 1..(folds.rect.ny as usize).saturating_sub(1) {
-        for i in 1..nx - 1 {
-            let at = j * nx + i;
-            let rise = folds.crest[at + nx + 1] - folds.crest[at - nx - 1];
-            lit[at] = 1.0 + FACET * folds.facet[at] + RIDGE * rise;
+    let around = folds.rect;
+    let inner = patch.need.milli;
+    let facets = Grid {
+        lattice: folds.lattice,
+        rect: around,
+        data: folds.facet,
+    };
+    let mut lit = fir(&facets, &taps, &taps, inner);
+    let (nx, wide) = (inner.nx as usize, around.nx as usize);
+    let left = (inner.x0 - around.x0) as usize;
+    for (j, row) in lit.data.chunks_exact_mut(nx.max(1)).enumerate() {
+        let at = (j + (inner.y0 - around.y0) as usize) * wide + left;
+        for (i, lit) in row.iter_mut().enumerate() {
+            let rise = folds.crest[at + i + wide + 1] - folds.crest[at + i - wide - 1];
+            *lit = 1.0 + FACET * *lit + RIDGE * rise;
         }
     }
-    let grid = Grid {
-        lattice: folds.lattice,
-        rect: folds.rect,
-        data: lit,
-    };
-    Some(grid.sample_onto(lattice, core).data)
+    Some(lit.sample_onto(lattice, core).data)
+}
+
+/// Share of a place that wax covers, of the kg/m2 that lies there.
+fn covered(wax: f32) -> f32 {
+    clamp01(wax / 0.15)
 }
 
 /// K/S factor of water and wax, where there is any.
@@ -236,7 +262,7 @@ fn darkening(patch: &Patch) -> Option<Vec<f32>> {
             .zip(&wax.data)
             .map(|(water, wax)| {
                 let wet = clamp01((water - DAMP) / 0.7);
-                let waxed = clamp01(wax / 0.15);
+                let waxed = covered(*wax);
                 (1.0 + WET * wet) * (1.0 + WAXED * waxed)
             })
             .collect(),

@@ -173,11 +173,12 @@ impl Patch {
         Some(folds)
     }
 
-    /// The fold map under the samples of the picture on the millimetre lattice, with one place more on each side, so that
-    /// slopes can be taken; `None` while the cloth is open.
-    pub fn creases(&self) -> Option<Folds> {
+    /// The fold map under the samples of the picture on the millimetre lattice, with so many places more on each side, so
+    /// that slopes and means can be taken; `None` while the cloth is open.
+    pub fn creases(&self, beyond: u32) -> Option<Folds> {
         let package = self.package.as_ref()?;
-        Some(package.map(self.tile.milli, self.need.milli.expand(1, 1), None))
+        let rect = self.need.milli.expand(beyond, beyond);
+        Some(package.map(self.tile.milli, rect, None))
     }
 
     /// A copy to go on from later. While the cloth is open the last fold map is left out of it: nothing will ask for it.
