@@ -48,6 +48,13 @@ function lay(place, piece) {
   if (location.hash) document.querySelector(`${location.hash}:not(:target)`)?.scrollIntoView();
 }
 
+// Along the lower edge of a phone the parts pass sideways: the one that is worked on is in sight.
+function sight(place) {
+  const here = place.querySelector(".knots a[aria-current]");
+  const line = here?.closest(".knots");
+  if (line) line.scrollLeft = here.offsetLeft - line.offsetLeft + (here.offsetWidth - line.clientWidth) / 2;
+}
+
 // Fills a place with what it asks for. What stands there stays until then.
 export async function fill(place, href = place.dataset.job) {
   asked.get(place)?.abort();
@@ -70,8 +77,10 @@ export async function fill(place, href = place.dataset.job) {
     // Told below, unless it was given up.
   }
   if (stop.signal.aborted || asked.get(place) !== stop || !place.isConnected) return;
-  if (line?.piece !== undefined) lay(place, line.piece);
-  else if (line?.findings?.length) place.replaceChildren(...line.findings.map(finding));
+  if (line?.piece !== undefined) {
+    lay(place, line.piece);
+    sight(place);
+  } else if (line?.findings?.length) place.replaceChildren(...line.findings.map(finding));
   else if (line?.answer === undefined) {
     if (bar) bar.hidden = true;
     if (told) told.hidden = false;
@@ -90,6 +99,7 @@ export function jobs(root) {
   if (root.matches?.("[data-job]")) all.push(root);
   for (const place of all.filter((one) => !one.dataset.taken)) {
     place.dataset.taken = "1";
+    sight(place);
     const button = place.querySelector(":scope > [data-begins]");
     if (button) button.addEventListener("click", () => fill(place));
     else fill(place);

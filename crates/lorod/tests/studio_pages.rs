@@ -73,6 +73,9 @@ fn every_page_fits_and_can_be_read_by_all() {
         browser.open(&format!("{home}{page}{query}lang=id"));
         browser.shot(&format!("{}-390-id", shot_name(&page)));
         fits(&mut browser, &page, 390);
+        // The part that is worked on is in sight along the edge.
+        let here = browser.run("[...document.querySelectorAll('.knots a[aria-current]')].every((one) => { const [at, line] = [one, one.closest('.knots')].map((e) => e.getBoundingClientRect()); return at.left >= line.left - 1 && at.right <= line.right + 1; })");
+        assert_eq!(here, true, "{page}");
         browser.open(&format!("{home}{page}{query}lang=en"));
     }
     let complaints = browser.complaints();
